@@ -1,0 +1,77 @@
+"""Writing a recorded calculation as formula text that every spreadsheet reads the same way.
+
+In a sheet unary minus binds tighter than ^, and ^ is left-associative: powers within powers, and a minus at a
+power, are put in parentheses. The right side at an equal level keeps its parentheses, so that the order of
+evaluation stays Python's. Numbers have up to 15 digits; exponents are written 1E+3.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from pailbook.formula.tree import ArrayConstant, Binary, Call, Negative, NotTraceable, Reference
+
+LONGEST_FORMULA = 8192  # characters, a limit of spreadsheets
+
+_COMPARE, _JOIN, _SUM, _PRODUCT, _POWER, _MINUS, _ATOM = range(1, 8)
+_LEVELS = {
+    "=": _COMPARE, "<>": _COMPARE, "<": _COMPARE, "<=": _COMPARE, ">": _COMPARE, ">=": _COMPARE,
+    "&": _JOIN, "+": _SUM, "-": _SUM, "*": _PRODUCT, "/": _PRODUCT, "^": _POWER,
+}
+
+
+def write(node: Any) -> str:
+    """The formula's text, without the leading equals sign.
+
+    Raises
+    ------
+    NotTraceable
+        When it would be longer than spreadsheets allow.
+    """
+    text = _write(node)[0]
+    if len(text) > LONGEST_FORMULA:
+        raise NotTraceable(f"the formula would have {len(text)} characters; {LONGEST_FORMULA} are allowed")
+    return text
+
+
+def _write(node: Any) -> tuple[str, int]:
+    """The text and the level at which it binds."""
+    if isinstance(node, Reference):
+        return node.text, _ATOM if node.atom else 0
+    if isinstance(node, Call):
+        return f"{node.name}({','.join(_write(argument)[0] for argument in node.arguments)})", _ATOM
+    if isinstance(node, ArrayConstant):
+        return "{" + ",".join(_write(item)[0] for item in node.items) + "}", _ATOM
+    if isinstance(node, Negative):
+        return "-" + _within(node.operand, _ATOM), _MINUS
+    if isinstance(node, Binary):
+        level = _LEVELS[node.operator]
+        left = _within(node.left, _ATOM if level == _POWER else level)
+        right = _within(node.right, _ATOM if level == _POWER else level + 1, right=True)
+        return f"{left}{node.operator}{right}", level
+    if isinstance(node, bool):
+        return ("TRUE" if node else "FALSE"), _ATOM
+    if isinstance(node, (int, float)):
+        return number(node), _ATOM if node >= 0 else _MINUS
+    if isinstance(node, str):
+        return '"' + node.replace('"', '""') + '"', _ATOM
+    raise NotTraceable(f"a formula cannot hold {node!r}")
+
+
+def _within(node: Any, least: int, right: bool = False) -> str:
+    text, level = _write(node)
+    if level < least or (right and text.startswith("-")):
+        return f"({text})"
+    return text
+
+
+def number(value: float) -> str:
+    """A number as formulas hold it: up to 15 digits, a dot, an exponent with its sign and at least one digit."""
+    if not math.isfinite(value):
+        raise NotTraceable(f"a formula cannot hold {value!r}")
+    text = f"{value:.15g}"
+    if "e" in text:
+        mantissa, _, exponent = text.partition("e")
+        text = f"{mantissa}E{int(exponent):+d}"
+    return text

@@ -1,0 +1,79 @@
+"""Ammonia: the share that harms fish, and the water quality criterion for it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.solution import log_activity, log_activity_neutral
+from pailbook.quantities import (
+    PH,
+    Conductivity,
+    Exposure,
+    Fraction,
+    Salmonids,
+    TotalAmmonia,
+    UnionizedAmmonia,
+    WaterTemperature,
+)
+from pailbook.sources import DAVIES_1962, EMERSON_1975, USEPA_2013
+
+CATEGORY = "Ammonia"
+
+
+def _pka(temperature: Any, conductivity: Any) -> Any:
+    pka = 0.09018 + 2729.92 / (temperature + 273.15)
+    if isinstance(conductivity, float) and conductivity == 0:
+        return pka
+    return pka - log_activity(1, temperature, conductivity) + log_activity_neutral(conductivity)
+
+
+@worksheet_function(
+    category=CATEGORY, source=(EMERSON_1975.at("equation 6"), DAVIES_1962.at("p. 39")), example=(7.6, 26.0)
+)
+def ammonia_fraction(ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0) -> Fraction:
+    """Share of total ammonia that is un-ionised, the form that harms fish.
+
+    Without a conductivity no correction for dissolved salts is made, which overstates the share: the safe side.
+    """
+    return 1 / (1 + 10 ** (_pka(temperature, conductivity) - ph))
+
+
+@worksheet_function(category=CATEGORY, source=EMERSON_1975.at("equation 6"), example=(1.2, 7.6, 26.0))
+def ammonia_unionized(
+    tan: TotalAmmonia, ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0
+) -> UnionizedAmmonia:
+    """Un-ionised ammonia as nitrogen (NH3-N) from total ammonia nitrogen (TAN-N), pH and temperature."""
+    return tan * ammonia_fraction(ph, temperature, conductivity)
+
+
+@worksheet_function(category=CATEGORY, source=EMERSON_1975.at("equation 6"), example=(0.05, 7.6, 26.0))
+def ammonia_total_at(
+    unionized: UnionizedAmmonia, ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0
+) -> TotalAmmonia:
+    """Total ammonia nitrogen (TAN-N) at which un-ionised ammonia (NH3-N) reaches the given value."""
+    return unionized / ammonia_fraction(ph, temperature, conductivity)
+
+
+@worksheet_function(category=CATEGORY, source=USEPA_2013.at("criteria statements"), example=(7.0, 20.0, "acute"))
+def ammonia_criterion(
+    ph: PH, temperature: WaterTemperature, exposure: Exposure, salmonids: Salmonids = False
+) -> TotalAmmonia:
+    """US EPA 2013 criterion for total ammonia nitrogen; it protects mussels and wild waters, so read it as a caution line.
+
+    Acute is a one-hour, chronic a thirty-day average. Salmonids matter to the acute criterion alone.
+    """
+    warm = 10 ** (0.036 * (20 - temperature))
+    acute_by_ph = 0.7249 * (0.0114 / (1 + 10 ** (7.204 - ph)) + 1.6181 / (1 + 10 ** (ph - 7.204)))
+    trout = 0.275 / (1 + 10 ** (7.204 - ph)) + 39.0 / (1 + 10 ** (ph - 7.204))
+    chronic_by_ph = 0.8876 * (0.0278 / (1 + 10 ** (7.688 - ph)) + 1.1994 / (1 + 10 ** (ph - 7.688)))
+    return ops.where(
+        exposure == "acute",
+        lambda: ops.where(
+            salmonids,
+            lambda: ops.minimum(trout, acute_by_ph * 23.12 * warm),
+            lambda: acute_by_ph * ops.minimum(51.93, 23.12 * warm),
+        ),
+        lambda: chronic_by_ph * 2.126 * 10 ** (0.028 * (20 - ops.maximum(temperature, 7.0))),
+    )

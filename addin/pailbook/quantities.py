@@ -1,0 +1,223 @@
+"""What a number is: its unit in each unit system, its limits and its help text, written once for all functions.
+
+A function's type hints name these. Bodies calculate in metric units; conversion happens at the edge, by the
+quantity. A temperature difference is a quantity of its own, since 2 F of difference is 1.1 C and never -17 C.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+METRIC, US = "metric", "us"
+UNIT_SYSTEMS = (METRIC, US)
+
+LITRES_PER_US_GALLON = 3.785411784
+KG_PER_POUND = 0.45359237
+GRAMS_PER_OUNCE = 28.349523125
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A kind of number (or of option text) that arguments and results are made of.
+
+    Limits are metric and inclusive unless `above` or `below` says that they are not. `choices` are the texts
+    that are accepted, spelt as declared; with `low` or `high` given too, a number will also do.
+    """
+
+    label: str
+    help: str = ""
+    unit: str = ""
+    us_unit: str = ""
+    us_factor: float = 1.0
+    us_offset: float = 0.0
+    us_when: tuple[str, str] | None = None  # converted only where this argument holds this text
+    low: float | None = None
+    high: float | None = None
+    above: bool = False  # low itself is excluded
+    below: bool = False  # high itself is excluded
+    whole: bool = False
+    flag: bool = False  # TRUE or FALSE
+    free_text: bool = False
+    choices: tuple[str, ...] = ()
+
+    @property
+    def converts(self) -> bool:
+        """Whether its unit differs between the unit systems."""
+        return bool(self.us_unit)
+
+    @property
+    def takes_number(self) -> bool:
+        """Whether a number is accepted."""
+        return not (self.flag or self.free_text) and (
+            not self.choices or self.low is not None or self.high is not None
+        )
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether a text is accepted."""
+        return bool(self.choices) or self.free_text
+
+    def unit_in(self, units: str) -> str:
+        """The unit's name in a unit system."""
+        return self.us_unit if units == US and self.converts else self.unit
+
+    def to_metric(self, value: Any, units: str) -> Any:
+        """A value of that unit system, in metric; works on floats, arrays and traced cells."""
+        if units == METRIC or not self.converts:
+            return value
+        if self.us_offset:
+            value = value - self.us_offset
+        return value / self.us_factor
+
+    def from_metric(self, value: Any, units: str) -> Any:
+        """A metric value in that unit system."""
+        if units == METRIC or not self.converts:
+            return value
+        value = value * self.us_factor
+        return value + self.us_offset if self.us_offset else value
+
+    def limits(self, units: str = METRIC) -> tuple[float | None, float | None]:
+        """Lowest and highest value in a unit system, rounded so that float noise refuses no round number."""
+        low, high = (
+            None if limit is None else float(f"{self.from_metric(limit, units):.10g}")
+            for limit in (self.low, self.high)
+        )
+        return low, high
+
+    def outside(self, value: Any, units: str = METRIC) -> Any:
+        """Conditions, one for each limit, that hold where the value lies outside it."""
+        low, high = self.limits(units)
+        conditions = []
+        if low is not None:
+            conditions.append(value <= low if self.above else value < low)
+        if high is not None:
+            conditions.append(value >= high if self.below else value > high)
+        return conditions
+
+    def expected(self, units: str = METRIC) -> str:
+        """What is accepted, in words for a message: "above 0 to 40 °C"."""
+        words = []
+        if self.choices:
+            words.append(" or ".join(f'"{choice}"' for choice in self.choices) if len(self.choices) < 4
+                         else "one of " + ", ".join(f'"{choice}"' for choice in self.choices))
+        if self.flag:
+            words.append("TRUE or FALSE")
+        if self.free_text:
+            words.append("a text")
+        if self.takes_number:
+            low, high = self.limits(units)
+            number = "a whole number" if self.whole else "a number"
+            if low is not None:
+                number += f" above {low:.6g}" if self.above else f" from {low:.6g}"
+            if high is not None:
+                number += f" to below {high:.6g}" if self.below else f" to {high:.6g}"
+            words.append(" ".join(part for part in (number, self.unit_in(units)) if part))
+        return ", or ".join(words)
+
+
+def _temperature(label: str, help: str, **limits: Any) -> Quantity:
+    return Quantity(label, help, "°C", "°F", 1.8, 32.0, **limits)
+
+
+def _volume(label: str, help: str, **limits: Any) -> Quantity:
+    return Quantity(label, help, "L", "US gal", 1 / LITRES_PER_US_GALLON, **limits)
+
+
+def _concentration(label: str, help: str, high: float, **limits: Any) -> Quantity:
+    return Quantity(label, help, "mg/L", low=0, high=high, **limits)
+
+
+# Water -------------------------------------------------------------------------------------------------
+PH = Annotated[float, Quantity("pH", "pH of the water", low=4, high=11)]
+WaterTemperature = Annotated[float, _temperature(
+    "water temperature", "Water temperature; 0 °C itself is taken for a blank cell", low=0, high=40, above=True)]
+AirTemperature = Annotated[float, _temperature("air temperature", "Air temperature", low=-40, high=55)]
+TemperatureDifference = Annotated[float, Quantity(
+    "temperature difference", "A difference of two temperatures, not a reading", "°C", "°F", 1.8, low=-40, high=40)]
+Conductivity = Annotated[float, Quantity(
+    "conductivity", "Electrical conductivity at 25 °C; left out, no correction for dissolved salts is made",
+    "µS/cm", low=0, high=20000)]
+Salinity = Annotated[float, Quantity("salinity", "Salinity", "g/L", low=0, high=40)]
+Alkalinity = Annotated[float, Quantity(
+    "alkalinity", "Total alkalinity as CaCO3", "mg/L as CaCO3", low=0, high=1000, above=True)]
+Phosphate = Annotated[float, _concentration("phosphate", "Phosphate as PO4 (not P)", 500)]
+TotalAmmonia = Annotated[float, _concentration("TAN-N", "Total ammonia (NH3 and NH4 together), as nitrogen", 1000)]
+UnionizedAmmonia = Annotated[float, _concentration(
+    "NH3-N", "Un-ionised ammonia, as nitrogen", 100)]
+Oxygen = Annotated[float, _concentration("dissolved oxygen", "Dissolved oxygen", 40)]
+OxygenFloor = Annotated[float, _concentration("lowest oxygen", "Dissolved oxygen that must not be undercut", 20)]
+CarbonDioxide = Annotated[float, _concentration("free CO2", "Free carbon dioxide", 5000)]
+Concentration = Annotated[float, _concentration("concentration", "A concentration in its stated basis", 100000)]
+Fraction = Annotated[float, Quantity("share", "A share, from 0 to 1", low=0, high=1)]
+Percent = Annotated[float, Quantity("percent of saturation", "Percent of saturation", "%", low=0, high=500)]
+PHStep = Annotated[float, Quantity("pH step", "Largest change of pH in a day", low=0, high=2, above=True)]
+PHTolerance = Annotated[float, Quantity("pH tolerance", "Difference of pH that counts as matched", low=0, high=2)]
+
+# Places, air, power -------------------------------------------------------------------------------------
+Elevation = Annotated[float, Quantity(
+    "elevation", "Height above sea level", "m", "ft", 1 / 0.3048, low=-430, high=6000)]
+Pressure = Annotated[float, Quantity("air pressure", "Air pressure", "kPa", low=30, high=120)]
+AirFlow = Annotated[float, Quantity("air flow", "Air flow of the pump", "L/min", low=0, high=100000, above=True)]
+Depth = Annotated[float, Quantity("depth", "Depth", "cm", "in", 1 / 2.54, low=0, high=1000, above=True)]
+Stone = Annotated[Any, Quantity(
+    "air stone", "The air stone: fine, coarse, or its measured efficiency as a share at this depth",
+    choices=("fine", "coarse"), low=0, high=1, above=True)]
+TransferEfficiency = Annotated[float, Quantity("transfer efficiency", "Share of the air's oxygen taken up", low=0)]
+OxygenRate = Annotated[float, Quantity("oxygen rate", "Oxygen per hour", "mg/h")]
+AmpHours = Annotated[float, Quantity("battery charge", "Rated charge of the battery", "Ah", low=0, high=10000, above=True)]
+Volts = Annotated[float, Quantity("voltage", "Voltage of the battery", "V", low=0, high=1000, above=True)]
+Watts = Annotated[float, Quantity("power", "Power drawn", "W", low=0, high=100000, above=True)]
+UsableShare = Annotated[float, Quantity(
+    "usable share", "Share of the rated charge that may be drawn", low=0, high=1, above=True)]
+Minutes = Annotated[float, Quantity("minutes", "Minutes", "min", low=0, high=1e6, above=True)]
+MinutesLeft = Annotated[float, Quantity("minutes", "Minutes", "min")]
+Hours = Annotated[float, Quantity("hours", "Hours", "h", low=0)]
+Days = Annotated[float, Quantity("days", "Whole days", "d", low=0, whole=True)]
+Day = Annotated[float, Quantity("day", "Day of the plan; 0 is the day before the first step", "d", low=0, high=3650, whole=True)]
+
+# Tanks and fish -------------------------------------------------------------------------------------
+Volume = Annotated[float, _volume("volume", "Volume; a US gallon is 3.785 L", low=0, high=1e8, above=True)]
+TankSide = Annotated[float, Quantity("inside length", "Inside measure of the tank", "cm", "in", 1 / 2.54, low=0, high=1e5, above=True)]
+TankShape = Annotated[str, Quantity(
+    "shape", "Shape of the tank; for a round one give its diameter as length and as width",
+    choices=("rectangular", "round", "oval"))]
+FillShare = Annotated[float, Quantity("fill", "Share of the vessel that is filled with water", low=0, high=1, above=True)]
+Biomass = Annotated[float, Quantity(
+    "biomass", "Weight of all the fish", "kg", "lb", 1 / KG_PER_POUND, low=0, high=1e6, above=True)]
+BiomassOrNone = Annotated[float, Quantity(
+    "biomass", "Weight of all the fish; 0 for none", "kg", "lb", 1 / KG_PER_POUND, low=0, high=1e6)]
+FishMass = Annotated[float, Quantity(
+    "fish mass", "Weight of one fish", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=100000, above=True)]
+FishCount = Annotated[float, Quantity("count", "Number of fish", low=0, high=1e9, above=True, whole=True)]
+VesselCount = Annotated[float, Quantity("vessels", "Number of vessels", low=0, whole=True)]
+Loading = Annotated[float, Quantity(
+    "loading", "Weight of fish per volume of water", "kg/m³", "lb/gal",
+    LITRES_PER_US_GALLON / 1000 / KG_PER_POUND, low=0, high=1000, above=True)]
+HaulLoading = Annotated[float, Quantity(
+    "loading", "Weight of fish per volume of water on the road", "kg/m³", "lb/gal",
+    LITRES_PER_US_GALLON / 1000 / KG_PER_POUND, low=0, high=36, above=True)]
+Feed = Annotated[float, Quantity("feed", "Feed a day", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)]
+FeedOxygenRatio = Annotated[float, Quantity(
+    "oxygen ratio", "Oxygen used per weight of feed", "g/g", low=0, high=2, above=True)]
+OxygenMass = Annotated[float, Quantity("oxygen", "Oxygen a day", "g", low=0)]
+Consumption = Annotated[float, Quantity(
+    "oxygen use", "Oxygen use per kg of fish per hour", "mg/kg/h", low=0, high=5000, above=True)]
+ConsumptionOrNone = Annotated[float, Quantity(
+    "oxygen use", "Oxygen use per kg of fish per hour; 0 for none", "mg/kg/h", low=0, high=5000)]
+Activity = Annotated[float, Quantity(
+    "activity", "Multiple of the resting rate: 1 is resting and fasted, 2 the hour after handling",
+    low=0.5, high=5)]
+BreathingTemperature = Annotated[float, _temperature(
+    "water temperature", "Water temperature; the data end at 30 °C", low=0, high=35, above=True)]
+Salmonids = Annotated[bool, Quantity("salmonids", "TRUE where trout, salmon or char are kept", flag=True)]
+Exposure = Annotated[str, Quantity(
+    "exposure", "acute (one hour) or chronic (thirty days)", choices=("acute", "chronic"))]
+
+# Doses ----------------------------------------------------------------------------------------------
+Dose = Annotated[float, Quantity("dose", "Dose: g of a solid, mL of a liquid", "g or mL", low=0)]
+Strength = Annotated[float, Quantity(
+    "strength", "Percent by mass that is the substance (of an iron chelate: its % Fe); 100 is pure", "%",
+    low=0, high=100, above=True)]
+Density = Annotated[float, Quantity(
+    "density", "Density of the solution; left out, the acid's is taken from the table", "kg/L", low=0.7, high=2.5)]

@@ -1,0 +1,103 @@
+"""The literature that the functions rest on, one entry a work, with its errata.
+
+Cite a place within a work as EMERSON_1975.at("table 2").
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Work:
+    """A publication: who, when, where; `errata` holds what is known to be wrong in copies of it."""
+
+    key: str
+    reference: str
+    doi: str = ""
+    errata: str = ""
+
+    def at(self, place: str) -> Citation:
+        """This work, cited at a table, page or equation."""
+        return Citation(self, place)
+
+
+@dataclass(frozen=True)
+class Citation:
+    """A place in a work."""
+
+    work: Work
+    place: str = ""
+
+    def __str__(self) -> str:
+        text = self.work.reference
+        if self.place:
+            text += f", {self.place}"
+        if self.work.doi:
+            text += f". doi:{self.work.doi}"
+        return text
+
+
+EMERSON_1975 = Work(
+    "EMERSON_1975",
+    "Emerson, Russo, Lund & Thurston 1975, Aqueous ammonia equilibrium calculations: effect of pH and "
+    "temperature, J. Fish. Res. Board Can. 32:2379-2383",
+    "10.1139/f75-274",
+    errata="Copies with 2727.92 instead of 2729.92 are about; they overstate the un-ionised share by 1.6 %.",
+)
+DAVIES_1962 = Work("DAVIES_1962", "Davies 1962, Ion Association, Butterworths, London")
+MALMBERG_MARYOTT_1956 = Work(
+    "MALMBERG_MARYOTT_1956",
+    "Malmberg & Maryott 1956, Dielectric constant of water from 0 to 100 C, J. Res. Natl. Bur. Stand. 56:1-8",
+)
+USEPA_2013 = Work(
+    "USEPA_2013",
+    "USEPA 2013, Aquatic Life Ambient Water Quality Criteria for Ammonia - Freshwater, EPA 822-R-13-001",
+)
+BENSON_KRAUSE_1984 = Work(
+    "BENSON_KRAUSE_1984",
+    "Benson & Krause 1984, The concentration and isotopic fractionation of oxygen dissolved in freshwater and "
+    "seawater in equilibrium with the atmosphere, Limnol. Oceanogr. 29:620-632",
+    "10.4319/lo.1984.29.3.0620",
+)
+USGS_2011 = Work("USGS_2011", "USGS Office of Water Quality Technical Memorandum 2011.03")
+STANDARD_ATMOSPHERE_1976 = Work("STANDARD_ATMOSPHERE_1976", "U.S. Standard Atmosphere 1976, NOAA-S/T 76-1562")
+CLARKE_JOHNSTON_1999 = Work(
+    "CLARKE_JOHNSTON_1999",
+    "Clarke & Johnston 1999, Scaling of metabolic rate with body mass and temperature in teleost fish, "
+    "J. Anim. Ecol. 68:893-905",
+    "10.1046/j.1365-2656.1999.00337.x",
+    errata="The paper's other line (intercept -5.43) gives less than half; the two do not mix.",
+)
+YAMANAKA_2013 = Work(
+    "YAMANAKA_2013", "Yamanaka et al. 2013, resting metabolic rate of Carassius by mass and temperature"
+)
+PLUMMER_BUSENBERG_1982 = Work(
+    "PLUMMER_BUSENBERG_1982",
+    "Plummer & Busenberg 1982, The solubilities of calcite, aragonite and vaterite in CO2-H2O solutions between "
+    "0 and 90 C, Geochim. Cosmochim. Acta 46:1011-1040",
+    "10.1016/0016-7037(82)90056-4",
+)
+NIST46 = Work("NIST46", "NIST Critically Selected Stability Constants of Metal Complexes, Standard Reference Data 46")
+IUPAC_2021 = Work(
+    "IUPAC_2021", "IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94:573-600",
+    "10.1515/pac-2019-0603",
+)
+PIPER_1982 = Work("PIPER_1982", "Piper et al. 1982, Fish Hatchery Management, US Fish and Wildlife Service")
+FAO_589 = Work(
+    "FAO_589",
+    "Somerville, Cohen, Pantanella, Stankus & Lovatelli 2014, Small-scale aquaponic food production, FAO Fisheries "
+    "and Aquaculture Technical Paper 589",
+)
+SRAC_283 = Work("SRAC_283", "SRAC Publication 283, Tilapia: life history and biology")
+SRAC_462 = Work("SRAC_462", "Durborow, Crosby & Brunson, SRAC Publication 462, Nitrite in fish ponds")
+QUEENSLAND = Work("QUEENSLAND", "Queensland Government, species notes for aquaculture")
+AGRIFUTURES = Work("AGRIFUTURES", "AgriFutures Australia, species notes for aquaculture")
+NORIN_2014 = Work("NORIN_2014", "Norin, Malte & Clark 2014, J. Exp. Biol. 217:244-251", "10.1242/jeb.089755")
+HUYSMAN_2020 = Work("HUYSMAN_2020", "Huysman et al. 2020, survival of rainbow trout at high temperature")
+USFWS_CATFISH = Work("USFWS_CATFISH", "US Fish and Wildlife Service, Habitat suitability index: channel catfish")
+NCRAC = Work("NCRAC", "North Central Regional Aquaculture Center, yellow perch culture")
+LAWSON_ALAKE_2011 = Work("LAWSON_ALAKE_2011", "Lawson & Alake 2011, salinity tolerance of goldfish")
+HANDBOOK_DENSITY = Work("HANDBOOK_DENSITY", "Handbook tables of the density of aqueous solutions at 20 C")
+COMMON_PRACTICE = Work("COMMON_PRACTICE", "Common practice of the trade, no source")
+GEOMETRY = Work("GEOMETRY", "Geometry and the definition of the units")
