@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from pailbook.outcomes import NotInTable, NotPossible, WrongKind
+from pailbook.outcomes import NotInTable, NotPossible
 
 Value = Any  # a float, an array, a pandas column or a traced cell
 
@@ -121,30 +121,84 @@ def require(condition: Value, value: Value, message: str) -> Value:
     return where(condition, value, math.nan)
 
 
-def pick(key: Value, table: Mapping[str, float], what: str) -> Value:
-    """The table's entry for a text key; `what` names the table's subject in the error.
+def positive(value: Value, message: str) -> Value:
+    """The value, where it is not negative.
 
-    Keys are compared with case here and without it in a sheet: hosts spell options as declared.
+    A negative float raises NotPossible with the message, an array holds NaN there, and a sheet shows an error: the
+    square root's, so that a long expression stands in the formula once.
     """
-    if (cell := _traced(key)) is not None:
-        return cell.lookup(table)
-    if _plain(key):
+    if _plain(value):
+        return require(value >= 0, value, message)
+    if _traced(value) is not None:
+        return sqrt(value) ** 2
+    return where(value >= 0, value, math.nan)
+
+
+def pick(keys: Value | tuple[Value, ...], table: Mapping[Any, float], what: str) -> Value:
+    """The table's entry for a text, or for several texts together; `what` names the table's subject in the error.
+
+    Keys are compared with case here and without it in a sheet: hosts spell options as declared. Texts that are
+    known while a formula is traced narrow the table that is written into it.
+    """
+    if not isinstance(keys, tuple):
+        keys, table = (keys,), {(key,): value for key, value in table.items()}
+    if _plain(*keys):
         try:
-            return table[key]
+            return table[keys]
         except KeyError:
-            raise NotInTable(f"there is no {what} for {key!r}; there is one for: {', '.join(table)}") from None
-    return _like(key, _numpy().array([pick(str(one), table, what) for one in key]))
+            near = _narrowed(keys, table) or table
+            raise NotInTable(f"there is no {what} for {' / '.join(keys)}; there is one for: "
+                             f"{', '.join(dict.fromkeys(' / '.join(key) for key in near))}") from None
+    if _traced(*keys) is not None:
+        open_at = [i for i, key in enumerate(keys) if not isinstance(key, str)]
+        rest = {
+            "|".join(entry[i] for i in open_at): value for entry, value in table.items()
+            if all(i in open_at or entry[i] == key for i, key in enumerate(keys))
+        }
+        if not rest:
+            raise NotInTable(f"there is no {what} for these")
+        cell = keys[open_at[0]]
+        for i in open_at[1:]:
+            cell = cell.concatenate(cell, "|", keys[i])
+        return cell.lookup(rest)
+    numpy = _numpy()
+    columns = numpy.broadcast_arrays(*(numpy.asarray(key, dtype=object) for key in keys))
+    picked = [pick(tuple(map(str, row)), table, what) for row in zip(*columns)]
+    return _like(next(key for key in keys if not isinstance(key, str)), numpy.array(picked))
 
 
-def join(*parts: Value) -> Value:
-    """The texts put one behind the other."""
-    if (cell := _traced(*parts)) is not None:
-        return cell.concatenate(*parts)
-    if _plain(*parts):
-        return "".join(parts)
-    size = next(len(part) for part in parts if not isinstance(part, str))
-    columns = [[part] * size if isinstance(part, str) else part for part in parts]
-    return _numpy().array(["".join(row) for row in zip(*columns)], dtype=object)
+def _narrowed(keys: tuple[str, ...], table: Mapping[Any, float]) -> dict[Any, float]:
+    """The entries that agree with the longest run of first keys that any entry has."""
+    for length in range(len(keys) - 1, 0, -1):
+        if found := {entry: value for entry, value in table.items() if entry[:length] == keys[:length]}:
+            return found
+    return {}
+
+
+def is_grade(text: Value) -> Value:
+    """Whether a text is a fertiliser's label grade, three numbers with dashes: it starts with a digit."""
+    if (cell := _traced(text)) is not None:
+        return cell.sheet_function("ISNUMBER", cell.sheet_function("VALUE", cell.sheet_function("LEFT", cell, 1)))
+    if _plain(text):
+        return text[:1].isdigit()
+    return _like(text, _numpy().array([is_grade(one) for one in text]))
+
+
+def grade_part(text: Value, index: int) -> Value:
+    """The number at a place (0, 1 or 2) of a label grade such as 15-5-30."""
+    if (cell := _traced(text)) is not None:
+        call = cell.sheet_function
+        first = call("FIND", "-", cell)
+        second = call("FIND", "-", cell, first + 1)
+        parts = (
+            call("LEFT", cell, first - 1),
+            call("MID", cell, first + 1, second - first - 1),
+            call("MID", cell, second + 1, 9),
+        )
+        return call("VALUE", parts[index])
+    if _plain(text):
+        return float(text.split("-")[index])
+    return _like(text, _numpy().array([grade_part(one, index) for one in text]))
 
 
 def interpolate(x: Value, points: Sequence[tuple[float, float]]) -> Value:
@@ -161,14 +215,6 @@ def is_text(value: Value) -> Value:
     if (cell := _traced(value)) is not None:
         return cell.sheet_function("ISTEXT", value)
     return isinstance(value, str)
-
-
-def as_number(text: str, what: str) -> float:
-    """A text read as a number, or WrongKind with what it should have been."""
-    try:
-        return float(text)
-    except ValueError:
-        raise WrongKind(f"{text!r} is not a number; expected {what}") from None
 
 
 def _force(branch: Value) -> Value:

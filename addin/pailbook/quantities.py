@@ -12,6 +12,9 @@ from typing import Annotated, Any
 METRIC, US = "metric", "us"
 UNIT_SYSTEMS = (METRIC, US)
 
+SPECIES = ("tilapia", "goldfish", "koi", "common carp", "channel catfish", "rainbow trout", "jade perch", "barramundi",
+           "yellow perch")
+
 LITRES_PER_US_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237
 GRAMS_PER_OUNCE = 28.349523125
@@ -38,8 +41,9 @@ class Quantity:
     below: bool = False  # high itself is excluded
     whole: bool = False
     flag: bool = False  # TRUE or FALSE
-    free_text: bool = False
     choices: tuple[str, ...] = ()
+    pattern: str = ""  # a regular expression: text of this form is accepted too
+    pattern_help: str = ""
 
     @property
     def converts(self) -> bool:
@@ -49,14 +53,12 @@ class Quantity:
     @property
     def takes_number(self) -> bool:
         """Whether a number is accepted."""
-        return not (self.flag or self.free_text) and (
-            not self.choices or self.low is not None or self.high is not None
-        )
+        return not self.flag and (not self.choices or self.low is not None or self.high is not None)
 
     @property
     def takes_text(self) -> bool:
         """Whether a text is accepted."""
-        return bool(self.choices) or self.free_text
+        return bool(self.choices)
 
     def unit_in(self, units: str) -> str:
         """The unit's name in a unit system."""
@@ -103,8 +105,8 @@ class Quantity:
                          else "one of " + ", ".join(f'"{choice}"' for choice in self.choices))
         if self.flag:
             words.append("TRUE or FALSE")
-        if self.free_text:
-            words.append("a text")
+        if self.pattern:
+            words.append(self.pattern_help)
         if self.takes_number:
             low, high = self.limits(units)
             number = "a whole number" if self.whole else "a number"
@@ -210,6 +212,10 @@ Activity = Annotated[float, Quantity(
     low=0.5, high=5)]
 BreathingTemperature = Annotated[float, _temperature(
     "water temperature", "Water temperature; the data end at 30 °C", low=0, high=35, above=True)]
+BreathingSpecies = Annotated[str, Quantity(
+    "species", "Species; goldfish and koi have a line of their own, all others the general one", choices=("any fish", *SPECIES))]
+InverterEfficiency = Annotated[float, Quantity(
+    "inverter efficiency", "Share of the power that an inverter passes on; 1 without one", low=0, high=1, above=True)]
 Salmonids = Annotated[bool, Quantity("salmonids", "TRUE where trout, salmon or char are kept", flag=True)]
 Exposure = Annotated[str, Quantity(
     "exposure", "acute (one hour) or chronic (thirty days)", choices=("acute", "chronic"))]
@@ -221,3 +227,29 @@ Strength = Annotated[float, Quantity(
     low=0, high=100, above=True)]
 Density = Annotated[float, Quantity(
     "density", "Density of the solution; left out, the acid's is taken from the table", "kg/L", low=0.7, high=2.5)]
+
+# Chemicals and nutrients --------------------------------------------------------------------------------
+PHOSPHATE_BASES = ("PO4", "P", "P2O5")
+NITROGEN_BASES = ("N", "NO3", "NO2", "NH3", "NH4")
+BASES = (*PHOSPHATE_BASES, *NITROGEN_BASES, "K", "K2O", "Ca", "CaO", "Mg", "MgO", "CaCO3", "S", "SO4")
+Basis = Annotated[str, Quantity("basis", "What a concentration is expressed as", choices=BASES)]
+HARDNESS_UNITS = ("CaCO3", "dH", "fH", "gpg", "meq")
+HardnessUnit = Annotated[str, Quantity(
+    "hardness unit", "CaCO3 in mg/L, German degrees dH, French degrees fH, grains per US gallon gpg, or meq/L",
+    choices=HARDNESS_UNITS)]
+HardnessValue = Annotated[float, Quantity("hardness or alkalinity", "In the unit that is named beside it", low=0, high=10000)]
+NUTRIENTS = ("N", "NO3", "P", "PO4", "P2O5", "K", "K2O", "Ca", "Mg", "Fe", "S", "SO4", "Na", "Cl", "TAN")
+Nutrient = Annotated[str, Quantity(
+    "nutrient", "The nutrient, in the basis that its values are in; TAN is ammonia itself, as nitrogen",
+    choices=NUTRIENTS)]
+
+# Species ---------------------------------------------------------------------------------------------
+Species = Annotated[str, Quantity("species", "Species", choices=SPECIES)]
+SpeciesParameter = Annotated[str, Quantity(
+    "parameter", "What the limit is of", choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "TAN", "salinity"))]
+SpeciesLevel = Annotated[str, Quantity(
+    "level", "Which limit", choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high",
+                                     "stress high", "act high", "lethal high"))]
+SpeciesValue = Annotated[float, Quantity(
+    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)", "°C or mg/L", "°F or mg/L", 1.8, 32.0,
+    us_when=("parameter", "temperature"))]

@@ -72,6 +72,9 @@ CLARKE_JOHNSTON_1999 = Work(
 YAMANAKA_2013 = Work(
     "YAMANAKA_2013", "Yamanaka et al. 2013, resting metabolic rate of Carassius by mass and temperature"
 )
+AERATION = Work(
+    "AERATION", "Standard oxygen transfer rate corrected to field conditions, as in ASCE/EWRI 2 and aquaculture engineering"
+)
 PLUMMER_BUSENBERG_1982 = Work(
     "PLUMMER_BUSENBERG_1982",
     "Plummer & Busenberg 1982, The solubilities of calcite, aragonite and vaterite in CO2-H2O solutions between "
@@ -91,6 +94,7 @@ FAO_589 = Work(
 )
 SRAC_283 = Work("SRAC_283", "SRAC Publication 283, Tilapia: life history and biology")
 SRAC_462 = Work("SRAC_462", "Durborow, Crosby & Brunson, SRAC Publication 462, Nitrite in fish ponds")
+UF_IFAS_FA16 = Work("UF_IFAS_FA16", "Francis-Floyd, Watson, Petty & Pouder, UF/IFAS FA-16, Ammonia in aquatic systems")
 QUEENSLAND = Work("QUEENSLAND", "Queensland Government, species notes for aquaculture")
 AGRIFUTURES = Work("AGRIFUTURES", "AgriFutures Australia, species notes for aquaculture")
 NORIN_2014 = Work("NORIN_2014", "Norin, Malte & Clark 2014, J. Exp. Biol. 217:244-251", "10.1242/jeb.089755")

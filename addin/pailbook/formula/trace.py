@@ -21,6 +21,7 @@ from pailbook.quantities import METRIC, US, Quantity
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TEXT = re.compile(r'"(?:[^"]|"")*"')
 _REFERENCE = re.compile(r"(?:(?:'(?:[^']|'')+'|[\w.]+)!)?\$?[A-Za-z]{1,3}\$?\d+")
+LONGEST_GUARD = 10  # options that a guard lists
 NOT_AVAILABLE = Call("NA", ())
 
 
@@ -116,13 +117,13 @@ def _counted(argument: Argument, cell: Node) -> Iterator[Any]:
     value = _or_default(argument, cell, cell)
     if quantity.flag:
         yield ops.where((value == True) | (value == False) | (value == 0) | (value == 1), 1, NOT_AVAILABLE)  # noqa: E712
+    elif len(quantity.choices) > LONGEST_GUARD:
+        pass  # looked up in the body, which gives #N/A for an unknown text
     elif quantity.choices:
         match = Call("MATCH", (value, ArrayConstant(quantity.choices), 0))
         yield ops.where(ops.is_text(value), match, value) if quantity.takes_number else match
-    elif quantity.takes_number:
+    else:
         yield value
-    elif argument.required:
-        yield ops.where(ops.is_text(cell), ops.where(cell == "", NOT_AVAILABLE, 1), NOT_AVAILABLE)
 
 
 def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any]) -> Any:

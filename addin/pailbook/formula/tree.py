@@ -19,35 +19,35 @@ class Node:
 
     __array_ufunc__ = None  # NumPy leaves operators to this class
 
-    def __add__(self, other: Any) -> Node:
-        return Binary("+", self, other)
+    def __add__(self, other: Any) -> Any:
+        return _arithmetic("+", self, other)
 
-    def __radd__(self, other: Any) -> Node:
-        return Binary("+", other, self)
+    def __radd__(self, other: Any) -> Any:
+        return _arithmetic("+", other, self)
 
-    def __sub__(self, other: Any) -> Node:
-        return Binary("-", self, other)
+    def __sub__(self, other: Any) -> Any:
+        return _arithmetic("-", self, other)
 
-    def __rsub__(self, other: Any) -> Node:
-        return Binary("-", other, self)
+    def __rsub__(self, other: Any) -> Any:
+        return _arithmetic("-", other, self)
 
-    def __mul__(self, other: Any) -> Node:
-        return Binary("*", self, other)
+    def __mul__(self, other: Any) -> Any:
+        return _arithmetic("*", self, other)
 
-    def __rmul__(self, other: Any) -> Node:
-        return Binary("*", other, self)
+    def __rmul__(self, other: Any) -> Any:
+        return _arithmetic("*", other, self)
 
-    def __truediv__(self, other: Any) -> Node:
-        return Binary("/", self, other)
+    def __truediv__(self, other: Any) -> Any:
+        return _arithmetic("/", self, other)
 
-    def __rtruediv__(self, other: Any) -> Node:
-        return Binary("/", other, self)
+    def __rtruediv__(self, other: Any) -> Any:
+        return _arithmetic("/", other, self)
 
-    def __pow__(self, other: Any) -> Node:
-        return Binary("^", self, other)
+    def __pow__(self, other: Any) -> Any:
+        return _arithmetic("^", self, other)
 
-    def __rpow__(self, other: Any) -> Node:
-        return Binary("^", other, self)
+    def __rpow__(self, other: Any) -> Any:
+        return _arithmetic("^", other, self)
 
     def __neg__(self) -> Node:
         return Negative(self)
@@ -152,6 +152,21 @@ class Call(Node):
 
     name: str
     arguments: tuple[Any, ...]
+
+
+def _is(value: Any, constant: float) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and value == constant
+
+
+def _arithmetic(operator: str, left: Any, right: Any) -> Any:
+    """The operation, or what it comes to where a constant 0 or 1 makes it needless. The value stays exact."""
+    if operator == "*" and (_is(left, 0) or _is(right, 0)):
+        return 0.0
+    if (operator in "+-" and _is(right, 0)) or (operator in "*/^" and _is(right, 1)):
+        return left
+    if (operator == "+" and _is(left, 0)) or (operator == "*" and _is(left, 1)):
+        return right
+    return Binary(operator, left, right)
 
 
 def _logical(name: str, left: Any, right: Any) -> Any:

@@ -1,3 +1,13 @@
 """The science, one module a subject. Importing this fills the catalogue."""
 
+from pailbook.functions import acclimation as acclimation
+from pailbook.functions import aeration as aeration
 from pailbook.functions import ammonia as ammonia
+from pailbook.functions import breathing as breathing
+from pailbook.functions import carbonate as carbonate
+from pailbook.functions import convert as convert
+from pailbook.functions import nutrients as nutrients
+from pailbook.functions import oxygen as oxygen
+from pailbook.functions import species as species
+from pailbook.functions import tanks as tanks
+from pailbook.functions import transport as transport

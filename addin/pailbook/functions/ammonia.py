@@ -6,7 +6,7 @@ from typing import Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
-from pailbook.functions.solution import log_activity, log_activity_neutral
+from pailbook.functions.solution import activity_term, neutral_term
 from pailbook.quantities import (
     PH,
     Conductivity,
@@ -24,9 +24,7 @@ CATEGORY = "Ammonia"
 
 def _pka(temperature: Any, conductivity: Any) -> Any:
     pka = 0.09018 + 2729.92 / (temperature + 273.15)
-    if isinstance(conductivity, float) and conductivity == 0:
-        return pka
-    return pka - log_activity(1, temperature, conductivity) + log_activity_neutral(conductivity)
+    return pka + activity_term(1, temperature, conductivity) + neutral_term(conductivity)
 
 
 @worksheet_function(

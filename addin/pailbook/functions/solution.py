@@ -15,13 +15,13 @@ def debye_hueckel_slope(temperature: Any) -> Any:
     return 1.8246e6 / (dielectric * (temperature + 273.15)) ** 1.5
 
 
-def log_activity(charge: int, temperature: Any, conductivity: Any) -> Any:
-    """log10 of an ion's activity coefficient, Davies 1962; 0 where the conductivity is 0."""
+def activity_term(charge: int, temperature: Any, conductivity: Any) -> Any:
+    """-log10 of an ion's activity coefficient, Davies 1962; 0 where the conductivity is 0."""
     strength = IONIC_STRENGTH_PER_CONDUCTIVITY * conductivity
-    root = ops.sqrt(strength)
-    return -(charge**2) * debye_hueckel_slope(temperature) * (root / (1 + root) - 0.3 * strength)
+    root_term = 1 - 1 / (1 + ops.sqrt(strength))  # root / (1 + root)
+    return charge**2 * debye_hueckel_slope(temperature) * (root_term - 0.3 * strength)
 
 
-def log_activity_neutral(conductivity: Any) -> Any:
-    """log10 of the activity coefficient of an uncharged molecule: it is salted out a little."""
+def neutral_term(conductivity: Any) -> Any:
+    """log10 of the activity coefficient of an uncharged molecule: dissolved salts drive it out a little."""
     return 0.1 * IONIC_STRENGTH_PER_CONDUCTIVITY * conductivity

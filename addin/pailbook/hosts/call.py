@@ -7,6 +7,7 @@ None (blank or left out), float, str, bool, or an `ErrorInput` for an error cell
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -91,11 +92,12 @@ def kind_of(function: WorksheetFunction, argument: Argument, value: Any) -> Any:
         if isinstance(value, bool) or (isinstance(value, (int, float)) and value in (0, 1)):
             return bool(value)
     elif isinstance(value, str):
-        if quantity.free_text:
-            return value.strip()
+        text = value.strip()
         for choice in quantity.choices:
-            if value.strip().casefold() == choice.casefold():
+            if text.casefold() == choice.casefold():
                 return choice
+        if quantity.pattern and re.fullmatch(quantity.pattern, text):
+            return text
     elif quantity.takes_number and not isinstance(value, bool):
         try:
             return float(value)

@@ -1,0 +1,113 @@
+"""Air stones: the oxygen that they bring into the water in the field."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.oxygen import CATEGORY, oxygen_saturation
+from pailbook.quantities import (
+    AirFlow,
+    Biomass,
+    BiomassOrNone,
+    Consumption,
+    ConsumptionOrNone,
+    Depth,
+    Elevation,
+    Minutes,
+    Oxygen,
+    OxygenRate,
+    Stone,
+    TransferEfficiency,
+    Volume,
+    WaterTemperature,
+)
+from pailbook.sources import AERATION, COMMON_PRACTICE
+
+OXYGEN_IN_AIR = 0.2787  # g per L of air at 20 °C and one atmosphere
+STANDARD_SATURATION = 9.09  # mg/L at 20 °C
+ALPHA, BETA = 0.9, 0.98  # field water against clean water: transfer rate, saturation
+EFFICIENCY_PER_METRE = {"fine": 0.05, "coarse": 0.03}
+SOURCE = (AERATION.at("field transfer"), COMMON_PRACTICE.at("efficiency of air stones"))
+
+
+def _field_rate(air_flow: Any, temperature: Any) -> Any:
+    """Transfer per unit of efficiency and of oxygen gap (mg/h per mg/L)."""
+    standard = air_flow * 60 * OXYGEN_IN_AIR * 1000
+    return standard * ALPHA * 1.024 ** (temperature - 20) / STANDARD_SATURATION
+
+
+def _efficiency(stone: Any, depth: Any) -> Any:
+    per_metre = EFFICIENCY_PER_METRE
+    return ops.where(
+        stone == "fine", per_metre["fine"] * depth / 100,
+        lambda: ops.where(stone == "coarse", per_metre["coarse"] * depth / 100, stone),
+    )
+
+
+def _saturation(temperature: Any, elevation: Any) -> Any:
+    return BETA * oxygen_saturation(temperature, 0.0, elevation)
+
+
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(2.0, 30.0, 24.0, 5.0))
+def air_transfer(
+    air_flow: AirFlow, depth: Depth, temperature: WaterTemperature, oxygen: Oxygen, elevation: Elevation = 0.0,
+    stone: Stone = "coarse",
+) -> OxygenRate:
+    """Oxygen in mg/h that an air stone brings in; negative where the water already holds more than the air gives.
+
+    The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one) is the weakest number here:
+    measure it with AIR_EFFICIENCY_TEST and give the share in place of the stone's name.
+    """
+    gap = _saturation(temperature, elevation) - oxygen
+    return _field_rate(air_flow, temperature) * _efficiency(stone, depth) * gap
+
+
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(20.0, 4.0, 6.0, 15.0, 2.0, 30.0, 24.0))
+def air_efficiency_test(
+    volume: Volume, oxygen_1: Oxygen, oxygen_2: Oxygen, minutes: Minutes, air_flow: AirFlow, depth: Depth,
+    temperature: WaterTemperature, biomass: BiomassOrNone = 0.0, consumption: ConsumptionOrNone = 0.0,
+    elevation: Elevation = 0.0,
+) -> TransferEfficiency:
+    """The efficiency of a pump and stone, as a share, from two oxygen readings some minutes apart with the pump on.
+
+    Without fish give biomass and consumption 0. Stay below nine tenths of saturation, where the gap is too small
+    to tell. The depth is the stone's own, for the record: the efficiency holds at that depth.
+    """
+    hours = minutes / 60
+    saturation = _saturation(temperature, elevation)
+    rise = oxygen_2 - oxygen_1
+    supplied = rise + consumption * biomass / volume * hours  # mg/L in the time
+    # The gap to saturation closes along an exponential; its mean over time, to the second order in the rise.
+    middle_gap = saturation - (oxygen_1 + oxygen_2) / 2
+    mean_gap = middle_gap - rise * supplied / (12 * middle_gap)
+    return ops.require(
+        (ops.maximum(oxygen_1, oxygen_2) < saturation) & (supplied > 0),
+        lambda: supplied * volume / hours / (_field_rate(air_flow, temperature) * mean_gap),
+        "the readings show no oxygen coming in: both must lie below saturation, and the second must not fall faster "
+        "than the fish use it",
+    )
+
+
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.6, 300.0, 30.0, 24.0, 5.0))
+def air_flow_needed(
+    biomass: Biomass, consumption: Consumption, depth: Depth, temperature: WaterTemperature, oxygen: Oxygen,
+    elevation: Elevation = 0.0, stone: Stone = "coarse",
+) -> AirFlow:
+    """Air flow in L/min that holds the water at the given oxygen while the fish use theirs."""
+    per_litre = air_transfer(1.0, depth, temperature, oxygen, elevation, stone)
+    return ops.require(
+        per_litre > 0, lambda: biomass * consumption / per_litre,
+        "air cannot hold the water at that much oxygen; ask for less than saturation",
+    )
+
+
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.6, 300.0, 2.0, 30.0, 24.0))
+def oxygen_steady(
+    biomass: Biomass, consumption: Consumption, air_flow: AirFlow, depth: Depth, temperature: WaterTemperature,
+    elevation: Elevation = 0.0, stone: Stone = "coarse",
+) -> Oxygen:
+    """Dissolved oxygen at which an air stone's supply and the fish's use balance; 0 where it cannot keep up."""
+    supply = _field_rate(air_flow, temperature) * _efficiency(stone, depth)
+    return ops.maximum(_saturation(temperature, elevation) - biomass * consumption / supply, 0.0)

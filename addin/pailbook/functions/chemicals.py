@@ -1,0 +1,126 @@
+"""Chemicals of the trade: names, formulas, and what a gram of each holds."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+# IUPAC 2021 standard atomic weights, abridged, g/mol.
+ATOMIC_WEIGHTS = {
+    "H": 1.008, "C": 12.011, "N": 14.007, "O": 15.999, "Na": 22.990, "Mg": 24.305, "P": 30.974, "S": 32.06,
+    "Cl": 35.45, "K": 39.098, "Ca": 40.078, "Fe": 55.845,
+}
+_PART = re.compile(r"([A-Z][a-z]?|\([^()]*\))(\d*)")
+
+
+def atoms(formula: str) -> Counter[str]:
+    """How many atoms of each element a formula such as Ca(H2PO4)2.H2O has."""
+    total: Counter[str] = Counter()
+    for unit in formula.split("."):
+        water = re.match(r"\d*", unit)
+        times = int(water.group() or 1) if water else 1
+        for symbol, count in _PART.findall(unit):
+            inner = atoms(symbol[1:-1]) if symbol.startswith("(") else {symbol: 1}
+            for element, number in inner.items():
+                total[element] += times * number * int(count or 1)
+    return total
+
+
+def molar_mass(formula: str) -> float:
+    """g/mol."""
+    return sum(ATOMIC_WEIGHTS[element] * number for element, number in atoms(formula).items())
+
+
+@dataclass(frozen=True)
+class Chemical:
+    """A substance of the trade, by its name, formula and other names."""
+
+    name: str
+    formula: str
+    also: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name it goes by."""
+        return (self.name, self.formula, *self.also)
+
+    @property
+    def molar_mass(self) -> float:
+        """g/mol."""
+        return molar_mass(self.formula)
+
+    @property
+    def brings_ammonia(self) -> bool:
+        """Whether it brings ammonium into the water."""
+        return "NH4" in self.formula
+
+    def share(self, element: str) -> float:
+        """Grams of the element in a gram of it."""
+        return ATOMIC_WEIGHTS[element] * atoms(self.formula)[element] / self.molar_mass
+
+
+PHOSPHORIC_ACID = Chemical("phosphoric acid", "H3PO4")
+PRODUCTS = (
+    PHOSPHORIC_ACID,
+    Chemical("monopotassium phosphate", "KH2PO4"),
+    Chemical("dipotassium phosphate", "K2HPO4"),
+    Chemical("monocalcium phosphate", "Ca(H2PO4)2.H2O"),
+    Chemical("monoammonium phosphate", "NH4H2PO4"),
+    Chemical("diammonium phosphate", "(NH4)2HPO4"),
+    Chemical("potassium hydroxide", "KOH"),
+    Chemical("potassium carbonate", "K2CO3"),
+    Chemical("potassium bicarbonate", "KHCO3"),
+    Chemical("potassium sulfate", "K2SO4"),
+    Chemical("potassium chloride", "KCl"),
+    Chemical("potassium nitrate", "KNO3"),
+    Chemical("calcium hydroxide", "Ca(OH)2", ("hydrated lime",)),
+    Chemical("calcium carbonate", "CaCO3"),
+    Chemical("calcium sulfate dihydrate", "CaSO4.2H2O", ("gypsum",)),
+    Chemical("calcium chloride", "CaCl2"),
+    Chemical("calcium chloride dihydrate", "CaCl2.2H2O"),
+    Chemical("calcium nitrate tetrahydrate", "Ca(NO3)2.4H2O"),
+    Chemical("magnesium sulfate heptahydrate", "MgSO4.7H2O", ("epsom salt",)),
+    Chemical("magnesium chloride hexahydrate", "MgCl2.6H2O"),
+    Chemical("magnesium nitrate hexahydrate", "Mg(NO3)2.6H2O"),
+    Chemical("iron sulfate heptahydrate", "FeSO4.7H2O"),
+    Chemical("sodium bicarbonate", "NaHCO3", ("baking soda",)),
+    Chemical("sodium nitrate", "NaNO3"),
+    Chemical("sodium chloride", "NaCl", ("salt",)),
+    Chemical("ammonium sulfate", "(NH4)2SO4"),
+    Chemical("ammonium nitrate", "NH4NO3"),
+    Chemical("ammonium chloride", "NH4Cl"),
+)
+IRON_CHELATE = "iron chelate"  # EDTA, DTPA or EDDHA: known by the % Fe on its label
+
+# kg/L at 20 °C by % by mass, handbook table.
+PHOSPHORIC_ACID_DENSITY = (
+    (0, 0.9982), (10, 1.0532), (20, 1.1135), (30, 1.1804), (40, 1.2536), (50, 1.3350), (60, 1.4260), (70, 1.5260),
+    (75, 1.5790), (80, 1.6330), (85, 1.6890),
+)
+
+
+def names(chemicals: Iterable[Chemical]) -> tuple[str, ...]:
+    """Every name of every one of them."""
+    return tuple(name for chemical in chemicals for name in chemical.names)
+
+
+def shares(element: str) -> dict[str, float]:
+    """Grams of the element in a gram of each product, by every name; ammonium salts are left out.
+
+    They bring ammonia: where fish are they are refused. The element "TAN" stands for ammonium's own nitrogen,
+    and lists them alone.
+    """
+    found = {}
+    for chemical in PRODUCTS:
+        if element == "TAN":
+            share = ATOMIC_WEIGHTS["N"] * chemical.formula.count("NH4") / chemical.molar_mass
+            share *= 2 if chemical.formula.startswith("(NH4)2") else 1
+        else:
+            share = 0.0 if chemical.brings_ammonia else chemical.share(element)
+        if share:
+            found.update(dict.fromkeys(chemical.names, share))
+    if element == "Fe":
+        found[IRON_CHELATE] = 1.0  # its strength is its % Fe
+    return found

@@ -1,0 +1,124 @@
+"""Doses of phosphate and the other nutrients."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.chemicals import (
+    IRON_CHELATE,
+    PHOSPHORIC_ACID,
+    PHOSPHORIC_ACID_DENSITY,
+    PRODUCTS,
+    names,
+    shares,
+)
+from pailbook.functions.convert import CATEGORY, MG_PER_UNIT
+from pailbook.quantities import (
+    NUTRIENTS,
+    Concentration,
+    Density,
+    Dose,
+    Nutrient,
+    Phosphate,
+    Quantity,
+    Strength,
+    Volume,
+)
+from pailbook.sources import COMMON_PRACTICE, HANDBOOK_DENSITY, IUPAC_2021
+
+# Each nutrient's element and the mg of the nutrient that carry one mg of the element.
+_ELEMENT = {n: "N" if n == "NO3" else "P" if n in ("PO4", "P2O5") else "K" if n == "K2O" else "S" if n == "SO4" else n
+            for n in NUTRIENTS}
+_PER_ELEMENT = {n: MG_PER_UNIT[n] / MG_PER_UNIT[e] if n != e else 1.0 for n, e in _ELEMENT.items()}
+_ELEMENTS = tuple(dict.fromkeys(_ELEMENT.values()))
+_GRADE_PLACES = {"N": 0, "P": 1, "K": 2}  # a label's grade is N-P2O5-K2O
+_GRADE_OXIDE = {"N": 1.0, "P": _PER_ELEMENT["P2O5"], "K": _PER_ELEMENT["K2O"]}
+_WHAT = "share of {} (ammonium salts bring ammonia and are refused where fish are; TAN doses ammonia itself)"
+
+PhosphateProduct = Annotated[str, Quantity(
+    "product", "Phosphoric acid or a phosphate salt, by its name or formula",
+    choices=names(c for c in PRODUCTS if c.share("P") and not c.brings_ammonia))]
+Product = Annotated[str, Quantity(
+    "product", "A chemical by its name or formula, iron chelate (strength is its % Fe), or a label grade N-P2O5-K2O",
+    choices=(*names(PRODUCTS), IRON_CHELATE), pattern=r"\d+(\.\d+)?-\d+(\.\d+)?-\d+(\.\d+)?",
+    pattern_help="a label grade such as 15-5-30")]
+
+
+def _share_of_element(product: Any, element: str) -> Any:
+    pure = lambda: ops.pick(product, shares(element), _WHAT.format(element))  # noqa: E731
+    if element not in _GRADE_PLACES:
+        return pure()
+    return ops.where(
+        ops.is_grade(product),
+        lambda: ops.grade_part(product, _GRADE_PLACES[element]) / 100 / _GRADE_OXIDE[element],
+        pure,
+    )
+
+
+def _share(product: Any, nutrient: Any) -> Any:
+    """Grams of the nutrient in a gram of the pure product."""
+    if isinstance(nutrient, str):
+        return _share_of_element(product, _ELEMENT[nutrient]) * _PER_ELEMENT[nutrient]
+    element = ops.pick(nutrient, {n: _ELEMENTS.index(e) for n, e in _ELEMENT.items()}, "nutrient")
+    share = _share_of_element(product, _ELEMENTS[-1])
+    for place in range(len(_ELEMENTS) - 2, -1, -1):
+        share = ops.where(element == place, _share_of_element(product, _ELEMENTS[place]), share)
+    return share * ops.pick(nutrient, _PER_ELEMENT, "nutrient")
+
+
+def _amount(product: Any, share: Any, rise: Any, volume: Any, strength: Any, density: Any) -> Any:
+    """g of a solid, mL of a liquid, that raises the volume (L) by so much (mg/L)."""
+    is_acid = (product == PHOSPHORIC_ACID.name) | (product == PHOSPHORIC_ACID.formula)
+    strongest = PHOSPHORIC_ACID_DENSITY[-1][0]
+    tabulated = lambda: ops.interpolate(strength, PHOSPHORIC_ACID_DENSITY)  # noqa: E731
+    kg_per_litre = ops.where(
+        density > 0, density, lambda: ops.where(is_acid & (strength <= strongest), tabulated, 1.0)
+    )
+    percent = ops.where(strength > 0, strength, 100.0)
+    told = ops.where(
+        is_acid | (product == IRON_CHELATE),
+        (strength > 0) & ((strength <= strongest) | (strength == 100) | (density > 0)),
+        True,
+    )
+    grams = lambda: rise * volume / 10 / share / percent / kg_per_litre  # noqa: E731
+    return ops.require(
+        (rise >= 0) & told, grams,
+        "the target must not lie below the present value, an acid or iron chelate needs the strength on its label, and "
+        "an acid beyond the density table its density",
+    )
+
+
+@worksheet_function(
+    category=CATEGORY, source=(IUPAC_2021.at("table 1"), HANDBOOK_DENSITY.at("phosphoric acid")),
+    example=("monopotassium phosphate", 1000.0, 25.0, 35.0),
+)
+def phosphate_dose(
+    product: PhosphateProduct, volume: Volume, phosphate_from: Phosphate, phosphate_to: Phosphate,
+    strength: Strength = 0.0, density: Density = 0.0,
+) -> Dose:
+    """Dose that raises phosphate (mg/L as PO4): g of a solid; mL of phosphoric acid, whose strength must be given.
+
+    Phosphoric acid of 100 % is weighed as pure substance, in g. Salts count as pure unless a strength is given; a
+    density makes the dose one of a solution, in mL. Look at what it does to pH before you dose: split large doses.
+    """
+    share = ops.pick(product, shares("P"), "share of phosphorus") * _PER_ELEMENT["PO4"]
+    return _amount(product, share, phosphate_to - phosphate_from, volume, strength, density)
+
+
+@worksheet_function(
+    category=CATEGORY,
+    source=(IUPAC_2021.at("table 1"), HANDBOOK_DENSITY.at("phosphoric acid"), COMMON_PRACTICE.at("label grades")),
+    example=("potassium sulfate", "K", 1000.0, 20.0, 40.0),
+)
+def nutrient_dose(
+    product: Product, nutrient: Nutrient, volume: Volume, value_from: Concentration, value_to: Concentration,
+    strength: Strength = 0.0, density: Density = 0.0,
+) -> Dose:
+    """Dose that raises a nutrient (mg/L in the basis named): g of a solid, mL where a density makes it a solution.
+
+    Products go by chemical name or formula, iron chelates by their % Fe as strength, fertilisers by label grade
+    (N-P2O5-K2O). Ammonium salts are refused, unless the nutrient asked for is TAN itself, as for a tank without fish.
+    """
+    return _amount(product, _share(product, nutrient), value_to - value_from, volume, strength, density)

@@ -1,0 +1,52 @@
+"""Moving fish: how many go into a vessel."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.quantities import Biomass, FillShare, FishCount, FishMass, HaulLoading, Loading, VesselCount, Volume
+from pailbook.sources import COMMON_PRACTICE, GEOMETRY
+
+CATEGORY = "Moving fish"
+RULE = COMMON_PRACTICE.at("1 lb of fish, at most 1.5, per 5 US gal of water")
+
+
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(0.6, 16.0))
+def loading(biomass: Biomass, volume: Volume) -> Loading:
+    """Weight of fish per volume of water (not of the vessel)."""
+    return biomass * 1000 / volume
+
+
+@worksheet_function(category=CATEGORY, source=RULE, example=(20.0,))
+def bucket_load(volume: Volume, fill: FillShare = 0.8, loading: HaulLoading = 24.0) -> Biomass:
+    """Weight of fish that a vessel takes on the road; left out, filled to 0.8 and 24 kg/m³ of water (1 lb in 5 US gal).
+
+    36 kg/m³ is the most. Oxygen, ammonia and carbon dioxide may allow less.
+    """
+    return volume * fill * loading / 1000
+
+
+def _fish_per_vessel(volume: Any, fish_mass: Any, fill: Any, loading: Any) -> Any:
+    # Rounded before counting, so that float noise turns away no fish.
+    return ops.floor(ops.round_to(bucket_load(volume, fill, loading) * 1000 / fish_mass, 6))
+
+
+@worksheet_function(category=CATEGORY, source=RULE, example=(20.0, 110.0))
+def fish_per_vessel(
+    volume: Volume, fish_mass: FishMass, fill: FillShare = 0.8, loading: HaulLoading = 24.0
+) -> FishCount:
+    """Whole fish that a vessel takes on the road; 0 where one is too heavy for it."""
+    return _fish_per_vessel(volume, fish_mass, fill, loading)
+
+
+@worksheet_function(category=CATEGORY, source=RULE, example=(40.0, 110.0, 20.0))
+def vessels_needed(
+    count: FishCount, fish_mass: FishMass, volume: Volume, fill: FillShare = 0.8, loading: HaulLoading = 24.0
+) -> VesselCount:
+    """Whole vessels of one size for so many fish, no fish shared between two; by the loading rule alone."""
+    each = _fish_per_vessel(volume, fish_mass, fill, loading)
+    return ops.require(
+        each >= 1, lambda: ops.ceil(ops.round_to(count / each, 6)), "one fish is too heavy for a vessel of that size"
+    )
