@@ -17,7 +17,7 @@ def __getattr__(name: str) -> Any:
     """A function of the catalogue, checked; NumPy and the catalogue are imported only when one is asked for."""
     if name.startswith("_") or name != name.lower():
         raise AttributeError(name)
-    import pailbook.functions
+    import pailbook.functions  # noqa: F401 - fills the catalogue
     from pailbook.function import CATALOGUE
     from pailbook.hosts.frames import checked
 

@@ -22,7 +22,10 @@ WIZARD_TEXT = 255  # characters that a spreadsheet's function wizard shows
 _NAME = re.compile(r"[A-Z][A-Z0-9_]*[A-Z0-9]")
 _CELL_ADDRESS = re.compile(r"[A-Z]{1,3}[0-9]{1,7}|R[0-9]*(C[0-9]*)?|C[0-9]+")
 # Names that make invalid code in a spreadsheet's own macro language.
-_RESERVED = frozenset(["type", "end", "date", "time", "next", "to", "step", "loop", "function", "sub", "dim", "as", "is", "not", "and", "or", "mod", "new", "set", "get", "let"])
+_RESERVED = frozenset(
+    ("type", "end", "date", "time", "next", "to", "step", "loop", "function", "sub", "dim", "as", "is", "not", "and", "or",
+     "mod", "new", "set", "get", "let")
+)
 
 Body = TypeVar("Body", bound=Callable[..., Any])
 

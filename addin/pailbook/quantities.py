@@ -167,7 +167,8 @@ Stone = Annotated[Any, Quantity(
     choices=("fine", "coarse"), low=0, high=1, above=True)]
 TransferEfficiency = Annotated[float, Quantity("transfer efficiency", "Share of the air's oxygen taken up", low=0)]
 OxygenRate = Annotated[float, Quantity("oxygen rate", "Oxygen per hour", "mg/h")]
-AmpHours = Annotated[float, Quantity("battery charge", "Rated charge of the battery", "Ah", low=0, high=10000, above=True)]
+AmpHours = Annotated[float, Quantity(
+    "battery charge", "Rated charge of the battery", "Ah", low=0, high=10000, above=True)]
 Volts = Annotated[float, Quantity("voltage", "Voltage of the battery", "V", low=0, high=1000, above=True)]
 Watts = Annotated[float, Quantity("power", "Power drawn", "W", low=0, high=100000, above=True)]
 UsableShare = Annotated[float, Quantity(
@@ -176,15 +177,18 @@ Minutes = Annotated[float, Quantity("minutes", "Minutes", "min", low=0, high=1e6
 MinutesLeft = Annotated[float, Quantity("minutes", "Minutes", "min")]
 Hours = Annotated[float, Quantity("hours", "Hours", "h", low=0)]
 Days = Annotated[float, Quantity("days", "Whole days", "d", low=0, whole=True)]
-Day = Annotated[float, Quantity("day", "Day of the plan; 0 is the day before the first step", "d", low=0, high=3650, whole=True)]
+Day = Annotated[float, Quantity(
+    "day", "Day of the plan; 0 is the day before the first step", "d", low=0, high=3650, whole=True)]
 
 # Tanks and fish -------------------------------------------------------------------------------------
 Volume = Annotated[float, _volume("volume", "Volume; a US gallon is 3.785 L", low=0, high=1e8, above=True)]
-TankSide = Annotated[float, Quantity("inside length", "Inside measure of the tank", "cm", "in", 1 / 2.54, low=0, high=1e5, above=True)]
+TankSide = Annotated[float, Quantity(
+    "inside length", "Inside measure of the tank", "cm", "in", 1 / 2.54, low=0, high=1e5, above=True)]
 TankShape = Annotated[str, Quantity(
     "shape", "Shape of the tank; for a round one give its diameter as length and as width",
     choices=("rectangular", "round", "oval"))]
-FillShare = Annotated[float, Quantity("fill", "Share of the vessel that is filled with water", low=0, high=1, above=True)]
+FillShare = Annotated[float, Quantity(
+    "fill", "Share of the vessel that is filled with water", low=0, high=1, above=True)]
 Biomass = Annotated[float, Quantity(
     "biomass", "Weight of all the fish", "kg", "lb", 1 / KG_PER_POUND, low=0, high=1e6, above=True)]
 BiomassOrNone = Annotated[float, Quantity(
@@ -213,7 +217,8 @@ Activity = Annotated[float, Quantity(
 BreathingTemperature = Annotated[float, _temperature(
     "water temperature", "Water temperature; the data end at 30 °C", low=0, high=35, above=True)]
 BreathingSpecies = Annotated[str, Quantity(
-    "species", "Species; goldfish and koi have a line of their own, all others the general one", choices=("any fish", *SPECIES))]
+    "species", "Species; goldfish and koi have a line of their own, all others the general one",
+    choices=("any fish", *SPECIES))]
 InverterEfficiency = Annotated[float, Quantity(
     "inverter efficiency", "Share of the power that an inverter passes on; 1 without one", low=0, high=1, above=True)]
 Salmonids = Annotated[bool, Quantity("salmonids", "TRUE where trout, salmon or char are kept", flag=True)]
@@ -237,7 +242,8 @@ HARDNESS_UNITS = ("CaCO3", "dH", "fH", "gpg", "meq")
 HardnessUnit = Annotated[str, Quantity(
     "hardness unit", "CaCO3 in mg/L, German degrees dH, French degrees fH, grains per US gallon gpg, or meq/L",
     choices=HARDNESS_UNITS)]
-HardnessValue = Annotated[float, Quantity("hardness or alkalinity", "In the unit that is named beside it", low=0, high=10000)]
+HardnessValue = Annotated[float, Quantity(
+    "hardness or alkalinity", "In the unit that is named beside it", low=0, high=10000)]
 NUTRIENTS = ("N", "NO3", "P", "PO4", "P2O5", "K", "K2O", "Ca", "Mg", "Fe", "S", "SO4", "Na", "Cl", "TAN")
 Nutrient = Annotated[str, Quantity(
     "nutrient", "The nutrient, in the basis that its values are in; TAN is ammonia itself, as nitrogen",
@@ -246,10 +252,12 @@ Nutrient = Annotated[str, Quantity(
 # Species ---------------------------------------------------------------------------------------------
 Species = Annotated[str, Quantity("species", "Species", choices=SPECIES)]
 SpeciesParameter = Annotated[str, Quantity(
-    "parameter", "What the limit is of", choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "TAN", "salinity"))]
+    "parameter", "What the limit is of",
+    choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
 SpeciesLevel = Annotated[str, Quantity(
-    "level", "Which limit", choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high",
-                                     "stress high", "act high", "lethal high"))]
+    "level", "Which limit",
+    choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high", "act high",
+             "lethal high"))]
 SpeciesValue = Annotated[float, Quantity(
-    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)", "°C or mg/L", "°F or mg/L", 1.8, 32.0,
-    us_when=("parameter", "temperature"))]
+    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
+    "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]

@@ -73,7 +73,8 @@ YAMANAKA_2013 = Work(
     "YAMANAKA_2013", "Yamanaka et al. 2013, resting metabolic rate of Carassius by mass and temperature"
 )
 AERATION = Work(
-    "AERATION", "Standard oxygen transfer rate corrected to field conditions, as in ASCE/EWRI 2 and aquaculture engineering"
+    "AERATION",
+    "Standard oxygen transfer rate corrected to field conditions, as in ASCE/EWRI 2 and aquaculture engineering texts",
 )
 PLUMMER_BUSENBERG_1982 = Work(
     "PLUMMER_BUSENBERG_1982",

@@ -7,7 +7,7 @@ outcome policy: an error wherever the call would be one.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from pailbook import ops
@@ -99,7 +99,14 @@ def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
     except (Outcome, ArithmeticError, ValueError):  # constants that have no answer
         return NOT_AVAILABLE
     if not isinstance(result, (str, bool)):
-        result = _by_units(result, function.result.from_metric, _units_of(function.result, units, given))
+        quantity = function.result
+        in_units = _units_of(quantity, units, given)
+        if isinstance(in_units, str):
+            result = quantity.from_metric(result, in_units)
+        else:  # the long result stands in the formula once
+            result = result * ops.where(in_units == US, quantity.us_factor, 1)
+            if quantity.us_offset:
+                result = result + ops.where(in_units == US, quantity.us_offset, 0)
     result = ops.where(outside, NOT_AVAILABLE, result)
     if counted:
         result = ops.where(Call("COUNT", tuple(counted)) < len(counted), NOT_AVAILABLE, result)
@@ -174,11 +181,10 @@ def _in_metric(argument: Argument, value: Any, units: Any, given: Mapping[str, A
     if isinstance(value, (str, bool)):
         return value
     quantity = argument.quantity
-    converted = _by_units(value, quantity.to_metric, _units_of(quantity, units, given))
+    in_units = _units_of(quantity, units, given)
+    if isinstance(in_units, str):
+        converted = quantity.to_metric(value, in_units)
+    else:
+        converted = ops.where(in_units == US, quantity.to_metric(value, US), value)
     return _or_default(argument, value, converted) if isinstance(value, Node) else converted
 
-
-def _by_units(value: Any, convert: Callable[[Any, str], Any], units: Any) -> Any:
-    if isinstance(units, str):
-        return convert(value, units)
-    return ops.where(units == US, convert(value, US), convert(value, METRIC))

@@ -41,10 +41,10 @@ def oxygen_consumption(
     fish_mass: FishMass, temperature: BreathingTemperature, activity: Activity = 2.0,
     species: BreathingSpecies = "any fish",
 ) -> Consumption:
-    """Oxygen use in mg per kg of fish per hour; the general line lies 1.6 to 1.9 times above goldfish data, the safe side.
+    """Oxygen use in mg per kg of fish per hour; the general line errs on the high, safe side.
 
     Activity multiplies the resting rate: 1 resting and fasted, 2 (left out) the hour after handling.
-    The data of the general line span 0 to 30 °C.
+    The general line lies 1.6 to 1.9 times above goldfish data; its own data span 0 to 30 °C.
     """
     general = (
         ops.exp(15.7 - 5020 / (temperature + 273.15)) * OXYGEN_MG_PER_MMOL  # of a 50 g fish, mg/h

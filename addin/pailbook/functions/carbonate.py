@@ -81,7 +81,7 @@ def carbon_dioxide(
     ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate = 0.0,
     conductivity: Conductivity = 0.0,
 ) -> CarbonDioxide:
-    """Free carbon dioxide in mg/L; give the phosphate (as PO4), for leaving it out overstates CO2 by a sixth in rich water."""
+    """Free carbon dioxide in mg/L; leaving out the phosphate (as PO4) overstates it, by a sixth in rich water."""
     k = constants(temperature, conductivity)
     carried = ops.positive(
         carbonate_alkalinity(ph, alkalinity, phosphate, k),

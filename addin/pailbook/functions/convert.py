@@ -36,7 +36,7 @@ MG_CACO3 = {
 
 @worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(35.0, "PO4", "P"))
 def nutrient_convert(value: Concentration, from_basis: Basis, to_basis: Basis) -> Concentration:
-    """A nutrient's concentration in another basis: PO4, P or P2O5; NO3, N, NO2, NH3 or NH4; K or K2O; Ca, CaO or CaCO3."""
+    """A nutrient in another basis: PO4, P or P2O5; NO3, N, NO2, NH3 or NH4; K or K2O; Ca, CaO or CaCO3; Mg, MgO."""
     allowed = ops.absolute(
         ops.pick(from_basis, FAMILIES, "basis") - ops.pick(to_basis, FAMILIES, "basis")
     ) <= 1
@@ -48,7 +48,9 @@ def nutrient_convert(value: Concentration, from_basis: Basis, to_basis: Basis) -
 
 
 @worksheet_function(
-    category=CATEGORY, source=(IUPAC_2021.at("table 1"), GEOMETRY.at("degrees and grains")), example=(8.0, "dH", "CaCO3")
+    category=CATEGORY,
+    source=(IUPAC_2021.at("table 1"), GEOMETRY.at("degrees and grains")),
+    example=(8.0, "dH", "CaCO3"),
 )
 def hardness_convert(value: HardnessValue, from_unit: HardnessUnit, to_unit: HardnessUnit) -> HardnessValue:
     """Hardness or alkalinity in another unit: CaCO3 (mg/L), dH, fH, gpg (grains per US gallon) or meq (meq/L)."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any
 
 from pailbook import ops
@@ -47,7 +48,7 @@ Product = Annotated[str, Quantity(
 
 
 def _share_of_element(product: Any, element: str) -> Any:
-    pure = lambda: ops.pick(product, shares(element), _WHAT.format(element))  # noqa: E731
+    pure: Callable[[], Any] = lambda: ops.pick(product, shares(element), _WHAT.format(element))  # noqa: E731
     if element not in _GRADE_PLACES:
         return pure()
     return ops.where(
@@ -72,7 +73,7 @@ def _amount(product: Any, share: Any, rise: Any, volume: Any, strength: Any, den
     """g of a solid, mL of a liquid, that raises the volume (L) by so much (mg/L)."""
     is_acid = (product == PHOSPHORIC_ACID.name) | (product == PHOSPHORIC_ACID.formula)
     strongest = PHOSPHORIC_ACID_DENSITY[-1][0]
-    tabulated = lambda: ops.interpolate(strength, PHOSPHORIC_ACID_DENSITY)  # noqa: E731
+    tabulated: Callable[[], Any] = lambda: ops.interpolate(strength, PHOSPHORIC_ACID_DENSITY)  # noqa: E731
     kg_per_litre = ops.where(
         density > 0, density, lambda: ops.where(is_acid & (strength <= strongest), tabulated, 1.0)
     )
@@ -82,7 +83,7 @@ def _amount(product: Any, share: Any, rise: Any, volume: Any, strength: Any, den
         (strength > 0) & ((strength <= strongest) | (strength == 100) | (density > 0)),
         True,
     )
-    grams = lambda: rise * volume / 10 / share / percent / kg_per_litre  # noqa: E731
+    grams: Callable[[], Any] = lambda: rise * volume / 10 / share / percent / kg_per_litre  # noqa: E731
     return ops.require(
         (rise >= 0) & told, grams,
         "the target must not lie below the present value, an acid or iron chelate needs the strength on its label, and "

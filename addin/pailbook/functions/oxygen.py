@@ -30,7 +30,9 @@ def _pressure_factor(temperature: Any, elevation: Any) -> Any:
 
 @worksheet_function(
     category=CATEGORY,
-    source=(BENSON_KRAUSE_1984.at("equation 32"), USGS_2011.at("attachment"), STANDARD_ATMOSPHERE_1976.at("troposphere")),
+    source=(
+        BENSON_KRAUSE_1984.at("equation 32"), USGS_2011.at("attachment"), STANDARD_ATMOSPHERE_1976.at("troposphere"),
+    ),
     example=(25.0, 0.0, 300.0),
 )
 def oxygen_saturation(temperature: WaterTemperature, salinity: Salinity = 0.0, elevation: Elevation = 0.0) -> Oxygen:

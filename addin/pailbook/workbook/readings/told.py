@@ -1,0 +1,72 @@
+"""What a record does not say and its owner must tell, and how they tell it: HEADING=FIELD[:UNIT or basis].
+
+A mapping text names a column (or, in a record with one value a row, a variable) and what it is:
+"Temp=temperature:F", "NH3 kit=tan:NH3", "Lab nitrate=nitrate:ug/L:N", "Depth=-" for a column to leave out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+
+class ReadingsError(ValueError):
+    """A record, a log or an option that cannot be used; the message says which, and what was expected."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing to be told: what it is about, what was found, and the choices, each as its option text and meaning."""
+
+    about: str
+    found: str
+    choices: tuple[tuple[str, str], ...]
+
+    def __str__(self) -> str:
+        width = max((len(text) for text, _ in self.choices), default=0)
+        lines = [f"{self.about}: {self.found}"]
+        lines += [f"    {text:<{width}}  {meaning}".rstrip() for text, meaning in self.choices]
+        return "\n".join(lines)
+
+
+class NeedsAnswer(ReadingsError):
+    """The record leaves open what its owner must tell; `questions` lists all of it at once."""
+
+    def __init__(self, source: str, questions: Iterable[Question]) -> None:
+        self.questions = tuple(dict.fromkeys(questions))
+        many = "these questions" if len(self.questions) > 1 else "this question"
+        super().__init__(f"{source}: nothing was put in; answer {many} first\n" +
+                         "\n".join(str(question) for question in self.questions))
+
+
+@dataclass(frozen=True)
+class Mapped:
+    """One mapping text taken apart."""
+
+    heading: str
+    target: str
+    details: tuple[str, ...]
+
+
+LEAVE_OUT = "-"
+
+
+def mapping_texts(mapping: Iterable[str] | Mapping[str, str] | None) -> list[Mapped]:
+    """The mapping as given: texts HEADING=FIELD[:DETAIL...], or a dictionary of heading to FIELD[:DETAIL...]."""
+    if mapping is None:
+        return []
+    texts = [f"{k}={v}" for k, v in mapping.items()] if isinstance(mapping, Mapping) else list(mapping)
+    result = []
+    for text in texts:
+        heading, equals, target = text.rpartition("=")
+        name, *details = (part.strip() for part in target.split(":"))
+        if not equals or not heading.strip() or not name:
+            raise ReadingsError(f'the mapping "{text}" is not understood; expected "HEADING=FIELD" or '
+                                '"HEADING=FIELD:UNIT", for instance "Temp=temperature:F"')
+        result.append(Mapped(heading.strip(), name, tuple(detail for detail in details if detail)))
+    return result
+
+
+def map_option(heading: str, target: str) -> str:
+    """The option text that tells what a column is."""
+    return f'--map "{heading}={target}"'
