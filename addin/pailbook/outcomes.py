@@ -22,7 +22,11 @@ NA, VALUE, NUM, DIV0, REF, NAME, NULL = "#N/A", "#VALUE!", "#NUM!", "#DIV/0!", "
 ERROR_CODES = (NA, VALUE, NUM, DIV0, REF, NAME, NULL)
 
 
-class Outcome(ValueError):
+class BadInput(ValueError):
+    """Something that a user gave cannot be used; the message names it, its value and what was expected."""
+
+
+class Outcome(BadInput):
     """An input without an answer. `code` is the spreadsheet error that a cell shows for it."""
 
     code = VALUE

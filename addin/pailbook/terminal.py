@@ -1,0 +1,133 @@
+"""What the command line shows: tables and bars on a terminal, plain text elsewhere."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.table import Table
+
+import pailbook.functions  # noqa: F401 - fills the catalogue
+from pailbook.formula.trace import plain_formula
+from pailbook.formula.write import write
+from pailbook.function import CATALOGUE, Argument, WorksheetFunction
+from pailbook.hosts.call import call
+from pailbook.outcomes import Outcome, WrongKind
+from pailbook.quantities import METRIC, US, Quantity
+
+console = Console(highlight=False, soft_wrap=True)
+
+
+@contextmanager
+def progress(title: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on standard error, on a terminal only and after two seconds; gives a callable(done, total)."""
+    bar = Progress(
+        TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
+        console=Console(stderr=True), transient=True,
+    )
+    task = bar.add_task(title, total=None)
+    started = False
+
+    def advance(done: int, total: int) -> None:
+        nonlocal started
+        bar.update(task, completed=done, total=total)
+        if not started and bar.console.is_terminal and (bar.tasks[0].elapsed or 0) > 2:
+            bar.start()
+            started = True
+
+    bar.start_task(task)
+    try:
+        yield advance
+    finally:
+        if started:
+            bar.stop()
+
+
+def show_catalogue() -> None:
+    """Every function by subject, with what it gives."""
+    for category in dict.fromkeys(function.category for function in CATALOGUE.values()):
+        console.print(f"\n[bold]{category}[/bold]")
+        for function in CATALOGUE.values():
+            if function.category == category:
+                console.print(f"  {_plain(function.signature)}")
+                console.print(f"      {_plain(function.summary)}")
+    console.print("\nOne function with its limits, source and an example: pailbook functions NAME")
+
+
+def show_function(name: str) -> None:
+    """One function: arguments, units, limits, source, an example and its plain formula."""
+    function = CATALOGUE.get(name.upper())
+    if function is None:
+        near = difflib.get_close_matches(name.upper(), CATALOGUE, n=3, cutoff=0.5)
+        hint = f"did you mean {' or '.join(near)}?" if near else "`pailbook functions` lists them all"
+        raise WrongKind(f"there is no function {name!r}; {hint}")
+    console.print(f"[bold]{_plain(function.signature)}[/bold]\n\n{_plain(function.summary)}")
+    if function.details:
+        console.print(_plain(function.details))
+    console.print()
+    console.print(_arguments(function))
+    unit = _unit(function.result)
+    console.print(f"\nGives: {function.result.label}{', ' if unit else ''}{unit}")
+    for citation in function.source:
+        console.print(f"Source: {_plain(str(citation))}")
+        if citation.work.errata:
+            console.print(f"        {_plain(citation.work.errata)}")
+    example = ", ".join(write(value) for value in function.example)
+    console.print(f"\nExample: ={function.name}({example}) gives {_value(call(function, function.example))}")
+    references = [f"{chr(ord('A') + i)}2" for i in range(len(function.example))]
+    console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
+
+
+def _arguments(function: WorksheetFunction) -> Table:
+    table = Table("Argument", "What", "Unit", "Accepted", "Left out", box=None, pad_edge=False)
+    for argument in function.cell_arguments:
+        quantity = argument.quantity
+        table.add_row(
+            argument.name, _plain(quantity.help or quantity.label), _unit(quantity), _accepted(quantity), _default(argument)
+        )
+    return table
+
+
+def _accepted(quantity: Quantity) -> str:
+    metric, us = quantity.expected(METRIC), quantity.expected(US)
+    return _plain(metric if metric == us or quantity.us_when else f"{metric} ({us})")
+
+
+def _unit(quantity: Quantity) -> str:
+    return f"{quantity.unit} ({quantity.us_unit})" if quantity.converts else quantity.unit
+
+
+def _default(argument: Argument) -> str:
+    if argument.required:
+        return "required"
+    return f"counts as {_value(argument.default)} {argument.quantity.unit}".rstrip()
+
+
+def show_recalculation(result: Any) -> None:
+    """The key results by name, then what could not be computed."""
+    if result.key_results:
+        width = max(map(len, result.key_results))
+        for name, value in result.key_results.items():
+            console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
+    console.print(f"{len(result.values)} formula cells recalculated")
+    for problem in result.problems:
+        console.print(_plain(str(problem)))
+
+
+def _value(value: Any) -> str:
+    if value is None or value == "":
+        return "-"
+    if isinstance(value, Outcome):
+        return value.code
+    if isinstance(value, bool):
+        return str(value).upper()
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def _plain(text: str) -> str:
+    """The text with nothing in it taken for markup."""
+    return text.replace("[", r"\[")
