@@ -58,7 +58,7 @@ def ammonia_total_at(
 def ammonia_criterion(
     ph: PH, temperature: WaterTemperature, exposure: Exposure, salmonids: Salmonids = False
 ) -> TotalAmmonia:
-    """US EPA 2013 criterion for total ammonia nitrogen; made for wild waters with mussels, so a caution line for fish farms.
+    """US EPA 2013 criterion for total ammonia nitrogen; for wild waters with mussels, so a caution line on farms.
 
     Acute is a one-hour, chronic a thirty-day average. Salmonids matter to the acute criterion alone.
     """

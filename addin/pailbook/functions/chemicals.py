@@ -40,6 +40,9 @@ class Chemical:
     name: str
     formula: str
     also: tuple[str, ...] = ()
+    alkalinity: int = 0  # equivalents that a mol brings, counted from CO2 and H2PO4-
+    carbonate: int = 0  # mol of carbonate that a mol brings
+    density: tuple[tuple[float, float], ...] = ()  # kg/L by % by mass, of an acid sold as a solution
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -61,22 +64,40 @@ class Chemical:
         return ATOMIC_WEIGHTS[element] * atoms(self.formula)[element] / self.molar_mass
 
 
-PHOSPHORIC_ACID = Chemical("phosphoric acid", "H3PO4")
+# Handbook tables of density at 20 °C. Phosphoric and hydrochloric acid were checked against a printed table;
+# sulfuric and nitric acid are from memory.
+_WATER = (0, 0.9982)
+PHOSPHORIC_ACID = Chemical("phosphoric acid", "H3PO4", alkalinity=-1, density=(
+    _WATER, (10, 1.0532), (20, 1.1135), (30, 1.1804), (40, 1.2536), (50, 1.3350), (60, 1.4260), (70, 1.5260),
+    (75, 1.5790), (80, 1.6330), (85, 1.6890),
+))
+HYDROCHLORIC_ACID = Chemical("hydrochloric acid", "HCl", ("muriatic acid",), alkalinity=-1, density=(
+    _WATER, (10, 1.0474), (20, 1.0980), (30, 1.1492), (31.45, 1.158), (34, 1.1691), (36, 1.1789),
+))
+SULFURIC_ACID = Chemical("sulfuric acid", "H2SO4", alkalinity=-2, density=(
+    _WATER, (10, 1.0661), (20, 1.1394), (30, 1.2185), (40, 1.3028), (50, 1.3951), (60, 1.4983), (70, 1.6105),
+    (80, 1.7272), (90, 1.8144), (96, 1.8355),
+))
+NITRIC_ACID = Chemical("nitric acid", "HNO3", alkalinity=-1, density=(
+    _WATER, (10, 1.0543), (20, 1.1150), (30, 1.1800), (40, 1.2463), (50, 1.3100), (60, 1.3667), (70, 1.4134),
+))
+ACIDS = (PHOSPHORIC_ACID, HYDROCHLORIC_ACID, SULFURIC_ACID, NITRIC_ACID)
 PRODUCTS = (
     PHOSPHORIC_ACID,
+    NITRIC_ACID,
     Chemical("monopotassium phosphate", "KH2PO4"),
-    Chemical("dipotassium phosphate", "K2HPO4"),
+    Chemical("dipotassium phosphate", "K2HPO4", alkalinity=1),
     Chemical("monocalcium phosphate", "Ca(H2PO4)2.H2O"),
     Chemical("monoammonium phosphate", "NH4H2PO4"),
-    Chemical("diammonium phosphate", "(NH4)2HPO4"),
-    Chemical("potassium hydroxide", "KOH"),
-    Chemical("potassium carbonate", "K2CO3"),
-    Chemical("potassium bicarbonate", "KHCO3"),
+    Chemical("diammonium phosphate", "(NH4)2HPO4", alkalinity=1),
+    Chemical("potassium hydroxide", "KOH", alkalinity=1),
+    Chemical("potassium carbonate", "K2CO3", alkalinity=2, carbonate=1),
+    Chemical("potassium bicarbonate", "KHCO3", alkalinity=1, carbonate=1),
     Chemical("potassium sulfate", "K2SO4"),
     Chemical("potassium chloride", "KCl"),
     Chemical("potassium nitrate", "KNO3"),
-    Chemical("calcium hydroxide", "Ca(OH)2", ("hydrated lime",)),
-    Chemical("calcium carbonate", "CaCO3"),
+    Chemical("calcium hydroxide", "Ca(OH)2", ("hydrated lime",), alkalinity=2),
+    Chemical("calcium carbonate", "CaCO3", alkalinity=2, carbonate=1),
     Chemical("calcium sulfate dihydrate", "CaSO4.2H2O", ("gypsum",)),
     Chemical("calcium chloride", "CaCl2"),
     Chemical("calcium chloride dihydrate", "CaCl2.2H2O"),
@@ -85,7 +106,7 @@ PRODUCTS = (
     Chemical("magnesium chloride hexahydrate", "MgCl2.6H2O"),
     Chemical("magnesium nitrate hexahydrate", "Mg(NO3)2.6H2O"),
     Chemical("iron sulfate heptahydrate", "FeSO4.7H2O"),
-    Chemical("sodium bicarbonate", "NaHCO3", ("baking soda",)),
+    Chemical("sodium bicarbonate", "NaHCO3", ("baking soda",), alkalinity=1, carbonate=1),
     Chemical("sodium nitrate", "NaNO3"),
     Chemical("sodium chloride", "NaCl", ("salt",)),
     Chemical("ammonium sulfate", "(NH4)2SO4"),
@@ -93,12 +114,6 @@ PRODUCTS = (
     Chemical("ammonium chloride", "NH4Cl"),
 )
 IRON_CHELATE = "iron chelate"  # EDTA, DTPA or EDDHA: known by the % Fe on its label
-
-# kg/L at 20 °C by % by mass, handbook table.
-PHOSPHORIC_ACID_DENSITY = (
-    (0, 0.9982), (10, 1.0532), (20, 1.1135), (30, 1.1804), (40, 1.2536), (50, 1.3350), (60, 1.4260), (70, 1.5260),
-    (75, 1.5790), (80, 1.6330), (85, 1.6890),
-)
 
 
 def names(chemicals: Iterable[Chemical]) -> tuple[str, ...]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
+from pailbook.functions.bottle import in_bottle
 from pailbook.functions.chemicals import (
     IRON_CHELATE,
+    NITRIC_ACID,
     PHOSPHORIC_ACID,
-    PHOSPHORIC_ACID_DENSITY,
     PRODUCTS,
+    Chemical,
     names,
     shares,
 )
@@ -69,25 +71,13 @@ def _share(product: Any, nutrient: Any) -> Any:
     return share * ops.pick(nutrient, _PER_ELEMENT, "nutrient")
 
 
-def _amount(product: Any, share: Any, rise: Any, volume: Any, strength: Any, density: Any) -> Any:
+def _dose(
+    acids: Sequence[Chemical], product: Any, share: Any, rise: Any, volume: Any, strength: Any, density: Any
+) -> Any:
     """g of a solid, mL of a liquid, that raises the volume (L) by so much (mg/L)."""
-    is_acid = (product == PHOSPHORIC_ACID.name) | (product == PHOSPHORIC_ACID.formula)
-    strongest = PHOSPHORIC_ACID_DENSITY[-1][0]
-    tabulated: Callable[[], Any] = lambda: ops.interpolate(strength, PHOSPHORIC_ACID_DENSITY)  # noqa: E731
-    kg_per_litre = ops.where(
-        density > 0, density, lambda: ops.where(is_acid & (strength <= strongest), tabulated, 1.0)
-    )
-    percent = ops.where(strength > 0, strength, 100.0)
-    told = ops.where(
-        is_acid | (product == IRON_CHELATE),
-        (strength > 0) & ((strength <= strongest) | (strength == 100) | (density > 0)),
-        True,
-    )
-    grams: Callable[[], Any] = lambda: rise * volume / 10 / share / percent / kg_per_litre  # noqa: E731
     return ops.require(
-        (rise >= 0) & told, grams,
-        "the target must not lie below the present value, an acid or iron chelate needs the strength on its label, and "
-        "an acid beyond the density table its density",
+        rise >= 0, lambda: in_bottle(acids, product, rise * volume / 1000 / share, strength, density),
+        "the target lies below the present value, and a dose takes nothing away",
     )
 
 
@@ -105,7 +95,7 @@ def phosphate_dose(
     density makes the dose one of a solution, in mL. Look at what it does to pH before you dose: split large doses.
     """
     share = ops.pick(product, shares("P"), "share of phosphorus") * _PER_ELEMENT["PO4"]
-    return _amount(product, share, phosphate_to - phosphate_from, volume, strength, density)
+    return _dose((PHOSPHORIC_ACID,), product, share, phosphate_to - phosphate_from, volume, strength, density)
 
 
 @worksheet_function(
@@ -122,4 +112,5 @@ def nutrient_dose(
     Products go by chemical name or formula, iron chelates by their % Fe as strength, fertilisers by label grade
     (N-P2O5-K2O). Ammonium salts are refused, unless the nutrient asked for is TAN itself, as for a tank without fish.
     """
-    return _amount(product, _share(product, nutrient), value_to - value_from, volume, strength, density)
+    share = _share(product, nutrient)
+    return _dose((PHOSPHORIC_ACID, NITRIC_ACID), product, share, value_to - value_from, volume, strength, density)
