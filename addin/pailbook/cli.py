@@ -73,6 +73,7 @@ def import_(
         str | None, typer.Option(help="The site's time zone, for records in several zones: Area/City.")
     ] = None,
     system: Annotated[str | None, typer.Option(help="The system that all readings are of.")] = None,
+    decimal: Annotated[str | None, typer.Option(help='Decimal sign in the record: "point" or "comma".')] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Put a record of water readings into a farm log; says what went in, what was set aside, and why."""
@@ -80,7 +81,7 @@ def import_(
 
     report = import_readings(
         readings, log, output, mapping=mapping or [], day_first=day_first, timezone=timezone, system=system,
-        overwrite=overwrite,
+        decimal=decimal, overwrite=overwrite,
     )
     typer.echo(str(report))
     typer.echo(f"wrote {output}; recalculate it with: pailbook recalc {output} -o {output} --overwrite")

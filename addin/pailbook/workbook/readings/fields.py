@@ -1,21 +1,27 @@
 """The fields of a farm log's water tests that readings fill, and the unit and basis in which they are kept here.
 
-Readings are kept in metric units and in the basis that the field's quantity names, and are converted into the
-log's own units and bases when they go in.
+Names, limits and bases are those of the log's columns. Readings are kept in metric units and in the basis in which
+the log works, and are converted into the units and bases that the log's owner writes in when they go in.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import get_args
 
-from pailbook import quantities
-from pailbook.quantities import Quantity
+from pailbook.quantity import Quantity
+from pailbook.workbook.columns import Column
+from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.farm_log.water_tests import INPUTS
 
 
 @dataclass(frozen=True)
 class Field:
-    """A measured field. `kind` says which units it can come in, `bases` which bases."""
+    """A measured field. `kind` says which units it can come in, `bases` which bases, `basis` the one kept here.
+
+    `bounds` are the signs with which a bound goes in as the number itself: "<0.25" of a poison errs on the safe side,
+    ">8" shows at least the alarm that a blank would hide. Elsewhere a dose would be worked out from a number that
+    nobody read (pH, alkalinity, phosphate when its kit tops out), so the place stays blank and the note tells.
+    """
 
     key: str
     label: str
@@ -23,24 +29,20 @@ class Field:
     kind: str
     basis: str = ""
     bases: tuple[str, ...] = ()
-    bound_counts: bool = False  # "<0.25" and ">8" go in as the bound itself, since a blank would hide a danger
+    bounds: str = ""
 
 
-def _quantity(hint: object) -> Quantity:
-    return next(part for part in get_args(hint) if isinstance(part, Quantity))
+_BOUNDS = {"oxygen": "<>", "tan": "<>", "nitrite": "<>", "nitrate": "<>", "phosphate": "<"}
 
 
-HARDNESS_BASES = ("CaCO3", "dH", "fH", "gpg", "meq")
+def _field(column: Column, quantity: Quantity) -> Field:
+    basis = next((basis for basis in BASES if basis.name == column.basis), None)
+    if basis is None:
+        return Field(column.key, column.heading, quantity, column.key, bounds=_BOUNDS.get(column.key, ""))
+    kind = "hardness" if basis.hardness else "concentration"
+    return Field(column.key, column.heading, quantity, kind, basis.target, basis.choices, _BOUNDS.get(column.key, ""))
 
-MEASURED: dict[str, Field] = {field.key: field for field in (
-    Field("temperature", "temperature", _quantity(quantities.WaterTemperature), "temperature"),
-    Field("ph", "pH", _quantity(quantities.PH), "ph"),
-    Field("oxygen", "dissolved oxygen", _quantity(quantities.Oxygen), "oxygen", bound_counts=True),
-    Field("tan", "TAN", _quantity(quantities.TotalAmmonia), "concentration", "N", ("N", "NH3", "NH4"), True),
-    Field("nitrite", "nitrite", _quantity(quantities.Concentration), "concentration", "NO2", ("NO2", "N"), True),
-    Field("nitrate", "nitrate", _quantity(quantities.Concentration), "concentration", "NO3", ("NO3", "N")),
-    Field("phosphate", "phosphate", _quantity(quantities.Phosphate), "concentration", "PO4", ("PO4", "P", "P2O5")),
-    Field("alkalinity", "alkalinity", _quantity(quantities.Alkalinity), "hardness", "CaCO3", HARDNESS_BASES),
-    Field("hardness", "hardness", _quantity(quantities.Alkalinity), "hardness", "CaCO3", HARDNESS_BASES),
-    Field("conductivity", "conductivity", _quantity(quantities.Conductivity), "conductivity"),
-)}
+
+MEASURED: dict[str, Field] = {
+    column.key: _field(column, column.quantity) for column in INPUTS if column.quantity is not None
+}

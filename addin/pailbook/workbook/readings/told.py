@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from pailbook.outcomes import BadInput
 
-class ReadingsError(ValueError):
+
+class ReadingsError(BadInput):
     """A record, a log or an option that cannot be used; the message says which, and what was expected."""
 
 

@@ -6,12 +6,9 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-import pailbook.functions  # noqa: F401  (fills the catalogue)
-from pailbook.function import CATALOGUE
-from pailbook.hosts.call import call
-from pailbook.quantities import METRIC, US
+from pailbook.functions.convert import hardness_convert, nutrient_convert
+from pailbook.quantity import METRIC, US
 from pailbook.workbook.readings.fields import Field
 
 
@@ -33,6 +30,7 @@ class Unit:
 CELSIUS, FAHRENHEIT = Unit("°C"), Unit("°F", system=US)
 MG_PER_LITRE, PERCENT = Unit("mg/L"), Unit("%")
 MICROSIEMENS, MILLISIEMENS = Unit("µS/cm"), Unit("mS/cm", 1000.0)
+HARDNESS_MG = Unit("mg/L", basis="CaCO3")
 PH_UNIT = Unit("")
 
 _CONCENTRATIONS = {
@@ -46,7 +44,7 @@ _SPELT: dict[str, dict[Unit, str]] = {
     "oxygen": {**_CONCENTRATIONS, PERCENT: "% percent pct sat %sat percentsat percentsaturation %saturation"},
     "concentration": _CONCENTRATIONS,
     "hardness": {
-        Unit("mg/L", basis="CaCO3"): "mgl mgl1 ppm gm3",
+        HARDNESS_MG: "mgl mgl1 ppm gm3",
         Unit("°dH", basis="dH"): "dh d dkh dgh degdh odh germandegrees",
         Unit("°fH", basis="fH"): "fh f degfh ofh frenchdegrees",
         Unit("gpg", basis="gpg"): "gpg grains grainspergallon grainpergallon",
@@ -63,7 +61,7 @@ _UNITS = {kind: {spelling: unit for unit, spellings in spelt.items() for spellin
           for kind, spelt in _SPELT.items()}
 _BASES = {basis.casefold(): basis for basis in ("N", "NH3", "NH4", "NO2", "NO3", "P", "PO4", "P2O5", "CaCO3")}
 _BASES |= {"nitrogen": "N", "phosphorus": "P", "tan": "N"}
-_SMALL_WORDS = frozenset("as per deg degree degrees a in".split())
+_SMALL_WORDS = frozenset(("as", "per", "deg", "degree", "degrees", "a", "in"))
 
 
 def words(text: str) -> list[str]:
@@ -119,9 +117,11 @@ def to_kept(field: Field, value: float, unit: Unit, basis: str) -> float:
 
 
 def to_basis(field: Field, value: float, basis: str, wanted: str) -> float:
-    """A value converted between two bases of the field, by the catalogue's own functions."""
-    if basis == wanted or not field.bases or value == 0:
+    """A value converted between two bases of the field, with the factors of the catalogue's own functions.
+
+    Their limits are left aside: nonsense is judged afterwards, by the field's.
+    """
+    if basis == wanted or not field.bases:
         return value
-    converter = "HARDNESS_CONVERT" if field.kind == "hardness" else "NUTRIENT_CONVERT"
-    result: Any = call(CATALOGUE[converter], [value, basis, wanted])
-    return float(result)
+    convert = hardness_convert if field.kind == "hardness" else nutrient_convert
+    return float(convert(value, basis, wanted))

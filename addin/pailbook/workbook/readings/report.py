@@ -1,0 +1,151 @@
+"""What became of a record: what went in, what was set aside and why, which columns were used and how."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pandas
+
+_SHOWN = 12  # entries of a list that the summary shows before it says how many more there are
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """A value, or with no column a whole row, that did not go in. `row` is the file's, as a spreadsheet shows it."""
+
+    row: int
+    column: str
+    found: str
+    reason: str
+
+    def __str__(self) -> str:
+        return _of_rows([self])
+
+
+@dataclass(frozen=True)
+class ColumnUse:
+    """How a column was used: the field, and the unit and basis in which it was read and how that is known."""
+
+    column: str
+    field: str
+    unit: str
+    known_by: str
+
+    def __str__(self) -> str:
+        unit = f", {self.unit}" if self.unit else ""
+        return f"{self.column}: {self.field}{unit}" + (f" ({self.known_by})" if self.known_by else "")
+
+
+@dataclass
+class Account:
+    """The account of reading a record file.
+
+    `rows_read` counts the file's rows below the headings; `readings` are the rows for a log that came of them, of which
+    `rows_set_aside` could not be used. A long record gives one reading for several rows.
+    """
+
+    source: Path
+    rows_read: int = 0
+    readings: int = 0
+    long: bool = False
+    columns: list[ColumnUse] = field(default_factory=list)
+    columns_not_used: list[tuple[str, str]] = field(default_factory=list)
+    rows_set_aside: list[SetAside] = field(default_factory=list)
+    values_set_aside: list[SetAside] = field(default_factory=list)
+    bounds: list[SetAside] = field(default_factory=list)  # "<0.25" that went in as 0.25
+    duplicates: list[tuple[int, int]] = field(default_factory=list)  # row, and the earlier row that it repeats
+    conflicts: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    def set_aside_table(self) -> pandas.DataFrame:
+        """All that was set aside: row, column ("" for a whole row), found, reason."""
+        entries = sorted([*self.rows_set_aside, *self.values_set_aside], key=lambda one: one.row)
+        rows = [(one.row, one.column, one.found, one.reason) for one in entries]
+        table: pandas.DataFrame = pandas.DataFrame(rows, columns=["row", "column", "found", "reason"])
+        return table
+
+    def lines(self) -> list[str]:
+        """The account in lines for people."""
+        lines = [f"{self.source}: {_count(self.rows_read, 'row')} read" +
+                 (f", one value a row, which make {_count(self.readings, 'reading')}" if self.long else "")]
+        lines += _listed("columns used", map(str, self.columns), limit=0)
+        lines += [f"note: {remark}" for remark in self.remarks]
+        lines += _listed(f"{_count(len(self.rows_set_aside), 'row')} set aside", _grouped(self.rows_set_aside))
+        lines += _listed(f"{_count(len(self.values_set_aside), 'value')} set aside", _grouped(self.values_set_aside))
+        lines += _listed("beyond the range of a kit or meter, put in as the bound", _grouped(self.bounds))
+        lines += _listed(f"{_count(len(self.duplicates), 'row')} left out as a repetition",
+                         (f"row {row} repeats row {first}" for row, first in self.duplicates))
+        lines += _listed("differing readings of one system, date and time, all kept", self.conflicts)
+        whys: dict[str, list[str]] = {}
+        for name, why in self.columns_not_used:
+            whys.setdefault(why, []).append(name)
+        lines += _listed("columns not used", (f"{', '.join(names)}: {why}" for why, names in whys.items()), limit=0)
+        return lines
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines())
+
+
+@dataclass
+class ImportReport:
+    """What an import did to a log: the account of the record, and how its readings went in."""
+
+    account: Account
+    log: Path
+    out: Path
+    put_in: int = 0
+    rows: list[int] = field(default_factory=list)  # of the log's sheet of water tests
+    already_there: list[int] = field(default_factory=list)  # file rows whose readings the log has already
+    beside_others: list[str] = field(default_factory=list)
+    not_registered: Counter[str] = field(default_factory=Counter)
+    log_units: str = ""
+
+    def lines(self) -> list[str]:
+        """The report in lines for people, the outcome first."""
+        where = f", rows {self.rows[0]} to {self.rows[-1]} of its water tests" if self.rows else ""
+        lines = [f"{_count(self.put_in, 'reading')} put into {self.out}{where}", *self.account.lines()]
+        if self.already_there:
+            lines.append(f"{_count(len(self.already_there), 'reading')} left out: the log has them already")
+        lines += _listed("put in beside other values that the log has for the same system, date and time",
+                         self.beside_others)
+        lines += _listed('systems that are not registered: add them on the sheet "Systems"', (
+            f"{name}: {_count(count, 'reading')}" for name, count in self.not_registered.items()), limit=0)
+        if self.log_units:
+            lines.append(f"in the log's own units: {self.log_units}")
+        return lines
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines())
+
+
+def _grouped(entries: Iterable[SetAside]) -> list[str]:
+    """The entries in words, those that say the same of several rows as one."""
+    alike: dict[tuple[str, str, str], list[SetAside]] = {}
+    for entry in entries:
+        alike.setdefault((entry.column, entry.found, entry.reason), []).append(entry)
+    return [_of_rows(group) for group in alike.values()]
+
+
+def _of_rows(entries: Sequence[SetAside]) -> str:
+    one = entries[0]
+    rows = ", ".join(str(entry.row) for entry in entries[:_SHOWN])
+    more = f" and {len(entries) - _SHOWN} more" if len(entries) > _SHOWN else ""
+    where = ("row " if len(entries) == 1 else "rows ") + rows + more + (f', "{one.column}"' if one.column else "")
+    return f"{where}: {one.found} {one.reason}" if one.found else f"{where}: {one.reason}"
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" + ("" if number == 1 else "s")
+
+
+def _listed(title: str, entries: Iterable[str], limit: int = _SHOWN) -> list[str]:
+    """A title and its entries, or nothing where there are none; beyond the limit (0 is none) a count."""
+    entries = list(entries)
+    if not entries:
+        return []
+    shown = entries[:limit] if limit else entries
+    more = [f"    and {len(entries) - len(shown)} more"] if len(shown) < len(entries) else []
+    return [f"{title}:", *(f"    {entry}" for entry in shown), *more]

@@ -1,0 +1,168 @@
+"""A record file as a table of texts: encoding, delimiter, heading row, unit row; or a workbook's first sheet."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import re
+import warnings
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+from pailbook.workbook.readings.told import ReadingsError
+
+DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
+_SEARCHED = 30  # rows from the top among which the headings are looked for
+_FIRST_LINE = re.compile(r'"?sep=(.)"?')
+
+Row = tuple[int, list[str]]  # row number as a spreadsheet shows it, cells
+Recognised = Callable[[str], bool]
+
+
+@dataclass(frozen=True)
+class Table:
+    """The rows below the headings, all as long as these; `overlong` are rows with more cells than headings."""
+
+    headings: list[str]
+    rows: list[Row]
+    overlong: list[Row]
+    remarks: list[str]
+    delimiter: str
+
+
+def read_table(path: Path, recognised: Recognised) -> Table:
+    """The table in a file.
+
+    Parameters
+    ----------
+    path : a delimited text in UTF-8, UTF-16 or Windows-1252, or an .xlsx workbook.
+    recognised : whether a heading is known; the row with the most known ones holds the headings.
+
+    Raises
+    ------
+    ReadingsError
+        Naming the file, and what is missing or broken in it.
+    """
+    if not path.is_file():
+        raise ReadingsError(f"{path}: there is no such file")
+    if path.suffix.casefold() in (".xlsx", ".xlsm"):
+        rows, remarks = _workbook_rows(path)
+        return _table(path, rows, recognised, remarks, "")
+    text, encoding = _decoded(path)
+    remarks = [f"the file is read as {encoding}"] if encoding != "UTF-8" else []
+    delimiter, first = "", _FIRST_LINE.fullmatch(text.partition("\n")[0].strip())
+    if first is not None and first[1] in DELIMITERS:
+        delimiter = first[1]
+    delimiter = delimiter or _delimiter(text, recognised)
+    rows = _rows(path, text, delimiter)
+    return _table(path, rows[1:] if first is not None else rows, recognised, remarks, delimiter)
+
+
+def _decoded(path: Path) -> tuple[str, str]:
+    data = path.read_bytes()
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        encodings = ["utf-16"]
+    elif data[:200].count(0) > len(data[:200]) // 4:
+        encodings = ["utf-16-le" if data[1:2] == b"\0" else "utf-16-be"]
+    else:
+        encodings = ["utf-8-sig", "cp1252"]
+    names = {"utf-8-sig": "UTF-8", "cp1252": "Windows-1252"}
+    for encoding in encodings:
+        try:
+            return data.decode(encoding), names.get(encoding, "UTF-16")
+        except UnicodeDecodeError:
+            continue
+    raise ReadingsError(f"{path}: is no text in UTF-8, UTF-16 or Windows-1252; save the record as CSV")
+
+
+def _delimiter(text: str, recognised: Recognised) -> str:
+    """The delimiter under which most headings are known, and then most rows are of one length."""
+    sample = text[:200_000]
+
+    def merit(delimiter: str) -> tuple[int, float]:
+        try:
+            rows = [row for row, _ in zip(csv.reader(io.StringIO(sample), delimiter=delimiter), range(200))]
+        except csv.Error:
+            return 0, 0.0
+        lengths = [len(row) for row in rows if any(cell.strip() for cell in row)]
+        known = max((sum(map(recognised, row)) for row in rows[:_SEARCHED] if len(row) > 1), default=0)
+        usual = max(lengths, key=lengths.count, default=1)
+        return known, lengths.count(usual) / len(lengths) if usual > 1 else 0.0
+
+    return max(DELIMITERS, key=merit)
+
+
+def _rows(path: Path, text: str, delimiter: str) -> list[Row]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    rows: list[Row] = []
+    try:
+        for number, cells in enumerate(reader, start=1):
+            rows.append((number, [cell.strip() for cell in cells]))
+    except csv.Error as reason:
+        raise ReadingsError(f"{path}, line {reader.line_num}: the quotes or cells are broken ({reason}); nothing "
+                            "was read") from None
+    return rows
+
+
+def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+    except Exception as reason:
+        raise ReadingsError(f"{path}: cannot be read as a workbook ({reason})") from None
+    try:
+        names = book.sheetnames
+        rows = [(number, [_as_text(cell) for cell in cells])
+                for number, cells in enumerate(book.worksheets[0].iter_rows(values_only=True), start=1)]
+    finally:
+        book.close()
+    others = f'; not read: {", ".join(names[1:])}' if names[1:] else ""
+    return rows, [f'sheet "{names[0]}" is read{others}']
+
+
+def _as_text(cell: Any) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, float):
+        return f"{cell:.15g}"
+    if isinstance(cell, (datetime.date, datetime.time)):
+        return str(cell)
+    return str(cell).strip()
+
+
+def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: list[str], delimiter: str) -> Table:
+    filled = [row for row in rows if any(row[1])]
+    if not filled:
+        raise ReadingsError(f"{path}: is empty; expected a row of headings and rows of readings")
+    top = max(filled[:_SEARCHED], key=lambda row: sum(map(recognised, row[1])))  # the first of equals
+    above = filled[: filled.index(top)]
+    if above:
+        remarks = [*remarks, f"the headings are in row {top[0]}; above them: " +
+                   ", ".join(f'"{" ".join(filter(None, cells))}"' for _, cells in above[:5])]
+    width = max(i for i, cell in enumerate(top[1], start=1) if cell)
+    headings = _distinct(top[1][:width])
+    below = filled[len(above) + 1:]
+    if not below:
+        raise ReadingsError(f"{path}: has headings but no rows below them")
+    fitting = [(number, (cells + [""] * width)[:width]) for number, cells in below if not any(cells[width:])]
+    overlong = [(number, cells) for number, cells in below if any(cells[width:])]
+    return Table(headings, fitting, overlong, remarks, delimiter)
+
+
+def _distinct(headings: Iterable[str]) -> list[str]:
+    """The headings, a repeated one numbered: pH, pH (2)."""
+    result: list[str] = []
+    for place, heading in enumerate(headings, start=1):
+        heading = plain = " ".join(heading.split()) or f"column {place}"
+        repeat = 1
+        while heading in result:
+            repeat += 1
+            heading = f"{plain} ({repeat})"
+        result.append(heading)
+    return result
