@@ -126,8 +126,9 @@ def demo(
 ) -> None:
     """Build a farm log of an invented season, fill it, recalculate it, and tell what it says."""
     from pailbook.demo.story import tell
+    from pailbook.terminal import progress
 
-    for line in tell(folder, overwrite=overwrite):
+    for line in tell(folder, progress, overwrite=overwrite):
         typer.echo(line)
 
 

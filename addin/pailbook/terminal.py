@@ -109,9 +109,9 @@ def _default(argument: Argument) -> str:
 
 def show_recalculation(result: Any) -> None:
     """The key results by name, then what could not be computed."""
-    if result.key_results:
-        width = max(map(len, result.key_results))
-        for name, value in result.key_results.items():
+    if result.results:
+        width = max(map(len, result.results))
+        for name, value in result.results.items():
             console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
     console.print(f"{len(result.values)} formula cells recalculated")
     for problem in result.problems:

@@ -6,7 +6,8 @@ drop-downs follow from that. A table knows addresses, so that other sheets can r
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from openpyxl.utils import get_column_letter
@@ -107,6 +108,11 @@ class Table:
 
     def _position(self, key: str) -> int:
         return next(i for i, column in enumerate(self.columns) if column.key == key)
+
+
+def picking(columns: Iterable[Column], key: str, source: str) -> tuple[Column, ...]:
+    """The columns, the texts of one of them picked from that range."""
+    return tuple(replace(column, choices_from=source) if column.key == key else column for column in columns)
 
 
 def quoted(sheet: str) -> str:

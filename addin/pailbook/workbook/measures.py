@@ -40,5 +40,5 @@ WATER_VOLUME = Quantity(
     "water", "Water that went in; a US gallon is 3.785 L", "L", "US gal", 1 / LITRES_PER_US_GALLON,
     low=0, high=1e8, above=True,
 )
-DAYS_BETWEEN = Quantity("days", "Days between one time and the next", "d", low=1, high=3650, whole=True)
+DAYS_BETWEEN = Quantity("days", "Days between one time and the next", "days", low=1, high=3650, whole=True)
 CHANGE_SHARE = Quantity("share", "Share of the system's water", "%", low=0, high=100)

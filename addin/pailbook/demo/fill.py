@@ -1,0 +1,66 @@
+"""The demo's registers, put into the cells of a blank farm log."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from collections.abc import Iterator
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.package import Workbook
+from pailbook.workbook.recalc import key_cells
+
+REGISTERS = {
+    "systems.csv": "Systems", "kits.csv": "Kits", "fish.csv": "Fish", "feed.csv": "Feed", "doses.csv": "Doses",
+    "water-in.csv": "Water added and changed", "harvest.csv": "Plants harvested", "upkeep.csv": "Upkeep", "incidents.csv": "Incidents",
+}
+SETTINGS = "settings.csv"
+READINGS = ("readings-own.csv", "readings-clients.csv")
+
+
+def copy_inputs(folder: Path) -> None:
+    """The demo's .csv files, copied to where a user can look at them."""
+    for name in (SETTINGS, *REGISTERS, *READINGS):
+        (folder / name).write_bytes(resources.files(__package__).joinpath(name).read_bytes())
+
+
+def cells(log: Log, blank: Path, inputs: Path) -> dict[str, dict[str, Any]]:
+    """What goes into which cell of the blank log: the registers' rows and the settings."""
+    filled: dict[str, dict[str, Any]] = {}
+    for name, sheet in REGISTERS.items():
+        filled[sheet] = dict(_register(log[sheet], _rows(inputs / name)))
+    named = key_cells(Workbook(blank))
+    for row in _rows(inputs / SETTINGS):
+        sheet, address = named[row["name"]]
+        filled.setdefault(sheet, {})[address] = _typed(row["value"])
+    return filled
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def _register(table: Table, rows: list[dict[str, str]]) -> Iterator[tuple[str, Any]]:
+    for number, row in enumerate(rows, start=table.first_row):
+        for key, text in row.items():
+            if text:
+                yield f"{table.letter(key)}{number}", _value(table.column(key), text)
+
+
+def _value(column: Column, text: str) -> Any:
+    return text if column.kind in ("text", "choice") else _typed(text)
+
+
+def _typed(text: str) -> Any:
+    """A date, a time, a number or a text, as the file spells it."""
+    for read in (float, datetime.date.fromisoformat, datetime.time.fromisoformat):
+        try:
+            return read(text)  # type: ignore[operator]
+        except ValueError:
+            continue
+    return text

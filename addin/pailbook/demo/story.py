@@ -1,0 +1,87 @@
+"""`pailbook demo`: builds the farm log of the invented season, fills it, recalculates it, and tells what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import pailbook
+from pailbook.demo.fill import READINGS, cells, copy_inputs
+from pailbook.outcomes import BadInput
+from pailbook.workbook.farm_log.build import farm_log
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.package import set_cells
+from pailbook.workbook.readings import import_readings
+from pailbook.workbook.recalc import Recalculation, recalc
+
+LOG = "farm-log.xlsx"
+Progress = Callable[[str], AbstractContextManager[Callable[[int, int], None]]]
+
+
+def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[str]:
+    """Lines of the story, while the files are made in the folder.
+
+    Raises
+    ------
+    BadInput
+        When the log is there already and must not be replaced.
+    """
+    target = folder / LOG
+    if target.exists() and not overwrite:
+        raise BadInput(f"{target} is there already; give another folder, or --overwrite")
+    folder.mkdir(parents=True, exist_ok=True)
+    copy_inputs(folder)
+    yield "A season of an invented farm: three systems, one of the farm's own and two of clients."
+    yield ""
+    with TemporaryDirectory() as scratch:
+        filled = Path(scratch) / "registers.xlsx"
+        log = farm_log()
+        blank = log.book.save(Path(scratch) / "blank.xlsx")
+        set_cells(blank, filled, cells(log, blank, folder))
+        for number, name in enumerate(READINGS):
+            yield f"Importing {name}:"
+            with_readings = Path(scratch) / f"readings-{number}.xlsx"
+            report = str(import_readings(folder / name, filled, with_readings))
+            yield _indented(report.replace(str(with_readings), "the log").replace(str(folder / name), name))
+            filled = with_readings
+        with progress("recalculating the log") as advance:
+            result = recalc(filled, target, overwrite=True, progress=advance)
+    yield f"Recalculated {len(result.values)} formula cells without a spreadsheet program. What the log says:"
+    yield from _findings(log, result)
+    yield ""
+    yield from _calculations()
+    yield ""
+    yield f"Look at it: {target}"
+
+
+def _findings(log: Log, result: Recalculation) -> Iterator[str]:
+    found, overview = result.results, log["Overview"]
+
+    def said(key: str, row: int) -> Any:
+        return result.values[overview.sheet, f"{overview.letter(key)}{row}"]
+
+    for row in range(overview.first_row, overview.last_row + 1):
+        if said("system", row):
+            whose = said("client", row) or "own"
+            yield f"  {said('system', row)} ({whose}): {said('verdict', row)}. {said('why', row)}"
+            yield f"      {said('next', row)}"
+    yield f"  highest NH3-N in a latest test: {found['latest_nh3_highest']:.4f} mg/L, in {found['latest_nh3_system']}"
+    yield f"  lowest oxygen in a latest test: {found['latest_oxygen_lowest']:.1f} mg/L, in {found['latest_oxygen_system']}"
+    yield f"  fish on hand: {found['fish_on_hand']:.0f}, {found['biomass_on_hand']:.1f} kg"
+
+
+def _calculations() -> Iterator[str]:
+    yield "A few of the functions by themselves:"
+    share = pailbook.ammonia_fraction(7.3, 23.0)
+    yield f"  AMMONIA_FRACTION(7.3, 23): {share:.2%} of the ammonia is the kind that harms fish"
+    yield f"  PH_STEP_DAYS(7.3, 6.6): {pailbook.ph_step_days(7.3, 6.6):.0f} days at 0.2 a day until they match"
+    yield f"  BUCKET_LOAD(20): a 20 L bucket, filled to 0.8, takes {pailbook.bucket_load(20.0):.2f} kg of fish"
+    dose = pailbook.phosphate_dose("KH2PO4", 3100.0, 13.0, 20.0)
+    yield f'  PHOSPHATE_DOSE("KH2PO4", 3100, 13, 20): {dose:.0f} g'
+
+
+def _indented(text: str) -> str:
+    return "\n".join(f"  {line}" for line in text.splitlines())

@@ -1,0 +1,146 @@
+"""A workbook in the making: its unit system, its calls or plain formulas, its names, its sheets and its file."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from datetime import datetime
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.header_footer import _HeaderFooterPart as _Part
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+import pailbook.functions as _fill_the_catalogue  # noqa: F401
+from pailbook.formula.trace import plain_formula
+from pailbook.function import CATALOGUE
+from pailbook.quantities import METRIC, UNIT_SYSTEMS, US, Quantity
+from pailbook.workbook import style
+from pailbook.workbook.archive import WorkbookError
+from pailbook.workbook.columns import quoted
+
+_LETTER, _A4 = 1, 9  # paper sizes by their number in the file format
+_MADE = datetime(2026, 1, 1)  # so that the same workbook is the same file each time
+_ZIP_TIME = (2026, 1, 1, 0, 0, 0)
+
+
+class Book:
+    """A workbook that is being built.
+
+    Parameters
+    ----------
+    title : what the workbook is, for its properties.
+    units : "metric" or "us".
+    plain : whether calls of our functions are written as plain formulas, which need no add-in.
+    """
+
+    def __init__(self, title: str, units: str = METRIC, plain: bool = False) -> None:
+        if units not in UNIT_SYSTEMS:
+            raise ValueError(f'units is {units!r}; expected "metric" or "us"')
+        self.units, self.plain = units, plain
+        self.workbook = Workbook()
+        self.workbook.remove(self.workbook.worksheets[0])
+        properties = self.workbook.properties
+        properties.title, properties.creator, properties.lastModifiedBy = title, "Pailbook", "Pailbook"
+        properties.created = properties.modified = _MADE
+
+    def call(self, function: str, *arguments: str) -> str:
+        """Formula text for a call of one of our functions on these argument texts, in the workbook's units.
+
+        In US units every optional argument must be given, since the unit system is the last one.
+        """
+        record = CATALOGUE[function]
+        texts = list(arguments)
+        if record.has_units and self.units == US:
+            if len(texts) != len(record.arguments):
+                raise ValueError(f"{function} needs all its {len(record.arguments)} arguments before the units")
+            texts.append(f'"{US}"')
+        return plain_formula(record, texts) if self.plain else f"{function}({','.join(texts)})"
+
+    def show(self, quantity: Quantity, metric: float) -> float:
+        """A metric value in the workbook's units."""
+        return float(quantity.from_metric(metric, self.units))
+
+    def sheet(self, title: str, note: str = "", *, landscape: bool = True, tab: str = style.HEADING) -> Worksheet:
+        """A new sheet with its title and one line of what it is for, protected and set up for printing."""
+        sheet: Worksheet = self.workbook.create_sheet(title)
+        style.look(sheet["A1"], "title").value = title
+        style.look(sheet["A2"], "note").value = note
+        sheet.row_dimensions[1].height = 24
+        sheet.sheet_view.showGridLines = False
+        sheet.sheet_properties.tabColor = tab
+        protection = sheet.protection
+        protection.sheet = True
+        # What is False stays allowed although the sheet is protected.
+        protection.insertRows = protection.sort = protection.autoFilter = False
+        protection.formatColumns = protection.formatRows = False
+        page = sheet.page_setup
+        page.orientation = "landscape" if landscape else "portrait"
+        page.paperSize = _LETTER if self.units == US else _A4
+        page.fitToWidth, page.fitToHeight = 1, 0
+        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+        margins = sheet.page_margins
+        margins.left = margins.right = 0.4
+        margins.top, margins.bottom, margins.header, margins.footer = 0.5, 0.8, 0.3, 0.4
+        sheet.oddFooter = HeaderFooterItem(left=_Part("&F: &A"), right=_Part("page &P of &N"))
+        return sheet
+
+    def define(self, name: str, sheet: str, cell: str) -> None:
+        """A name, known in the whole workbook, for one cell."""
+        column, row = re.fullmatch(r"\$?([A-Z]+)\$?(\d+)", cell).groups()  # type: ignore[union-attr]
+        self.workbook.defined_names[name] = DefinedName(name, attr_text=f"{quoted(sheet)}!${column}${row}")
+
+    def save(self, path: Path, overwrite: bool = False) -> Path:
+        """Writes the file; an existing one is replaced only when told so.
+
+        Raises
+        ------
+        WorkbookError
+            When the file exists and `overwrite` is not set, or cannot be written.
+        """
+        path = Path(path)
+        check_target(path, overwrite)
+        content = io.BytesIO()
+        self.workbook.save(content)
+        made = path.with_name(f".{path.name}.tmp")
+        try:
+            made.write_bytes(_reproducible(content.getvalue()))
+            made.replace(path)
+        except OSError as reason:
+            raise WorkbookError(f"{path} cannot be written: {reason.strerror or reason}") from None
+        finally:
+            made.unlink(missing_ok=True)
+        return path
+
+
+def check_target(path: Path, overwrite: bool) -> None:
+    """Refuses a file that must not be replaced, or whose folder is not there.
+
+    Raises
+    ------
+    WorkbookError
+        When it is so.
+    """
+    if path.exists() and not overwrite:
+        raise WorkbookError(f"{path} is there already; nothing was written, since it is not to be overwritten")
+    if not path.parent.is_dir():
+        raise WorkbookError(f"{path} cannot be written: there is no folder {path.parent}")
+
+
+def _reproducible(content: bytes) -> bytes:
+    """The same workbook with fixed times, its parts in a fixed order."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as old, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in sorted(old.namelist(), key=lambda name: (name != "[Content_Types].xml", name)):
+            part = old.read(name)
+            if name == "docProps/core.xml":
+                stamp = _MADE.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+                part = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, part)
+            entry = zipfile.ZipInfo(name, _ZIP_TIME)
+            entry.compress_type, entry.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
+            new.writestr(entry, part)
+    return made.getvalue()

@@ -1,0 +1,69 @@
+"""The farm log as a whole: which sheets, in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from pailbook.quantities import METRIC
+from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.farm_log import (
+    fish,
+    kits,
+    limits,
+    overview,
+    registers,
+    settings,
+    start,
+    systems,
+    trends,
+    upkeep,
+    water_moves,
+    water_tests,
+)
+from pailbook.workbook.farm_log.log import Log
+
+_SHEETS: tuple[Callable[[Log], None], ...] = (
+    start.write, overview.write, overview.write_stock, trends.write, water_tests.write, fish.write,
+    lambda log: registers.write(log, registers.FEED), water_moves.write_doses, water_moves.write_changes,
+    lambda log: registers.write(log, registers.HARVEST), upkeep.write,
+    lambda log: registers.write(log, registers.INCIDENTS), systems.write, kits.write, limits.write, settings.write,
+    trends.write_data,
+)
+
+
+def farm_log(units: str = METRIC, plain: bool = False, rows: int = water_tests.ROWS) -> Log:
+    """An empty farm log, in memory: its workbook and where its tables are.
+
+    Parameters
+    ----------
+    units : "metric" or "us"; fixed for the life of the workbook.
+    plain : plain formulas in place of calls of our functions.
+    rows : prepared rows of water tests; the other registers have their own number, but never more than this.
+    """
+    known = systems.table()
+    names = known.range("system")
+    tables = [
+        known, kits.table(), water_tests.table(rows, names), fish.table(min(rows, fish.ROWS), names),
+        *(registers.table(name, min(rows, most), names) for name, most in registers.ROWS.items()),
+        *(water_moves.table(name, min(rows, water_moves.ROWS), names) for name in water_moves.COLUMNS),
+        upkeep.table(min(rows, upkeep.ROWS), names), overview.table(known.rows), overview.stock_table(known.rows),
+    ]
+    log = Log(Book("Farm log", units, plain), {table.sheet: table for table in tables})
+    for write in _SHEETS:
+        write(log)
+    return log
+
+
+def build_farm_log(
+    path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False, rows: int = water_tests.ROWS
+) -> Path:
+    """An empty farm log, written to a file; see `farm_log`.
+
+    Raises
+    ------
+    WorkbookError
+        When the file exists and `overwrite` is not set, or cannot be written.
+    """
+    check_target(Path(path), overwrite)
+    return farm_log(units, plain, rows).book.save(path, overwrite)

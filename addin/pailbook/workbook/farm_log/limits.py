@@ -1,0 +1,196 @@
+"""Sheet "Limits": where a reading becomes watch or act. Each has its source; each is the user's to change."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
+
+from pailbook.functions.species import LIMITS as KNOWN
+from pailbook.quantities import (
+    PH,
+    SPECIES,
+    Alkalinity,
+    CarbonDioxide,
+    Loading,
+    Oxygen,
+    Percent,
+    Phosphate,
+    PHStep,
+    Quantity,
+    UnionizedAmmonia,
+    WaterTemperature,
+)
+from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
+from pailbook.workbook import style
+from pailbook.workbook.farm_log.log import Log, blank_or
+from pailbook.workbook.measures import CHANGE_SHARE, DAYS_BETWEEN, NITRATE, NITRITE, quantity
+from pailbook.workbook.sheets import headings, number_input, put, section, widths
+
+SHEET = "Limits"
+OTHER = "other"
+KINDS = (*SPECIES, OTHER)  # the columns; "other" holds for any species that is not named
+_PRACTICE = COMMON_PRACTICE.at("")
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit; its default is the user's to change.
+
+    known : parameter and level in the table of species' limits, where there is one.
+    default : metric, for species without a value of their own; left out, what most species share.
+    """
+
+    key: str
+    label: str
+    quantity: Quantity
+    known: tuple[str, str] | None = None
+    default: float | None = None
+    source: Citation = _PRACTICE
+
+    def preset(self) -> tuple[float | None, Citation | None]:
+        """The default and its source: None where no value fits all species."""
+        if self.default is not None:
+            return self.default, self.source
+        if self.known is None or self.known[0] == "temperature":
+            return None, None
+        found = Counter(KNOWN.get((species, *self.known)) for species in SPECIES)
+        return max((limit for limit in found if limit), key=found.__getitem__)
+
+
+_T, _PH, _NH3 = quantity(WaterTemperature), quantity(PH), quantity(UnionizedAmmonia)
+BY_SPECIES = (
+    Limit("oxygen_watch", "Oxygen: watch below", quantity(Oxygen), ("oxygen", "watch low")),
+    Limit("oxygen_act", "Oxygen: act below", quantity(Oxygen), ("oxygen", "act low")),
+    Limit("saturation_watch", "Oxygen saturation: watch below", quantity(Percent), None, 60),
+    Limit("nh3_watch", "NH3-N: watch above", _NH3, ("NH3-N", "watch high")),
+    Limit("nh3_act", "NH3-N: act above", _NH3, ("NH3-N", "act high")),
+    Limit("nitrite_watch", "Nitrite (as NO2): watch above", NITRITE, ("nitrite", "watch high")),
+    Limit("nitrite_act", "Nitrite (as NO2): act above", NITRITE, ("nitrite", "act high"), 5),
+    Limit("ph_act_low", "pH: act below", _PH, ("pH", "act low")),
+    Limit("ph_watch_low", "pH: watch below", _PH, ("pH", "watch low")),
+    Limit("ph_watch_high", "pH: watch above", _PH, ("pH", "watch high")),
+    Limit("ph_act_high", "pH: act above", _PH, ("pH", "act high")),
+    Limit("temperature_act_low", "Temperature: act below", _T, ("temperature", "act low")),
+    Limit("temperature_watch_low", "Temperature: watch below", _T, ("temperature", "watch low")),
+    Limit("temperature_watch_high", "Temperature: watch above", _T, ("temperature", "watch high")),
+    Limit("temperature_act_high", "Temperature: act above", _T, ("temperature", "act high")),
+    Limit("alkalinity_watch", "Alkalinity: watch below", quantity(Alkalinity), None, 40),
+    Limit("alkalinity_act", "Alkalinity: act below", quantity(Alkalinity), None, 20),
+    Limit("co2_watch", "Free CO2: watch above", quantity(CarbonDioxide), None, 20),
+    Limit("co2_act", "Free CO2: act above", quantity(CarbonDioxide), None, 40),
+    Limit("nitrate_high", "Nitrate (as NO3): watch above", NITRATE, None, 400),
+    Limit("phosphate_low", "Phosphate (as PO4): watch below", quantity(Phosphate), None, 30),
+    Limit("phosphate_high", "Phosphate (as PO4): watch above", quantity(Phosphate), None, 40),
+    Limit("density_watch", "Stocking: watch above", quantity(Loading), None, 20,
+          FAO_589.at("chapter 8, small units")),
+    Limit("density_act", "Stocking: act above", quantity(Loading), None, 40),
+)
+GENERAL = (
+    Limit("days_watch", "Days without a test: watch above", DAYS_BETWEEN, None, 7),
+    Limit("days_act", "Days without a test: act above", DAYS_BETWEEN, None, 14),
+    Limit("kit_days", "Kit: watch so many days before its date", DAYS_BETWEEN, None, 30),
+    Limit("upkeep_days", "Upkeep: watch so many days before it is due", DAYS_BETWEEN, None, 7),
+    Limit("new_fish_days", "New fish: watch for so many days", DAYS_BETWEEN, None, 21),
+    Limit("ph_step", "Largest change of pH in a day", quantity(PHStep), None, 0.2),
+    Limit("change_share", "Largest share of water changed at once", CHANGE_SHARE, None, 30),
+    Limit("deaths_watch", "Fish lost in 7 days: watch above", CHANGE_SHARE, None, 1),
+    Limit("deaths_act", "Fish lost in 7 days: act above", CHANGE_SHARE, None, 5),
+)
+_FIRST, _SPECIES_COLUMN = 6, 5
+_GENERAL_FIRST = _FIRST + len(BY_SPECIES) + 3
+_OWN_FIRST = _GENERAL_FIRST + len(GENERAL) + 3
+_SOURCES_FIRST = _OWN_FIRST + len(BY_SPECIES) + 3
+_LAST_LETTER = get_column_letter(_SPECIES_COLUMN + len(KINDS) - 1)
+
+
+def for_kind(key: str, column: str) -> str:
+    """Formula text for a limit in force; `column` is the text or cell that tells which species, counted from 1."""
+    row = _FIRST + next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key)
+    return f"INDEX({SHEET}!$E${row}:${_LAST_LETTER}${row},1,{column})"
+
+
+def general(key: str) -> str:
+    """The cell of a limit that holds for all."""
+    return f"{SHEET}!$C${_GENERAL_FIRST + next(i for i, limit in enumerate(GENERAL) if limit.key == key)}"
+
+
+def write(log: Log) -> None:
+    """Writes the sheet."""
+    book = log.book
+    sheet = book.sheet(SHEET, "Where a reading becomes watch or act. Change the ones in boxes to suit your farm and "
+                              "your fish; a blank limit is not judged.")
+    widths(sheet, 38, 16, 10, 30, *[10.5] * len(KINDS))
+    columns = _SPECIES_COLUMN + len(KINDS) - 1
+    section(sheet, _FIRST - 2, "Limits in force by species (* has a value of its own; the rest as for all, unless you "
+                               "give your own further down)", columns)
+    names = tuple(kind.capitalize() for kind in KINDS)
+    headings(sheet, _FIRST - 1, ("Limit", "Unit", "For all", "Where this comes from", *names), height=30)
+    for row, (limit, own) in enumerate(zip(BY_SPECIES, range(_OWN_FIRST, _OWN_FIRST + len(BY_SPECIES))), _FIRST):
+        _default(log, sheet, row, limit)
+        for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
+            letter = get_column_letter(number)
+            special = _special(kind, limit)
+            value = blank_or(f"$C{row}")
+            if special:
+                value = book.call("SPECIES_LIMIT", f'"{kind}"', *(f'"{text}"' for text in limit.known or ()))
+            decimals = style.format_of(limit.quantity, book.units)
+            put(sheet, f"{letter}{row}", f"=IF(ISNUMBER({letter}{own}),{letter}{own},{value})", "result",
+                decimals + ('"*"' if special else ""), align="right")
+    section(sheet, _GENERAL_FIRST - 2, "Limits that hold for all", columns)
+    headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where this comes from"))
+    for row, limit in enumerate(GENERAL, _GENERAL_FIRST):
+        _default(log, sheet, row, limit)
+    sheet.row_breaks.append(Break(id=_OWN_FIRST - 3))
+    section(sheet, _OWN_FIRST - 2, "Your own limits by species: what you type here wins", columns)
+    headings(sheet, _OWN_FIRST - 1, ("Limit", "Unit", "", "", *names), height=30)
+    for row, limit in enumerate(BY_SPECIES, _OWN_FIRST):
+        put(sheet, f"A{row}", limit.label, "strong")
+        put(sheet, f"B{row}", limit.quantity.unit_in(book.units) or "-")
+        for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
+            number_input(book, sheet, f"{get_column_letter(number)}{row}", limit.quantity,
+                         f"{kind.capitalize()}, own limit", help=f"{limit.label}. Blank: the one above holds")
+    last = _sources(sheet, columns)
+    sheet.freeze_panes = "B4"
+    sheet.print_area = f"A1:{_LAST_LETTER}{last}"
+
+
+def _special(kind: str, limit: Limit) -> Citation | None:
+    """The source of a species' own value, None where it has none that differs from the one for all."""
+    if limit.known is None or KNOWN.get((kind, *limit.known), limit.preset()) == limit.preset():
+        return None
+    key = (kind, *limit.known)
+    return KNOWN[key][1]
+
+
+def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
+    value, source = limit.preset()
+    put(sheet, f"A{row}", limit.label, "strong")
+    put(sheet, f"B{row}", limit.quantity.unit_in(log.book.units) or "-")
+    number_input(log.book, sheet, f"C{row}", limit.quantity, limit.label,
+                 None if value is None else log.book.show(limit.quantity, value),
+                 number_format=style.format_of(limit.quantity, log.book.units))
+    put(sheet, f"D{row}", "by species only" if source is None else _short(source), "note")
+
+
+def _short(source: Citation) -> str:
+    if source.work is COMMON_PRACTICE:
+        return "common practice, no source"
+    return f"{source.work.key.replace('_', ' ')}, {source.place}"
+
+
+def _sources(sheet: Worksheet, columns: int) -> int:
+    """The literature behind the values marked *, a line each; returns the last row."""
+    section(sheet, _SOURCES_FIRST - 2, "Where the values marked * come from", columns)
+    row = _SOURCES_FIRST - 1
+    for species in SPECIES:
+        for limit in BY_SPECIES:
+            source = _special(species, limit)
+            if source is not None:
+                put(sheet, f"A{row}", f"{species.capitalize()}. {limit.label}")
+                put(sheet, f"D{row}", "common practice, no source" if source.work is COMMON_PRACTICE else str(source))
+                row += 1
+    return row - 1

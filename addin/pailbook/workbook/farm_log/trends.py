@@ -1,0 +1,127 @@
+"""Sheets "Trends" and "Chart data": one system's readings over time, with the limits as lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from openpyxl.chart import ScatterChart
+from openpyxl.utils import column_index_from_string
+
+from pailbook.workbook import charts, style
+from pailbook.workbook.columns import Column
+from pailbook.workbook.farm_log import limits, settings, systems, water_tests
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.sheets import column_input, headings, put, widths
+
+SHEET, DATA = "Trends", "Chart data"
+POINTS = 30  # the latest readings that a chart shows
+_PICKED = f"{SHEET}!$C$4"
+_KIND = f"'{DATA}'!$C$4"
+_FIRST = 8
+_HEIGHT = 17  # rows that a chart takes
+_BLOCK, _ACROSS = 7, 4  # columns that a chart's numbers take, and how many charts' numbers stand side by side
+
+
+@dataclass(frozen=True)
+class Trend:
+    """A chart: the column of water tests that it shows, and its limit lines as (label, limit)."""
+
+    key: str
+    title: str
+    unit: str
+    lines: tuple[tuple[str, str], ...]
+    factor: str = ""
+    axis: tuple[float | None, float | None] = (None, None)
+
+
+TRENDS = (
+    Trend("oxygen", "Dissolved oxygen", "mg/L", (("watch", "oxygen_watch"), ("act", "oxygen_act"))),
+    Trend("nh3", "Un-ionised ammonia", "mg/L NH3-N", (("watch", "nh3_watch"), ("act", "nh3_act"))),
+    Trend("ph", "pH", "pH", (("watch low", "ph_watch_low"), ("watch high", "ph_watch_high")),
+          axis=(4, 11)),
+    Trend("temperature", "Water temperature", "", (
+        ("watch low", "temperature_watch_low"), ("watch high", "temperature_watch_high"))),
+    Trend("no2", "Nitrite", "mg/L as NO2", (("watch", "nitrite_watch"), ("act", "nitrite_act"))),
+    Trend("alkalinity", "Alkalinity", "mg/L as CaCO3", (("watch", "alkalinity_watch"), ("act", "alkalinity_act")),
+          "basis_alkalinity"),
+    Trend("no3", "Nitrate", "mg/L as NO3", (("watch high", "nitrate_high"),)),
+    Trend("po4", "Phosphate", "mg/L as PO4", (("watch low", "phosphate_low"), ("watch high", "phosphate_high"))),
+)
+
+
+def write(log: Log) -> None:
+    """Writes the sheet with the charts."""
+    book = log.book
+    sheet = book.sheet(SHEET, f"Pick a system: its latest {POINTS} readings of each kind. A chart without points has "
+                              "no readings.", landscape=False)
+    widths(sheet, *[13] * 5, 2, *[13] * 5)
+    put(sheet, "A4", "System to show", "strong")
+    column_input(book, sheet, "C4", Column(
+        "system", "System to show", kind="choice", choices_from=log[systems.SHEET].range("system")))
+    put(sheet, "D4", f'=IF({_PICKED}="","pick a system in the box on the left",IF(COUNTIF('
+                     f'{log[systems.SHEET].range("system")},{_PICKED})=0,"not on the sheet Systems",""))', "note")
+    for number, trend in enumerate(TRENDS):
+        right, down = number % 2, number // 2
+        charts.place(sheet, _chart(log, number, trend), 1 + 6 * right, 6 + (_HEIGHT + 1) * down, 5, _HEIGHT)
+    sheet.print_area = f"A1:K{6 + (_HEIGHT + 1) * (len(TRENDS) // 2)}"
+    book.define("trend_system", SHEET, "C4")
+
+
+def write_data(log: Log) -> None:
+    """Writes the numbers behind the charts."""
+    book, tests = log.book, log[water_tests.SHEET]
+    sheet = book.sheet(DATA, "The numbers behind the charts on Trends; nothing to fill in. #N/A means that there is no "
+                             "such reading or limit: a chart leaves it out.", tab="A9B7BA")
+    put(sheet, "A4", "Column of limits", "strong")
+    put(sheet, "C4", f"={systems.of_system(log, 'kind', _PICKED, str(len(limits.KINDS)))}", "result")
+    for number, trend in enumerate(TRENDS):
+        letters, first = _place(number)
+        date, value, count, line = letters[:4]
+        put(sheet, f"{date}{first - 2}", f"{trend.title}, {trend.unit or _temperature(log)}", "strong")
+        headings(sheet, first - 1, ("Date", "Reading", "Count", "Line", *(label for label, _ in trend.lines)),
+                 column_index_from_string(date))
+        mine = f"({tests.range('system')}={_PICKED})*ISNUMBER({tests.range(trend.key)})*({tests.range('when')}>0)"
+        put(sheet, f"{count}{first}", f'=IF({_PICKED}="","",SUMPRODUCT({mine}))', "result")
+        for point in range(POINTS):
+            row = first + point
+            stamp = f"SUMPRODUCT(LARGE({mine}*{tests.range('when')},{point + 1}))"
+            if point:  # where the readings end, the oldest one is given again, which a line does not show
+                stamp = f"IF({point + 1}>SUM(${count}${first}),{date}{row - 1},{stamp})"
+            else:
+                stamp = f"IF(SUM(${count}${first})=0,NA(),{stamp})"
+            put(sheet, f"{date}{row}", f"={stamp}", "result", style.DATE_FORMAT)
+            found = tests.at(trend.key, f"MATCH({date}{row},{tests.range('when')},0)")
+            factor = f"*{settings.factor(trend.factor)}" if trend.factor else ""
+            put(sheet, f"{value}{row}", f"={found}{factor}", "result", "0.000")
+        for row, source in ((first, first), (first + 1, first + POINTS - 1)):
+            put(sheet, f"{line}{row}", f"={date}{source}", "result", style.DATE_FORMAT)
+            for letter, (_, key) in zip(letters[4:], trend.lines):
+                cell = limits.for_kind(key, _KIND)
+                known = f"AND(SUM(${count}${first})>0,ISNUMBER({cell}))"
+                put(sheet, f"{letter}{row}", f"=IF({known},{cell},NA())", "result", "0.00")
+        for letter, width in zip(letters, (12, 9, 7, 12, 10, 10, 2)):
+            sheet.column_dimensions[letter].width = width
+    letters, first = _place(len(TRENDS) - 1)
+    span = f"A1:{letters[-1]}{first + POINTS}"
+    charts.grey_errors(sheet, span)
+    sheet.print_area = span
+
+
+def _place(number: int) -> tuple[list[str], int]:
+    """The columns and the first row of a chart's numbers."""
+    return charts.block(number % _ACROSS, _BLOCK), _FIRST + (POINTS + 3) * (number // _ACROSS)
+
+
+def _temperature(log: Log) -> str:
+    return log[water_tests.SHEET].column("temperature").unit(log.book.units)
+
+
+def _chart(log: Log, number: int, trend: Trend) -> ScatterChart:
+    letters, first = _place(number)
+    unit = trend.unit or _temperature(log)
+    title = trend.title if unit == trend.title else f"{trend.title}, {unit}"
+    chart = charts.dated(title, unit, *trend.axis)
+    chart.series.append(charts.readings(DATA, letters[0], letters[1], first, POINTS, "reading"))
+    for column, (label, _) in zip(letters[4:], trend.lines):
+        chart.series.append(charts.limit_line(DATA, letters[3], column, first, label))
+    return chart

@@ -1,0 +1,92 @@
+"""A workbook's file computed by the headless engine, without any spreadsheet program."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pailbook.hosts.areas import read_reference
+from pailbook.hosts.calculation import Problem, Progress
+from pailbook.hosts.model import Model
+from pailbook.workbook.package import Workbook, WorkbookError, inject_values
+from pailbook.workbook.splice import address_of
+
+
+@dataclass(frozen=True)
+class Recalculation:
+    """What a workbook's formulas give, and what went wrong."""
+
+    values: Mapping[tuple[str, str], Any]  # of every formula's cell, by sheet and address
+    problems: tuple[Problem, ...]
+    results: Mapping[str, Any]  # of every defined name of one cell; None where it is blank
+
+
+def load_model(source: str | os.PathLike[str] | Workbook) -> Model:
+    """The workbook's formulas, read and ready to be computed with its inputs or with others.
+
+    Raises
+    ------
+    WorkbookError
+        When the file cannot be read.
+    """
+    book = source if isinstance(source, Workbook) else Workbook(source)
+    return Model(book.contents(), {(name.sheet, name.name): name.text for name in book.names})
+
+
+def recalc(
+    source: str | os.PathLike[str], target: str | os.PathLike[str] | None = None, *,
+    overwrite: bool = False, progress: Progress | None = None,
+) -> Recalculation:
+    """Compute all formulas of a workbook.
+
+    Parameters
+    ----------
+    source : the workbook's file.
+    target : where to write a copy that carries the values, if anywhere; the source itself where it may be replaced.
+    overwrite : whether a file that is there may be replaced.
+    progress : called with the number of formulas done and of all.
+
+    Raises
+    ------
+    WorkbookError
+        When the file cannot be read or the target cannot be written.
+    """
+    if target is not None and Path(target).exists() and not overwrite:
+        raise WorkbookError(f"{target} is there already; nothing was written, since it is not to be overwritten")
+    book = Workbook(source)
+    calculation = load_model(book).calculate(progress=progress)
+    problems = calculation.problems + tuple(
+        Problem(title, cell.address, "", "a what-if table is computed only by the program that made it; "
+                                         "its values stay as they are")
+        for title, sheet in book.worksheets.items() for cell in sheet.cells()
+        if cell.formula and cell.formula.get("t") == "dataTable"
+    )
+    if target is not None:
+        inject_values(book, target, calculation.values, overwrite=overwrite)
+    return Recalculation(calculation.values, problems, _results(book, calculation.values))
+
+
+def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:
+    """The sheet and address of each of the workbook's own names that stands for a single cell.
+
+    Names that begin with an underscore are for internal use and left out, as are hidden and built-in ones.
+    """
+    titles = {title.casefold(): title for title in book.sheets}
+    found = {}
+    for name in book.names:
+        if name.sheet is not None or name.hidden or name.name.startswith("_"):
+            continue
+        quoted, _, cell = name.text.rpartition("!")
+        title = titles.get((quoted[1:-1].replace("''", "'") if quoted.startswith("'") else quoted).casefold())
+        area = (reference := read_reference(cell, title, 1, 1)) and reference.seen_from("", 1, 1)
+        if title and area and area.single:
+            found[name.name] = title, address_of((area.top, area.left))
+    return found
+
+
+def _results(book: Workbook, values: Mapping[tuple[str, str], Any]) -> dict[str, Any]:
+    stored = book.stored_values()
+    return {name: values.get(place, stored.get(place)) for name, place in key_cells(book).items()}
