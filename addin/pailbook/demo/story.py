@@ -17,7 +17,7 @@ from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
 
-LOG = "farm-log.xlsx"
+LOG, PLAIN_LOG = "farm-log.xlsx", "farm-log-plain.xlsx"
 Progress = Callable[[str], AbstractContextManager[Callable[[int, int], None]]]
 
 
@@ -37,24 +37,36 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     yield "A season of an invented farm: three systems, one of the farm's own and two of clients."
     yield ""
     with TemporaryDirectory() as scratch:
-        filled = Path(scratch) / "registers.xlsx"
         log = farm_log()
-        blank = log.book.save(Path(scratch) / "blank.xlsx")
-        set_cells(blank, filled, cells(log, blank, folder))
-        for number, name in enumerate(READINGS):
-            yield f"Importing {name}:"
-            with_readings = Path(scratch) / f"readings-{number}.xlsx"
-            report = str(import_readings(folder / name, filled, with_readings))
-            yield _indented(report.replace(str(with_readings), "the log").replace(str(folder / name), name))
-            filled = with_readings
+        filled, reports = _filled(log, folder, Path(scratch))
+        for report in reports:
+            yield report
         with progress("recalculating the log") as advance:
             result = recalc(filled, target, overwrite=True, progress=advance)
+        plain, _ = _filled(farm_log(plain=True), folder, Path(scratch))
+        with progress("recalculating its plain form") as advance:
+            recalc(plain, folder / PLAIN_LOG, overwrite=True, progress=advance)
     yield f"Recalculated {len(result.values)} formula cells without a spreadsheet program. What the log says:"
     yield from _findings(log, result)
     yield ""
     yield from _calculations()
     yield ""
-    yield f"Look at it: {target}"
+    yield f"Look at it: {folder / PLAIN_LOG} in any spreadsheet program; {target} where the functions are installed."
+
+
+def _filled(log: Log, inputs: Path, scratch: Path) -> tuple[Path, list[str]]:
+    """The log with the registers and the readings in it, and what the import reports."""
+    kind = "plain" if log.book.plain else "calls"
+    blank = log.book.save(scratch / f"{kind}.xlsx")
+    filled = scratch / f"{kind}-registers.xlsx"
+    set_cells(blank, filled, cells(log, blank, inputs))
+    reports = []
+    for number, name in enumerate(READINGS):
+        before, filled = filled, scratch / f"{kind}-readings-{number}.xlsx"
+        report = str(import_readings(inputs / name, before, filled))
+        text = report.replace(str(filled), "the log").replace(str(inputs / name), name)
+        reports.append(f"Importing {name}:\n" + "\n".join(f"  {line}" for line in text.splitlines()))
+    return filled, reports
 
 
 def _findings(log: Log, result: Recalculation) -> Iterator[str]:
@@ -82,6 +94,3 @@ def _calculations() -> Iterator[str]:
     dose = pailbook.phosphate_dose("KH2PO4", 3100.0, 13.0, 20.0)
     yield f'  PHOSPHATE_DOSE("KH2PO4", 3100, 13, 20): {dose:.0f} g'
 
-
-def _indented(text: str) -> str:
-    return "\n".join(f"  {line}" for line in text.splitlines())

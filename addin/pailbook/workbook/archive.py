@@ -19,6 +19,8 @@ from pathlib import Path, PurePosixPath
 from typing import IO
 from zipfile import BadZipFile, ZipFile, ZipInfo
 
+from pailbook.outcomes import BadInput
+
 MAX_SIZE = 1 << 30  # bytes that a workbook may unpack to
 MODEST_SIZE = 64 << 20  # what it may unpack to whatever the size of its file
 MAX_RATIO = 300  # beyond that, how many times the size of its file
@@ -26,7 +28,7 @@ MAX_RATIO = 300  # beyond that, how many times the size of its file
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # the container of .xls files and of encrypted workbooks
 
 
-class WorkbookError(ValueError):
+class WorkbookError(BadInput):
     """A workbook's file that cannot be read, or must not be changed in the way asked for."""
 
 

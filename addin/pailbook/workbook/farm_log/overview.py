@@ -38,7 +38,7 @@ _LATEST = {  # columns of water tests shown for the latest test
 }
 COLUMNS = (
     Column("system", "System", kind="result", width=15),
-    Column("client", "Client", kind="result", width=13),
+    Column("client", "Client", kind="result", width=19),
     Column("verdict", "Verdict", kind="result", width=9),
     Column("next", "What to do next", kind="result", width=42),
     Column("why", "Why", kind="result", width=34),
