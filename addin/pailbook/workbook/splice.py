@@ -51,11 +51,11 @@ def spliced(sheet: Worksheet, values: Mapping[Place, Any], *, behind_formulas: b
             changes += _row_changes(sheet, row, cells, behind_formulas)
         elif added := b"".join(_added(sheet, None, (number, column), content) for column, content in cells.items()):
             following = bisect_left(starts, number)
-            place = sheet.rows[following].start if following < len(starts) else sheet.sheet_data.close
-            new_rows[place].append(_element(sheet.prefix + b"row", b' r="%d"' % number, added))
-    for place, elements in new_rows.items():
-        if place:
-            changes.append((place, place, b"".join(elements)))
+            at = sheet.rows[following].start if following < len(starts) else sheet.sheet_data.close
+            new_rows[at].append(_element(sheet.prefix + b"row", b' r="%d"' % number, added))
+    for at, elements in new_rows.items():
+        if at:
+            changes.append((at, at, b"".join(elements)))
         else:  # sheetData is one empty tag
             data = sheet.sheet_data
             changes.append((data.start, data.end, _opened(sheet.data[data.start:data.end], b"".join(elements))))
@@ -91,8 +91,8 @@ def _row_changes(sheet: Worksheet, row: Row, cells: Mapping[int, Content], behin
         changes.append((row.start, row.tag_end, tag))
     for column, element in added.items():
         following = bisect_left(columns, column)
-        place = row.cells[following].start if following < len(columns) else row.close
-        changes.append((place, place, element))
+        at = row.cells[following].start if following < len(columns) else row.close
+        changes.append((at, at, element))
     return changes
 
 

@@ -1,0 +1,102 @@
+"""Cells of a sheet: an area of them, and a reference to one as a formula has it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import product
+from typing import NamedTuple
+
+from openpyxl.utils.cell import column_index_from_string, get_column_letter
+
+LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
+
+_CELLS = re.compile(r"(\$?)([A-Za-z]{1,3})(\$?)([1-9]\d{0,6})(?::(\$?)([A-Za-z]{1,3})(\$?)([1-9]\d{0,6}))?")
+_COLUMNS = re.compile(r"(\$?)([A-Za-z]{1,3}):(\$?)([A-Za-z]{1,3})")
+_ROWS = re.compile(r"(\$?)([1-9]\d{0,6}):(\$?)([1-9]\d{0,6})")
+
+
+class Area(NamedTuple):
+    """Cells of one sheet, both ends included; rows and columns count from 1."""
+
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    @property
+    def single(self) -> bool:
+        """Whether it is one cell."""
+        return self.size == 1
+
+    @property
+    def size(self) -> int:
+        """The number of its cells."""
+        return (self.bottom - self.top + 1) * (self.right - self.left + 1)
+
+    def cells(self) -> Iterator[tuple[int, int]]:
+        """Row and column of each of its cells."""
+        return product(range(self.top, self.bottom + 1), range(self.left, self.right + 1))
+
+    def holds(self, row: int, column: int) -> bool:
+        """Whether that cell is one of them."""
+        return self.top <= row <= self.bottom and self.left <= column <= self.right
+
+    def in_use(self, last_row: int, last_column: int) -> Area:
+        """Of whole columns or rows, the part that a sheet uses; the area itself otherwise."""
+        return self._replace(
+            bottom=last_row if (self.top, self.bottom) == (1, LAST_ROW) else self.bottom,
+            right=last_column if (self.left, self.right) == (1, LAST_COLUMN) else self.right,
+        )
+
+
+class Reference(NamedTuple):
+    """A reference as written: each end is a row or column, or an offset from the cell that holds the formula."""
+
+    sheet: str | None  # None: the formula's own
+    ends: tuple[tuple[bool, int], ...]  # top, left, bottom, right; True: fixed
+
+    @property
+    def whole(self) -> bool:
+        """Whether it is a whole column or row."""
+        (_, top), (_, left), (_, bottom), (_, right) = self.ends
+        return (top, bottom) == (1, LAST_ROW) or (left, right) == (1, LAST_COLUMN)
+
+    def seen_from(self, sheet: str, row: int, column: int) -> Area | None:
+        """The cells meant by a formula in that cell; None where they would lie outside the sheet."""
+        top, left, bottom, right = (
+            number if fixed else number + origin
+            for (fixed, number), origin in zip(self.ends, (row, column, row, column))
+        )
+        top, bottom, left, right = min(top, bottom), max(top, bottom), min(left, right), max(left, right)
+        if top < 1 or left < 1 or bottom > LAST_ROW or right > LAST_COLUMN:
+            return None
+        return Area(self.sheet or sheet, top, left, bottom, right)
+
+
+def read_reference(text: str, sheet: str | None, row: int, column: int) -> Reference | None:
+    """The reference that the text is, without a sheet before it; None if it is none."""
+    if match := _CELLS.fullmatch(text):
+        fix_left, left, fix_top, top, fix_right, right, fix_bottom, bottom = match.groups()
+        if right is None:
+            fix_right, right, fix_bottom, bottom = fix_left, left, fix_top, top
+    elif match := _COLUMNS.fullmatch(text):
+        fix_left, left, fix_right, right = match.groups()
+        fix_top = fix_bottom = "$"
+        top, bottom = "1", str(LAST_ROW)
+    elif match := _ROWS.fullmatch(text):
+        fix_top, top, fix_bottom, bottom = match.groups()
+        fix_left = fix_right = "$"
+        left, right = "A", get_column_letter(LAST_COLUMN)
+    else:
+        return None
+    ends = []
+    for fixed, number, origin, last in (
+        (fix_top, int(top), row, LAST_ROW), (fix_left, column_index_from_string(left), column, LAST_COLUMN),
+        (fix_bottom, int(bottom), row, LAST_ROW), (fix_right, column_index_from_string(right), column, LAST_COLUMN),
+    ):
+        if number > last:
+            return None  # a name that looks like an address
+        ends.append((bool(fixed), number if fixed else number - origin))
+    return Reference(sheet, tuple(ends))
