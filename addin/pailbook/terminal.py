@@ -9,7 +9,6 @@ from typing import Any
 
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-from rich.table import Table
 
 import pailbook.functions  # noqa: F401 - fills the catalogue
 from pailbook.formula.trace import plain_formula
@@ -69,7 +68,8 @@ def show_function(name: str) -> None:
     if function.details:
         console.print(_plain(function.details))
     console.print()
-    console.print(_arguments(function))
+    for argument in function.cell_arguments:
+        _describe(argument)
     unit = _unit(function.result)
     console.print(f"\nGives: {function.result.label}{', ' if unit else ''}{unit}")
     for citation in function.source:
@@ -82,14 +82,11 @@ def show_function(name: str) -> None:
     console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
 
 
-def _arguments(function: WorksheetFunction) -> Table:
-    table = Table("Argument", "What", "Unit", "Accepted", "Left out", box=None, pad_edge=False)
-    for argument in function.cell_arguments:
-        quantity = argument.quantity
-        table.add_row(
-            argument.name, _plain(quantity.help or quantity.label), _unit(quantity), _accepted(quantity), _default(argument)
-        )
-    return table
+def _describe(argument: Argument) -> None:
+    quantity = argument.quantity
+    needed = "required" if argument.required else f"left out, it counts as {_default(argument)}"
+    console.print(f"  [bold]{argument.name}[/bold]: {_plain(quantity.help or quantity.label)}")
+    console.print(f"      {_accepted(quantity)}; {needed}")
 
 
 def _accepted(quantity: Quantity) -> str:
@@ -102,9 +99,9 @@ def _unit(quantity: Quantity) -> str:
 
 
 def _default(argument: Argument) -> str:
-    if argument.required:
-        return "required"
-    return f"counts as {_value(argument.default)} {argument.quantity.unit}".rstrip()
+    if argument.default == 0 and argument.default is not False and any(argument.quantity.outside(0)):
+        return "not known"
+    return f"{_value(argument.default)} {argument.quantity.unit}".rstrip()
 
 
 def show_recalculation(result: Any) -> None:

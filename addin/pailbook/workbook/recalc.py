@@ -21,7 +21,7 @@ class Recalculation:
 
     values: Mapping[tuple[str, str], Any]  # of every formula's cell, by sheet and address
     problems: tuple[Problem, ...]
-    results: Mapping[str, Any]  # of every defined name of one cell; None where it is blank
+    results: Mapping[str, Any]  # of every defined name of one cell that holds a formula
 
 
 def load_model(source: str | os.PathLike[str] | Workbook) -> Model:
@@ -88,5 +88,4 @@ def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:
 
 
 def _results(book: Workbook, values: Mapping[tuple[str, str], Any]) -> dict[str, Any]:
-    stored = book.stored_values()
-    return {name: values.get(place, stored.get(place)) for name, place in key_cells(book).items()}
+    return {name: values[place] for name, place in key_cells(book).items() if place in values}
