@@ -21,11 +21,13 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  #
 
     def command(*arguments: object) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "argv", ["pailbook", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
+        code = 0
+        try:
             cli.main()
-            raise SystemExit(0)
+        except SystemExit as end:
+            code = int(end.code or 0)
         captured = capsys.readouterr()
-        return int(end.value.code or 0), captured.out, captured.err
+        return code, captured.out, captured.err
 
     return command
 

@@ -69,3 +69,12 @@ def test_arithmetic_is_that_of_floats(text: str) -> None:
     except ZeroDivisionError:
         expected = error("#DIV/0!")
     assert evaluate(f"={text}") == expected
+
+
+@pytest.mark.parametrize(("content", "expected"), [
+    (5.0, True), ("5", False), ("", False), (None, False), (True, False), ("=1/0", False),
+])
+def test_isnumber_is_true_of_numbers_alone(content: object, expected: bool) -> None:
+    # Microsoft's documentation of the IS functions: values are not converted, so ISNUMBER("19") is FALSE.
+    held = error("#DIV/0!") if content == "=1/0" else content
+    assert evaluate("ISNUMBER(A1)", {"A1": held}) is expected

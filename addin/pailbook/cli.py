@@ -37,7 +37,9 @@ def _version(show: bool) -> None:
 
 @app.callback()
 def _main(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
 ) -> None:
     pass
 
@@ -47,7 +49,7 @@ def new(
     workbook: Annotated[str, typer.Argument(help="Which workbook: farm-log.")],
     file: Annotated[Path, typer.Argument(help="The .xlsx file to make.")],
     units: Units = "metric",
-    plain: Annotated[bool, typer.Option("--plain", help="Plain formulas that need no add-in, instead of calls.")] = False,
+    plain: Annotated[bool, typer.Option("--plain", help="Plain formulas, which need no add-in.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Make a blank workbook."""
@@ -90,7 +92,7 @@ def import_(
 @app.command()
 def recalc(
     file: Annotated[Path, typer.Argument(help="A workbook that calls our functions.")],
-    output: Annotated[Path | None, typer.Option("-o", "--output", help="Write the file with its values to here.")] = None,
+    output: Annotated[Path | None, typer.Option("-o", "--output", help="The copy with values to write.")] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Recalculate a workbook without a spreadsheet program, and print its key results by name."""
@@ -108,7 +110,9 @@ def recalc(
 
 @app.command()
 def functions(
-    name: Annotated[str | None, typer.Argument(help="One function, for its arguments, limits, source and example.")] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="One function, for its arguments, limits, source and example.")
+    ] = None,
 ) -> None:
     """List the worksheet functions, or describe one."""
     from pailbook.terminal import show_catalogue, show_function

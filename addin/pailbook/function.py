@@ -10,9 +10,10 @@ import inspect
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, TypeVar, get_type_hints
 
-from pailbook.quantities import METRIC, UNIT_SYSTEMS, Quantity
+from pailbook.quantity import METRIC, UNIT_SYSTEMS, Quantity
 from pailbook.sources import Citation
 
 REQUIRED: Any = inspect.Parameter.empty
@@ -21,11 +22,20 @@ WIZARD_TEXT = 255  # characters that a spreadsheet's function wizard shows
 
 _NAME = re.compile(r"[A-Z][A-Z0-9_]*[A-Z0-9]")
 _CELL_ADDRESS = re.compile(r"[A-Z]{1,3}[0-9]{1,7}|R[0-9]*(C[0-9]*)?|C[0-9]+")
-# Names that make invalid code in a spreadsheet's own macro language.
-_RESERVED = frozenset(
-    ("type", "end", "date", "time", "next", "to", "step", "loop", "function", "sub", "dim", "as", "is", "not", "and", "or",
-     "mod", "new", "set", "get", "let")
-)
+_ARGUMENT_NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
+# Words of the languages in which hosts declare functions: macros, interface definitions. `units` is ours.
+_RESERVED = frozenset((
+    "and", "any", "as", "attribute", "binary", "boolean", "byte", "call", "case", "char", "close", "const",
+    "constants", "currency", "date", "debug", "declare", "default", "dim", "do", "double", "each", "else", "empty",
+    "end", "enum", "erase", "error", "event", "exception", "exit", "false", "float", "for", "friend", "function",
+    "get", "global", "goto", "hyper", "if", "imp", "implements", "in", "inout", "input", "integer", "interface",
+    "is", "let", "like", "line", "lock", "long", "loop", "me", "mid", "mod", "module", "name", "new", "next", "not",
+    "nothing", "null", "object", "on", "open", "option", "optional", "or", "out", "print", "private", "property",
+    "public", "published", "put", "raises", "readonly", "rem", "resume", "return", "seek", "select", "sequence",
+    "service", "set", "short", "single", "singleton", "static", "step", "stop", "string", "struct", "sub", "switch",
+    "then", "time", "to", "transient", "true", "type", "typedef", "union", "units", "unlock", "unsigned", "until",
+    "variant", "void", "wend", "while", "with", "write", "xor",
+))
 
 Body = TypeVar("Body", bound=Callable[..., Any])
 
@@ -47,6 +57,11 @@ class Argument:
         """Whether it must be given."""
         return self.default is REQUIRED
 
+    @property
+    def default_is_zero(self) -> bool:
+        """Whether leaving it out means the number 0."""
+        return not isinstance(self.default, (str, bool)) and self.default is not REQUIRED and bool(self.default == 0)
+
 
 @dataclass(frozen=True)
 class WorksheetFunction:
@@ -62,12 +77,12 @@ class WorksheetFunction:
     details: str
     example: tuple[Any, ...]
 
-    @property
+    @cached_property
     def has_units(self) -> bool:
         """Whether its cell form ends with the optional argument `units`."""
         return any(q.converts for q in (self.result, *(a.quantity for a in self.arguments)))
 
-    @property
+    @cached_property
     def cell_arguments(self) -> tuple[Argument, ...]:
         """The arguments of the cell form: as declared, and `units` where a unit differs."""
         return self.arguments + ((Argument("units", UNITS, METRIC),) if self.has_units else ())
@@ -120,7 +135,9 @@ def _record(
         raise refuse("the name must be letters, digits and underscores, and no cell address")
     if name in CATALOGUE:
         raise refuse("is declared twice")
-    if not source:
+    if not category:
+        raise refuse("names no category")
+    if not source or not all(isinstance(citation, Citation) for citation in source):
         raise refuse("names no source")
     summary, _, details = inspect.cleandoc(body.__doc__ or "").partition("\n\n")
     summary = " ".join(summary.split())
@@ -138,13 +155,43 @@ def _record(
     for parameter in inspect.signature(body).parameters.values():
         if parameter.kind is not inspect.Parameter.POSITIONAL_OR_KEYWORD:
             raise refuse(f"{parameter.name} must be an ordinary argument")
-        if parameter.name in _RESERVED or parameter.name.startswith("_") or parameter.name == "units":
+        if parameter.name in _RESERVED or not _ARGUMENT_NAME.fullmatch(parameter.name):
             raise refuse(f"{parameter.name} cannot be an argument's name")
-        arguments.append(Argument(parameter.name, quantity(parameter.name), parameter.default))
+        argument = Argument(parameter.name, quantity(parameter.name), parameter.default)
+        if wrong := _wrong_default(argument):
+            raise refuse(f"the default of {argument.name} {wrong}")
+        arguments.append(argument)
     record = WorksheetFunction(
         name, category, body, tuple(arguments), quantity("return"), source, summary, details, example
     )
+    if any(argument.quantity.us_when for argument in arguments):
+        raise refuse("only a result may be converted beside an option alone")
+    if (when := record.result.us_when) and when[0] not in (a.name for a in arguments if a.required):
+        raise refuse(f"its result's unit hangs on {when[0]}, which is no required argument")
     required = sum(argument.required for argument in arguments)
     if not required <= len(example) <= len(arguments):
         raise refuse("the example must give every required argument and no more than there are")
     return record
+
+
+def _wrong_default(argument: Argument) -> str:
+    """What is wrong with an optional argument's default, or an empty text."""
+    quantity, default = argument.quantity, argument.default
+    if argument.required:
+        return ""
+    if quantity.flag:
+        return "" if isinstance(default, bool) else "must be True or False"
+    if argument.default_is_zero:
+        return "cannot be 0 where 0 is another value in the other unit system" if quantity.us_offset else ""
+    if isinstance(default, str):
+        fits = default in quantity.choices
+    else:
+        fits = quantity.takes_number and not isinstance(default, bool) and isinstance(default, (int, float)) and not (
+            any(quantity.outside(default)) or (quantity.whole and default % 1)
+        )
+    if not fits:
+        return f"must be {quantity.expected()}"
+    # Some programs hand a blank cell over as 0.
+    if quantity.takes_number and not all(any(quantity.outside(0, units)) for units in UNIT_SYSTEMS):
+        return "must be 0, or 0 must lie outside the limits, since a blank cell may arrive as 0"
+    return ""

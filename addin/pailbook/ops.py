@@ -8,12 +8,15 @@ imported only when an array arrives, so that the functions also run on a Python 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from pailbook.outcomes import NotInTable, NotPossible
+from pailbook.outcomes import NotInTable, NotPossible, Outcome
 
 Value = Any  # a float, an array, a pandas column or a traced cell
+
+_GRADE = re.compile(r"[0-9]+(\.[0-9]+)?(-[0-9]+(\.[0-9]+)?){2}")
 
 
 def _traced(*values: Value) -> Any:
@@ -35,10 +38,13 @@ def _unary(math_name: str, sheet_name: str) -> Callable[[Value], Value]:
     on_float = getattr(math, math_name)
 
     def apply(x: Value) -> Value:
-        if _plain(x):
-            return on_float(x)
         if (cell := _traced(x)) is not None:
             return cell.sheet_function(sheet_name, x)
+        if _plain(x):
+            try:
+                return on_float(x)
+            except ValueError:
+                raise NotPossible(f"{math_name} of {x:.6g} does not exist") from None
         return getattr(_numpy(), math_name)(x)
 
     apply.__name__ = math_name
@@ -96,15 +102,20 @@ def where(condition: Value, then: Value, otherwise: Value) -> Value:
     """`then` where the condition holds, `otherwise` elsewhere.
 
     A branch given as a function without arguments is worked out only where it is needed, as IF does
-    in a sheet. On arrays both are worked out, without warnings for the elements that are not taken.
+    in a sheet. Of arrays and traced cells both are worked out, without warnings for the elements that are not
+    taken; a branch that has no answer makes NaN or #N/A where it is taken, and does no harm elsewhere.
     """
     if _plain(condition):
         return _force(then if condition else otherwise)
     if (cell := _traced(condition)) is not None:
-        return cell.sheet_function("IF", condition, _force(then), _force(otherwise))
+        missing = cell.sheet_function("NA")
+        return cell.sheet_function("IF", condition, _force(then, missing), _force(otherwise, missing))
     numpy = _numpy()
     with numpy.errstate(all="ignore"):
-        return _like(condition, numpy.where(condition, _force(then), _force(otherwise)))
+        chosen = numpy.where(condition, _force(then, math.nan), _force(otherwise, math.nan))
+    if chosen.dtype == object and not any(isinstance(one, str) for one in chosen.flat):
+        chosen = chosen.astype(float)
+    return _like(condition, chosen)
 
 
 def require(condition: Value, value: Value, message: str) -> Value:
@@ -116,9 +127,8 @@ def require(condition: Value, value: Value, message: str) -> Value:
         if not condition:
             raise NotPossible(message)
         return _force(value)
-    if (cell := _traced(condition)) is not None:
-        return cell.sheet_function("IF", condition, _force(value), cell.sheet_function("NA"))
-    return where(condition, value, math.nan)
+    cell = _traced(condition)
+    return where(condition, value, math.nan if cell is None else cell.sheet_function("NA"))
 
 
 def positive(value: Value, message: str) -> Value:
@@ -137,8 +147,9 @@ def positive(value: Value, message: str) -> Value:
 def pick(keys: Value | tuple[Value, ...], table: Mapping[Any, float], what: str) -> Value:
     """The table's entry for a text, or for several texts together; `what` names the table's subject in the error.
 
-    Keys are compared with case here and without it in a sheet: hosts spell options as declared. Texts that are
-    known while a formula is traced narrow the table that is written into it.
+    Where the table has none, texts raise NotInTable, an array holds NaN and a sheet #N/A. Keys are compared with case
+    here and without it in a sheet: hosts spell options as declared. Texts that are known while a formula is traced
+    narrow the table that is written into it.
     """
     if not isinstance(keys, tuple):
         keys, table = (keys,), {(key,): value for key, value in table.items()}
@@ -146,9 +157,8 @@ def pick(keys: Value | tuple[Value, ...], table: Mapping[Any, float], what: str)
         try:
             return table[keys]
         except KeyError:
-            near = _narrowed(keys, table) or table
-            raise NotInTable(f"there is no {what} for {' / '.join(keys)}; there is one for: "
-                             f"{', '.join(dict.fromkeys(' / '.join(key) for key in near))}") from None
+            near = ", ".join(dict.fromkeys(" / ".join(key) for key in _narrowed(keys, table) or table))
+            raise NotInTable(f"there is no {what} for {' / '.join(keys)}; there is one for: {near}") from None
     if _traced(*keys) is not None:
         open_at = [i for i, key in enumerate(keys) if not isinstance(key, str)]
         rest = {
@@ -156,57 +166,56 @@ def pick(keys: Value | tuple[Value, ...], table: Mapping[Any, float], what: str)
             if all(i in open_at or entry[i] == key for i, key in enumerate(keys))
         }
         if not rest:
-            raise NotInTable(f"there is no {what} for these")
+            raise NotInTable(f"there is no {what} for any of these")
         cell = keys[open_at[0]]
         for i in open_at[1:]:
             cell = cell.concatenate(cell, "|", keys[i])
         return cell.lookup(rest)
     numpy = _numpy()
     columns = numpy.broadcast_arrays(*(numpy.asarray(key, dtype=object) for key in keys))
-    picked = [pick(tuple(map(str, row)), table, what) for row in zip(*columns)]
-    return _like(next(key for key in keys if not isinstance(key, str)), numpy.array(picked))
+    picked = [table.get(row, math.nan) for row in zip(*columns)]
+    return _like(next(key for key in keys if not isinstance(key, str)), numpy.array(picked, dtype=float))
 
 
 def _narrowed(keys: tuple[str, ...], table: Mapping[Any, float]) -> dict[Any, float]:
     """The entries that agree with the longest run of first keys that any entry has."""
-    for length in range(len(keys) - 1, 0, -1):
-        if found := {entry: value for entry, value in table.items() if entry[:length] == keys[:length]}:
-            return found
-    return {}
+    runs = ({e: v for e, v in table.items() if e[:n] == keys[:n]} for n in range(len(keys) - 1, 0, -1))
+    return next(filter(None, runs), {})
 
 
 def is_grade(text: Value) -> Value:
-    """Whether a text is a fertiliser's label grade, three numbers with dashes: it starts with a digit."""
+    """Whether a text is a fertiliser's label grade: three numbers with dashes, such as 15-5-30.
+
+    A sheet looks at the first character alone, which is a digit in no other name; grade_part judges the rest.
+    """
     if (cell := _traced(text)) is not None:
         return cell.sheet_function("ISNUMBER", cell.sheet_function("VALUE", cell.sheet_function("LEFT", cell, 1)))
     if _plain(text):
-        return text[:1].isdigit()
-    return _like(text, _numpy().array([is_grade(one) for one in text]))
+        return isinstance(text, str) and _GRADE.fullmatch(text) is not None
+    return _like(text, _numpy().array([is_grade(one) for one in text], dtype=bool))
 
 
 def grade_part(text: Value, index: int) -> Value:
-    """The number at a place (0, 1 or 2) of a label grade such as 15-5-30."""
+    """The number at a place (0, 1 or 2) of a label grade; NaN where an array's element is none."""
     if (cell := _traced(text)) is not None:
         call = cell.sheet_function
-        first = call("FIND", "-", cell)
-        second = call("FIND", "-", cell, first + 1)
-        parts = (
-            call("LEFT", cell, first - 1),
-            call("MID", cell, first + 1, second - first - 1),
-            call("MID", cell, second + 1, 9),
-        )
-        return call("VALUE", parts[index])
+        spaced = call("SUBSTITUTE", cell, "-", call("REPT", " ", 99))  # the parts, far apart
+        part = call("TRIM", call("MID", spaced, 1 + 99 * index, 999 if index == 2 else 99))
+        # VALUE reads by the sheet's own language: the dot becomes its decimal sign, and the exponent keeps what is
+        # left over of a fourth part (5-2) from being read as a date.
+        decimal = call("MID", 0.5, 2, 1)
+        return call("VALUE", cell.concatenate(call("SUBSTITUTE", part, ".", decimal), "E0"))
     if _plain(text):
         return float(text.split("-")[index])
-    return _like(text, _numpy().array([grade_part(one, index) for one in text]))
+    return _like(text, _numpy().array([grade_part(one, index) if is_grade(one) else math.nan for one in text]))
 
 
 def interpolate(x: Value, points: Sequence[tuple[float, float]]) -> Value:
     """The value at x on straight lines through the points, whose x ascend; the end lines go on outside."""
-    (x1, y1), (x2, y2) = points[-2:]
-    line = y1 + (y2 - y1) / (x2 - x1) * (x - x1)
-    for (x1, y1), (x2, y2) in reversed(list(zip(points[:-2], points[1:-1]))):
-        line = where(x < x2, y1 + (y2 - y1) / (x2 - x1) * (x - x1), line)
+    line: Value = None
+    for (x1, y1), (x2, y2) in reversed(list(zip(points[:-1], points[1:]))):
+        here = y1 + (y2 - y1) / (x2 - x1) * (x - x1)
+        line = here if line is None else where(x < x2, here, line)
     return line
 
 
@@ -217,8 +226,16 @@ def is_text(value: Value) -> Value:
     return isinstance(value, str)
 
 
-def _force(branch: Value) -> Value:
-    return branch() if callable(branch) and not hasattr(branch, "sheet_function") else branch
+def _force(branch: Value, without_answer: Value = None) -> Value:
+    """A branch worked out; where it has no answer, what to put in its place, if anything."""
+    if not callable(branch) or hasattr(branch, "sheet_function"):
+        return branch
+    try:
+        return branch()
+    except (Outcome, ArithmeticError):
+        if without_answer is None:
+            raise
+        return without_answer
 
 
 def _like(model: Value, array: Value) -> Value:

@@ -6,11 +6,12 @@ quantity. A temperature difference is a quantity of its own, since 2 F of differ
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Any
 
-METRIC, US = "metric", "us"
-UNIT_SYSTEMS = (METRIC, US)
+from pailbook.quantity import METRIC as METRIC
+from pailbook.quantity import UNIT_SYSTEMS as UNIT_SYSTEMS
+from pailbook.quantity import US as US
+from pailbook.quantity import Quantity as Quantity
 
 SPECIES = ("tilapia", "goldfish", "koi", "common carp", "channel catfish", "rainbow trout", "jade perch", "barramundi",
            "yellow perch")
@@ -18,104 +19,6 @@ SPECIES = ("tilapia", "goldfish", "koi", "common carp", "channel catfish", "rain
 LITRES_PER_US_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237
 GRAMS_PER_OUNCE = 28.349523125
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """A kind of number (or of option text) that arguments and results are made of.
-
-    Limits are metric and inclusive unless `above` or `below` says that they are not. `choices` are the texts
-    that are accepted, spelt as declared; with `low` or `high` given too, a number will also do.
-    """
-
-    label: str
-    help: str = ""
-    unit: str = ""
-    us_unit: str = ""
-    us_factor: float = 1.0
-    us_offset: float = 0.0
-    us_when: tuple[str, str] | None = None  # converted only where this argument holds this text
-    low: float | None = None
-    high: float | None = None
-    above: bool = False  # low itself is excluded
-    below: bool = False  # high itself is excluded
-    whole: bool = False
-    flag: bool = False  # TRUE or FALSE
-    choices: tuple[str, ...] = ()
-    pattern: str = ""  # a regular expression: text of this form is accepted too
-    pattern_help: str = ""
-
-    @property
-    def converts(self) -> bool:
-        """Whether its unit differs between the unit systems."""
-        return bool(self.us_unit)
-
-    @property
-    def takes_number(self) -> bool:
-        """Whether a number is accepted."""
-        return not self.flag and (not self.choices or self.low is not None or self.high is not None)
-
-    @property
-    def takes_text(self) -> bool:
-        """Whether a text is accepted."""
-        return bool(self.choices)
-
-    def unit_in(self, units: str) -> str:
-        """The unit's name in a unit system."""
-        return self.us_unit if units == US and self.converts else self.unit
-
-    def to_metric(self, value: Any, units: str) -> Any:
-        """A value of that unit system, in metric; works on floats, arrays and traced cells."""
-        if units == METRIC or not self.converts:
-            return value
-        if self.us_offset:
-            value = value - self.us_offset
-        return value / self.us_factor
-
-    def from_metric(self, value: Any, units: str) -> Any:
-        """A metric value in that unit system."""
-        if units == METRIC or not self.converts:
-            return value
-        value = value * self.us_factor
-        return value + self.us_offset if self.us_offset else value
-
-    def limits(self, units: str = METRIC) -> tuple[float | None, float | None]:
-        """Lowest and highest value in a unit system, rounded so that float noise refuses no round number."""
-        low, high = (
-            None if limit is None else float(f"{self.from_metric(limit, units):.10g}")
-            for limit in (self.low, self.high)
-        )
-        return low, high
-
-    def outside(self, value: Any, units: str = METRIC) -> Any:
-        """Conditions, one for each limit, that hold where the value lies outside it."""
-        low, high = self.limits(units)
-        conditions = []
-        if low is not None:
-            conditions.append(value <= low if self.above else value < low)
-        if high is not None:
-            conditions.append(value >= high if self.below else value > high)
-        return conditions
-
-    def expected(self, units: str = METRIC) -> str:
-        """What is accepted, in words for a message: "above 0 to 40 °C"."""
-        words = []
-        if self.choices:
-            words.append(" or ".join(f'"{choice}"' for choice in self.choices) if len(self.choices) < 4
-                         else "one of " + ", ".join(f'"{choice}"' for choice in self.choices))
-        if self.flag:
-            words.append("TRUE or FALSE")
-        if self.pattern:
-            words.append(self.pattern_help)
-        if self.takes_number:
-            low, high = self.limits(units)
-            number = "a whole number" if self.whole else "a number"
-            if low is not None:
-                number += f" above {low:.6g}" if self.above else f" from {low:.6g}"
-            if high is not None:
-                number += f" to below {high:.6g}" if self.below else f" to {high:.6g}"
-            words.append(" ".join(part for part in (number, self.unit_in(units)) if part))
-        return ", or ".join(words)
 
 
 def _temperature(label: str, help: str, **limits: Any) -> Quantity:
@@ -154,7 +57,8 @@ Concentration = Annotated[float, _concentration("concentration", "A concentratio
 Fraction = Annotated[float, Quantity("share", "A share, from 0 to 1", low=0, high=1)]
 Percent = Annotated[float, Quantity("percent of saturation", "Percent of saturation", "%", low=0, high=500)]
 PHStep = Annotated[float, Quantity("pH step", "Largest change of pH in a day", low=0, high=2, above=True)]
-PHTolerance = Annotated[float, Quantity("pH tolerance", "Difference of pH that counts as matched", low=0, high=2)]
+PHTolerance = Annotated[float, Quantity(
+    "pH tolerance", "Difference of pH that counts as matched", low=0, high=2, above=True)]
 
 # Places, air, power -------------------------------------------------------------------------------------
 Elevation = Annotated[float, Quantity(
@@ -256,8 +160,9 @@ SpeciesParameter = Annotated[str, Quantity(
     choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
 SpeciesLevel = Annotated[str, Quantity(
     "level", "Which limit",
-    choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high", "act high",
-             "lethal high"))]
+    choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high",
+             "act high", "lethal high"))]
 SpeciesValue = Annotated[float, Quantity(
     "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
     "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]
+Amount = Annotated[float, Quantity("amount", "g of a solid, mL of a liquid", "g or mL", low=0, high=1e7)]

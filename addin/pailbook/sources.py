@@ -87,6 +87,10 @@ IUPAC_2021 = Work(
     "IUPAC_2021", "IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94:573-600",
     "10.1515/pac-2019-0603",
 )
+DOROZHKIN_2010 = Work(
+    "DOROZHKIN_2010", "Dorozhkin 2010, Calcium orthophosphates, Materials 3:3994-4030 (solubility products at 25 C)",
+    "10.3390/ma3073994",
+)
 PIPER_1982 = Work("PIPER_1982", "Piper et al. 1982, Fish Hatchery Management, US Fish and Wildlife Service")
 FAO_589 = Work(
     "FAO_589",

@@ -13,7 +13,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 import pailbook.functions  # noqa: F401 - fills the catalogue
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.write import write
-from pailbook.function import CATALOGUE, Argument, WorksheetFunction
+from pailbook.function import CATALOGUE, Argument
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome, WrongKind
 from pailbook.quantities import METRIC, US, Quantity

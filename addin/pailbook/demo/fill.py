@@ -16,7 +16,8 @@ from pailbook.workbook.recalc import key_cells
 
 REGISTERS = {
     "systems.csv": "Systems", "kits.csv": "Kits", "fish.csv": "Fish", "feed.csv": "Feed", "doses.csv": "Doses",
-    "water-in.csv": "Water added and changed", "harvest.csv": "Plants harvested", "upkeep.csv": "Upkeep", "incidents.csv": "Incidents",
+    "water-in.csv": "Water added and changed", "harvest.csv": "Plants harvested", "upkeep.csv": "Upkeep",
+    "incidents.csv": "Incidents",
 }
 SETTINGS = "settings.csv"
 READINGS = ("readings-own.csv", "readings-clients.csv")
@@ -60,7 +61,7 @@ def _typed(text: str) -> Any:
     """A date, a time, a number or a text, as the file spells it."""
     for read in (float, datetime.date.fromisoformat, datetime.time.fromisoformat):
         try:
-            return read(text)  # type: ignore[operator]
+            return read(text)
         except ValueError:
             continue
     return text

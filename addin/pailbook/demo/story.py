@@ -39,8 +39,7 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     with TemporaryDirectory() as scratch:
         log = farm_log()
         filled, reports = _filled(log, folder, Path(scratch))
-        for report in reports:
-            yield report
+        yield from reports
         with progress("recalculating the log") as advance:
             result = recalc(filled, target, overwrite=True, progress=advance)
         plain, _ = _filled(farm_log(plain=True), folder, Path(scratch))
@@ -81,7 +80,7 @@ def _findings(log: Log, result: Recalculation) -> Iterator[str]:
             yield f"  {said('system', row)} ({whose}): {said('verdict', row)}. {said('why', row)}"
             yield f"      {said('next', row)}"
     yield f"  highest NH3-N in a latest test: {found['latest_nh3_highest']:.4f} mg/L, in {found['latest_nh3_system']}"
-    yield f"  lowest oxygen in a latest test: {found['latest_oxygen_lowest']:.1f} mg/L, in {found['latest_oxygen_system']}"
+    yield f"  lowest oxygen in one: {found['latest_oxygen_lowest']:.1f} mg/L, in {found['latest_oxygen_system']}"
     yield f"  fish on hand: {found['fish_on_hand']:.0f}, {found['biomass_on_hand']:.1f} kg"
 
 

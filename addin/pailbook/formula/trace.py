@@ -6,17 +6,19 @@ outcome policy: an error wherever the call would be one.
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from pailbook import ops
-from pailbook.formula.tree import ArrayConstant, Call, Node, NotTraceable, Reference
+from pailbook.formula.tree import Call, Node, NotTraceable, Reference
 from pailbook.formula.write import write
 from pailbook.function import Argument, WorksheetFunction
-from pailbook.hosts.call import kind_of, left_out
+from pailbook.hosts.call import answer, kind_of, left_out
 from pailbook.outcomes import Outcome
-from pailbook.quantities import METRIC, US, Quantity
+from pailbook.quantity import METRIC, US, Quantity
 
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _TEXT = re.compile(r'"(?:[^"]|"")*"')
@@ -63,14 +65,73 @@ def read(text: str) -> Any:
     return Reference(text, atom=bool(_REFERENCE.fullmatch(text)))
 
 
+@dataclass
+class _Kinds:
+    """The guard on kinds: how many of so many cells hold what their argument takes.
+
+    COUNT sees the numbers among plain references, where it passes over text, TRUE and errors; each of the other terms
+    is true for one cell at most. Never COUNT of a formula: engines disagree on text and TRUE that come out of one.
+    """
+
+    cells: int = 0
+    numbers: list[Node] = field(default_factory=list)
+    others: list[Any] = field(default_factory=list)
+
+    def add(self, argument: Argument, cell: Node) -> None:
+        """Has the cell looked at."""
+        quantity = argument.quantity
+        self.cells += 1
+        if not argument.required:
+            self.others.append(cell == "")
+        if quantity.flag:
+            truths: Any = (cell == True) | (cell == False) | (cell == 0) | (cell == 1)  # noqa: E712
+            self.others.append((cell != "") & truths)  # a blank cell equals FALSE
+        if quantity.takes_number:
+            if isinstance(cell, Reference) and cell.atom:
+                self.numbers.append(cell)
+            else:
+                self.others.append(Call("ISNUMBER", (cell,)))
+        if quantity.choices:
+            self.others.append(_option(quantity, cell))
+
+    def wrong(self) -> Any:
+        """The condition under which a cell holds something else; a plain False without cells."""
+        if not self.numbers and len(self.others) == 1:
+            return Call("NOT", (self.others[0],))  # a truth alone is no number: FALSE < 1 does not hold everywhere
+        held: Any = Call("COUNT", tuple(self.numbers)) if self.numbers else 0
+        for other in self.others:
+            held = held + other
+        return held < self.cells if self.cells else False
+
+
+def _option(quantity: Quantity, cell: Node) -> Any:
+    """Whether the cell holds one of the options, by comparison: MATCH alone would take * and ? for wildcards."""
+    if len(quantity.choices) <= LONGEST_GUARD:
+        told: Any = False
+        for choice in quantity.choices:
+            told = told | (cell == choice)
+        return told
+    # A long list is looked up in the body, which gives #N/A for an unknown text; only wildcards must not get there.
+    without_wildcards = _has_none_of("*?~", cell)
+    if not quantity.grade:
+        return without_wildcards
+    parts = ops.grade_part(cell, 0) + ops.grade_part(cell, 1) + ops.grade_part(cell, 2)
+    numbers = Call("AND", (Call("ISNUMBER", (parts,)), _has_none_of(" :,", cell)))  # VALUE reads 1:30 and 1,5
+    return ops.where(ops.is_grade(cell), numbers, without_wildcards)
+
+
+def _has_none_of(marks: str, cell: Node) -> Node:
+    return Call("COUNT", tuple(Call("FIND", (mark, cell)) for mark in marks)) == 0
+
+
 def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
     """The guarded record of the call; `values` are constants, None, or nodes, by argument name."""
     given: dict[str, Any] = {}
-    counted: list[Any] = []  # each is a number exactly where its argument is of the right kind
+    kinds = _Kinds()
     for argument in function.cell_arguments:
         value = values.get(argument.name)
         if isinstance(value, Node):
-            counted.extend(_counted(argument, value))
+            kinds.add(argument, value)
         elif left_out(argument, value):
             if argument.required:
                 return NOT_AVAILABLE
@@ -82,11 +143,7 @@ def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
                 return NOT_AVAILABLE
         given[argument.name] = value
 
-    units: Any = METRIC
-    if "units" in given and function.has_units:
-        units = given.pop("units")
-        if isinstance(units, Node):
-            units = _or_default(function.cell_arguments[-1], units, units)
+    units = given.pop("units", METRIC) if function.has_units else METRIC  # a blank cell is not "us" either
     outside: Any = False
     for argument in function.arguments:
         if argument.name in given:
@@ -95,42 +152,19 @@ def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
         return NOT_AVAILABLE
     metric = {a.name: _in_metric(a, given[a.name], units, given) for a in function.arguments if a.name in given}
     try:
-        result = function.body(**metric)
-    except (Outcome, ArithmeticError, ValueError):  # constants that have no answer
+        result = answer(function, metric)
+    except Outcome:  # constants that have no answer
         return NOT_AVAILABLE
     if not isinstance(result, (str, bool)):
-        quantity = function.result
-        in_units = _units_of(quantity, units, given)
-        if isinstance(in_units, str):
-            result = quantity.from_metric(result, in_units)
-        else:  # the long result stands in the formula once
-            result = result * ops.where(in_units == US, quantity.us_factor, 1)
-            if quantity.us_offset:
-                result = result + ops.where(in_units == US, quantity.us_offset, 0)
-    result = ops.where(outside, NOT_AVAILABLE, result)
-    if counted:
-        result = ops.where(Call("COUNT", tuple(counted)) < len(counted), NOT_AVAILABLE, result)
-    return result
+        result = _from_metric(function.result, result, _units_of(function.result, units, given))
+    if isinstance(result, complex) or (isinstance(result, float) and not math.isfinite(result)):
+        return NOT_AVAILABLE
+    return ops.where(kinds.wrong(), NOT_AVAILABLE, ops.where(outside, NOT_AVAILABLE, result))
 
 
 def _or_default(argument: Argument, cell: Node, value: Any) -> Any:
     """The value made of the cell, or the argument's default where the cell is blank."""
     return value if argument.required else ops.where(cell == "", argument.default, value)
-
-
-def _counted(argument: Argument, cell: Node) -> Iterator[Any]:
-    """What COUNT must see of the cell: a number where its kind is right, text or an error where it is not."""
-    quantity = argument.quantity
-    value = _or_default(argument, cell, cell)
-    if quantity.flag:
-        yield ops.where((value == True) | (value == False) | (value == 0) | (value == 1), 1, NOT_AVAILABLE)  # noqa: E712
-    elif len(quantity.choices) > LONGEST_GUARD:
-        pass  # looked up in the body, which gives #N/A for an unknown text
-    elif quantity.choices:
-        match = Call("MATCH", (value, ArrayConstant(quantity.choices), 0))
-        yield ops.where(ops.is_text(value), match, value) if quantity.takes_number else match
-    else:
-        yield value
 
 
 def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any]) -> Any:
@@ -142,10 +176,10 @@ def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any
     if isinstance(in_units, str):
         conditions = quantity.outside(value, in_units)
     else:
-        pairs = zip(quantity.outside(value, METRIC), quantity.outside(value, US))
+        limits = (pair for pair in zip(quantity.limits(METRIC), quantity.limits(US)) if pair[0] is not None)
         conditions = [
-            metric if isinstance(metric, bool) and metric is us else ops.where(in_units == US, us, metric)
-            for metric, us in pairs
+            metric if low_or_high[0] == low_or_high[1] else ops.where(in_units == US, us, metric)
+            for low_or_high, metric, us in zip(limits, quantity.outside(value, METRIC), quantity.outside(value, US))
         ]
     if quantity.whole:
         conditions.append(ops.floor(value) != value)
@@ -158,7 +192,7 @@ def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any
         outside = ops.where(ops.is_text(value), False, outside)
     if not argument.required:
         blank: Any = value == ""
-        if argument.default == 0 and any(quantity.outside(0)):
+        if argument.default_is_zero and any(quantity.outside(0)):
             blank = blank | (value == 0)
         outside = ops.where(blank, False, outside)
     return outside
@@ -188,3 +222,9 @@ def _in_metric(argument: Argument, value: Any, units: Any, given: Mapping[str, A
         converted = ops.where(in_units == US, quantity.to_metric(value, US), value)
     return _or_default(argument, value, converted) if isinstance(value, Node) else converted
 
+
+def _from_metric(quantity: Quantity, result: Any, units: Any) -> Any:
+    if isinstance(units, str):
+        return quantity.from_metric(result, units)
+    result = result * ops.where(units == US, quantity.us_factor, 1)  # the long result stands in the formula once
+    return result + ops.where(units == US, quantity.us_offset, 0) if quantity.us_offset else result

@@ -89,6 +89,7 @@ class Node:
         return Call("NOT", (self,))
 
     __hash__ = object.__hash__
+    __repr__ = object.__repr__  # the text of a record whose parts are shared could fill all memory
 
     def __bool__(self) -> bool:
         raise NotTraceable("a cell has no truth while it is traced: use ops.where instead of if, & and | instead of "
@@ -109,13 +110,13 @@ class Node:
 
     def concatenate(self, *parts: Any) -> Node:
         """Texts and cells put one behind the other."""
-        joined = parts[0]
+        joined: Node = parts[0]
         for part in parts[1:]:
             joined = Binary("&", joined, part)
         return joined
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Reference(Node):
     """Text that stands for a value in a formula: an address, a name, or a formula of the user's own."""
 
@@ -123,21 +124,21 @@ class Reference(Node):
     atom: bool = True  # needs no parentheses
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class ArrayConstant(Node):
     """A row of numbers or texts in braces."""
 
     items: tuple[Any, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Negative(Node):
     """A minus sign."""
 
     operand: Any
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Binary(Node):
     """An operator between two values."""
 
@@ -146,7 +147,7 @@ class Binary(Node):
     right: Any
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Call(Node):
     """A sheet function."""
 

@@ -12,7 +12,9 @@ from typing import Any
 
 from pailbook.formula.tree import ArrayConstant, Binary, Call, Negative, NotTraceable, Reference
 
-LONGEST_FORMULA = 8192  # characters, a limit of spreadsheets
+# Limits of spreadsheets.
+LONGEST_FORMULA = 8192  # characters
+DEEPEST_FORMULA = 64  # functions within functions
 
 _COMPARE, _JOIN, _SUM, _PRODUCT, _POWER, _MINUS, _ATOM = range(1, 8)
 _LEVELS = {
@@ -27,16 +29,39 @@ def write(node: Any) -> str:
     Raises
     ------
     NotTraceable
-        When it would be longer than spreadsheets allow.
+        When it would be longer or deeper than spreadsheets allow.
     """
-    text = _write(node)[0]
-    if len(text) > LONGEST_FORMULA:
-        raise NotTraceable(f"the formula would have {len(text)} characters; {LONGEST_FORMULA} are allowed")
+    try:
+        text, levels = _write(node)[0], depth(node)
+    except RecursionError:
+        raise NotTraceable("the formula would have too many operations within operations") from None
+    if levels > DEEPEST_FORMULA:
+        raise NotTraceable(f"the formula would have {levels} functions within functions; {DEEPEST_FORMULA} are allowed")
     return text
 
 
+def depth(node: Any) -> int:
+    """How many sheet functions stand within each other."""
+    if isinstance(node, Call):
+        return 1 + max(map(depth, node.arguments), default=0)
+    if isinstance(node, Binary):
+        return max(depth(node.left), depth(node.right))
+    return depth(node.operand) if isinstance(node, Negative) else 0
+
+
 def _write(node: Any) -> tuple[str, int]:
-    """The text and the level at which it binds."""
+    """The text and the level at which it binds.
+
+    It stops at the first part that is too long: what is shared in the record is written again wherever it is used, so
+    that a few steps of an iteration would already fill all memory.
+    """
+    text, level = _text_of(node)
+    if len(text) > LONGEST_FORMULA:
+        raise NotTraceable(f"the formula would have more than the {LONGEST_FORMULA} characters that are allowed")
+    return text, level
+
+
+def _text_of(node: Any) -> tuple[str, int]:
     if isinstance(node, Reference):
         return node.text, _ATOM if node.atom else 0
     if isinstance(node, Call):

@@ -9,6 +9,7 @@ from pailbook.functions.equilibrium import (
     MG_CACO3_PER_EQ,
     MG_CO2_PER_MOL,
     MG_PO4_PER_MOL,
+    TOO_LITTLE_ALKALINITY,
     alkalinity_beside_carbonate,
     constants,
 )
@@ -29,7 +30,7 @@ def carbon_dioxide(
     k = constants(temperature, conductivity)
     carried = ops.positive(
         alkalinity / MG_CACO3_PER_EQ - alkalinity_beside_carbonate(ph, phosphate / MG_PO4_PER_MOL, k),
-        "phosphate and hydroxide alone make more alkalinity than was measured; check the phosphate's basis and the pH",
+        TOO_LITTLE_ALKALINITY,
     )
     # Each mol of CO2 stands beside 10^(pH-pK1) of bicarbonate, and each of that beside 10^(pH-pK2) of carbonate.
     return MG_CO2_PER_MOL * carried * 10 ** (k.carbonic_1 - ph) / (1 + 2 * 10 ** (ph - k.carbonic_2))

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 
 # IUPAC 2021 standard atomic weights, abridged, g/mol.
 ATOMIC_WEIGHTS = {
@@ -121,6 +122,7 @@ def names(chemicals: Iterable[Chemical]) -> tuple[str, ...]:
     return tuple(name for chemical in chemicals for name in chemical.names)
 
 
+@cache
 def shares(element: str) -> dict[str, float]:
     """Grams of the element in a gram of each product, by every name; ammonium salts are left out.
 
@@ -128,7 +130,7 @@ def shares(element: str) -> dict[str, float]:
     and lists them alone.
     """
     found = {}
-    for chemical in PRODUCTS:
+    for chemical in dict.fromkeys((*PRODUCTS, *ACIDS)):
         if element == "TAN":
             share = ATOMIC_WEIGHTS["N"] * chemical.formula.count("NH4") / chemical.molar_mass
             share *= 2 if chemical.formula.startswith("(NH4)2") else 1

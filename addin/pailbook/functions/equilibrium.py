@@ -23,6 +23,9 @@ GAS_CONSTANT = 8.314462618
 LN_10 = 2.302585092994046
 NEWTON_STEPS = 10  # of at most half a pH each; measured to end within 5e-15 of the root
 LARGEST_STEP = 0.5
+TOO_LITTLE_ALKALINITY = (
+    "phosphate and hydroxide alone make more alkalinity than was measured; check the phosphate's basis and the pH"
+)
 
 
 class Constants(NamedTuple):
@@ -65,6 +68,13 @@ def constants(temperature: Any, conductivity: Any) -> Constants:
         water - one,
         one,
     )
+
+
+def co2_in_balance(ppm: Any, temperature: Any, conductivity: Any) -> Any:
+    """Free CO2, mol/L, of water in balance with air of so many ppm at one atmosphere; Plummer & Busenberg 1982."""
+    kelvin = temperature + 273.15
+    log_kh = 108.3865 + 0.01985076 * kelvin - 6919.53 / kelvin - 40.45154 * ops.log10(kelvin) + 669365 / kelvin**2
+    return ppm * 1e-6 * 10 ** (log_kh - neutral_term(conductivity))
 
 
 class Carbonate(NamedTuple):
@@ -157,6 +167,13 @@ def _buffer_beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> Any:
     p = phosphate(ph, k)
     spread = (p.h3po4 + p.hpo4 + 4 * p.po4) / p.total - p.charge**2
     return phosphate_mol * spread + hydroxide(ph, k) + hydrogen(ph, k)
+
+
+def carbonate_mol(ph: Any, alkalinity: Any, phosphate_mol: Any, k: Constants) -> Any:
+    """Total carbonate, mol/L, of water with so much alkalinity, eq/L; an error where phosphate alone makes more."""
+    c = carbonate(ph, k)
+    carried = ops.positive(alkalinity - alkalinity_beside_carbonate(ph, phosphate_mol, k), TOO_LITTLE_ALKALINITY)
+    return carried * c.total / c.charge
 
 
 def _step(ph: Any, excess: Any, slope: Any) -> Any:

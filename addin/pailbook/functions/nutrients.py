@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.bottle import in_bottle
 from pailbook.functions.chemicals import (
+    ACIDS,
     IRON_CHELATE,
     NITRIC_ACID,
     PHOSPHORIC_ACID,
@@ -45,14 +47,16 @@ PhosphateProduct = Annotated[str, Quantity(
     choices=names(c for c in PRODUCTS if c.share("P") and not c.brings_ammonia))]
 Product = Annotated[str, Quantity(
     "product", "A chemical by its name or formula, iron chelate (strength is its % Fe), or a label grade N-P2O5-K2O",
-    choices=(*names(PRODUCTS), IRON_CHELATE), pattern=r"\d+(\.\d+)?-\d+(\.\d+)?-\d+(\.\d+)?",
-    pattern_help="a label grade such as 15-5-30")]
+    choices=(*names(PRODUCTS), IRON_CHELATE), grade=True)]
 
 
-def _share_of_element(product: Any, element: str) -> Any:
-    pure: Callable[[], Any] = lambda: ops.pick(product, shares(element), _WHAT.format(element))  # noqa: E731
+def _share_of_element(product: Any, element: str, none: float | None) -> Any:
+    table = shares(element)
+    if none is not None:
+        table = dict.fromkeys(names((*PRODUCTS, *ACIDS)), none) | table
+    pure: Callable[[], Any] = lambda: ops.pick(product, table, _WHAT.format(element))  # noqa: E731
     if element not in _GRADE_PLACES:
-        return pure()
+        return pure() if none is None else ops.where(ops.is_grade(product), none, pure)
     return ops.where(
         ops.is_grade(product),
         lambda: ops.grade_part(product, _GRADE_PLACES[element]) / 100 / _GRADE_OXIDE[element],
@@ -60,14 +64,17 @@ def _share_of_element(product: Any, element: str) -> Any:
     )
 
 
-def _share(product: Any, nutrient: Any) -> Any:
-    """Grams of the nutrient in a gram of the pure product."""
+def share_of(product: Any, nutrient: Any, none: float | None = None) -> Any:
+    """Grams of the nutrient in a gram of the pure product; `none` where it has none, else an error there."""
     if isinstance(nutrient, str):
-        return _share_of_element(product, _ELEMENT[nutrient]) * _PER_ELEMENT[nutrient]
-    element = ops.pick(nutrient, {n: _ELEMENTS.index(e) for n, e in _ELEMENT.items()}, "nutrient")
-    share = _share_of_element(product, _ELEMENTS[-1])
-    for place in range(len(_ELEMENTS) - 2, -1, -1):
-        share = ops.where(element == place, _share_of_element(product, _ELEMENTS[place]), share)
+        return _share_of_element(product, _ELEMENT[nutrient], none) * _PER_ELEMENT[nutrient]
+    share: Any = partial(_share_of_element, product, _ELEMENTS[-1], none)
+    for element in reversed(_ELEMENTS[:-1]):
+        is_it: Any = False
+        for name, its_element in _ELEMENT.items():
+            if its_element == element:
+                is_it = is_it | (nutrient == name)
+        share = ops.where(is_it, partial(_share_of_element, product, element, none), share)
     return share * ops.pick(nutrient, _PER_ELEMENT, "nutrient")
 
 
@@ -112,5 +119,5 @@ def nutrient_dose(
     Products go by chemical name or formula, iron chelates by their % Fe as strength, fertilisers by label grade
     (N-P2O5-K2O). Ammonium salts are refused, unless the nutrient asked for is TAN itself, as for a tank without fish.
     """
-    share = _share(product, nutrient)
+    share = share_of(product, nutrient)
     return _dose((PHOSPHORIC_ACID, NITRIC_ACID), product, share, value_to - value_from, volume, strength, density)

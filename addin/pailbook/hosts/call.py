@@ -7,13 +7,14 @@ None (blank or left out), float, str, bool, or an `ErrorInput` for an error cell
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
+from numbers import Real
 from typing import Any
 
+from pailbook import ops
 from pailbook.function import Argument, WorksheetFunction
 from pailbook.outcomes import NA, ErrorInput, MissingInput, NotPossible, Outcome, OutOfLimits, WrongKind
-from pailbook.quantities import METRIC, Quantity
+from pailbook.quantity import METRIC
 
 
 def call(function: WorksheetFunction, values: Sequence[Any]) -> Any:
@@ -34,15 +35,14 @@ def call(function: WorksheetFunction, values: Sequence[Any]) -> Any:
     given = {a.name: v for a, v in zip(arguments, values) if not left_out(a, v)}
     for argument in arguments:
         if argument.required and argument.name not in given:
-            raise MissingInput(f"{function.name}: {argument.name} is missing; expected "
-                               f"{argument.quantity.expected()}")
+            raise missing(function, argument, METRIC)
     for argument in arguments:
         if argument.name in given:
             given[argument.name] = kind_of(function, argument, given[argument.name])
     units = given.pop("units", METRIC) if function.has_units else METRIC
     for argument in function.arguments:
         if argument.name in given:
-            check_limits(function, argument, given[argument.name], units, given)
+            check_limits(function, argument, given[argument.name], units)
     return evaluate(function, given, units)
 
 
@@ -53,70 +53,75 @@ def left_out(argument: Argument, value: Any) -> bool:
     """
     if value is None or (isinstance(value, str) and not value):
         return True
-    return not argument.required and argument.default is not False and argument.default == 0 == value
+    return not isinstance(value, (str, bool)) and argument.default_is_zero and bool(value == 0)
+
+
+def missing(function: WorksheetFunction, argument: Argument, units: str) -> MissingInput:
+    """The refusal of a call without a required argument."""
+    return MissingInput(f"{function.name}: {argument.name} is missing; expected {argument.quantity.expected(units)}")
 
 
 def evaluate(function: WorksheetFunction, given: Mapping[str, Any], units: str) -> Any:
     """The result for arguments that are in order, converted in and out of the unit system."""
-    metric = {
-        a.name: given[a.name] if isinstance(given[a.name], (str, bool))
-        else a.quantity.to_metric(given[a.name], conversion(a.quantity, units, given))
-        for a in function.arguments if a.name in given
-    }
-    try:
-        result = function.body(**metric)
-    except Outcome as reason:
-        raise type(reason)(f"{function.name}: {reason}") from None
-    except (ArithmeticError, ValueError) as reason:
-        raise NotPossible(f"{function.name}: these values have no answer ({reason})") from None
+    result = answer(function, {
+        a.name: a.quantity.to_metric(given[a.name], units) for a in function.arguments if a.name in given
+    })
     if isinstance(result, (bool, str)):
         return result
-    result = function.result.from_metric(result, conversion(function.result, units, given))
+    if isinstance(result, complex):  # what Python makes of a negative number to a broken power
+        raise NotPossible(f"{function.name}: these values have no answer")
+    result = function.result.from_metric(result, units_of_result(function, units, given))
     if not math.isfinite(result):
         raise NotPossible(f"{function.name}: these values have no finite answer")
     return float(result)
 
 
-def conversion(quantity: Quantity, units: str, given: Mapping[str, Any]) -> str:
-    """The unit system to convert from; metric where the quantity converts only beside a certain option."""
-    if quantity.us_when is not None:
-        name, text = quantity.us_when
-        return units if given.get(name) == text else METRIC
+def answer(function: WorksheetFunction, metric: Mapping[str, Any]) -> Any:
+    """What the function's body makes of metric values; whatever stops it becomes an Outcome that names the function."""
+    try:
+        return function.body(**metric)
+    except Outcome as reason:
+        raise type(reason)(f"{function.name}: {reason}") from None
+    except (ArithmeticError, ValueError) as reason:
+        raise NotPossible(f"{function.name}: these values have no answer ({reason})") from None
+
+
+def units_of_result(function: WorksheetFunction, units: str, given: Mapping[str, Any]) -> str:
+    """The unit system of the result; metric where it converts only beside a certain option."""
+    if function.result.us_when is not None:
+        name, text = function.result.us_when
+        return units if given[name] == text else METRIC
     return units
 
 
-def kind_of(function: WorksheetFunction, argument: Argument, value: Any) -> Any:
-    """The value as number, canonical option text or flag, or WrongKind."""
+def kind_of(function: WorksheetFunction, argument: Argument, value: Any, at: str = "") -> Any:
+    """The value as number, canonical option text or flag, or WrongKind; `at` tells where in a column it stands."""
     quantity = argument.quantity
     if quantity.flag:
-        if isinstance(value, bool) or (isinstance(value, (int, float)) and value in (0, 1)):
+        if isinstance(value, Real) and value in (0, 1):  # a bool is a number too
             return bool(value)
     elif isinstance(value, str):
-        text = value.strip()
         for choice in quantity.choices:
-            if text.casefold() == choice.casefold():
+            if value == choice or value.casefold() == choice.casefold():
                 return choice
-        if quantity.pattern and re.fullmatch(quantity.pattern, text):
-            return text
-    elif quantity.takes_number and not isinstance(value, bool):
+        if quantity.grade and ops.is_grade(value):
+            return value
+    elif quantity.takes_number and not isinstance(value, bool) and isinstance(value, Real):
         try:
             return float(value)
-        except (TypeError, ValueError):
-            pass
-    raise WrongKind(f"{function.name}: {argument.name} is {value!r}; expected {quantity.expected()}")
+        except OverflowError:
+            return math.copysign(math.inf, -1 if value < 0 else 1)
+    raise WrongKind(f"{function.name}: {argument.name} is {value!r}{at}; expected {quantity.expected()}")
 
 
-def check_limits(
-    function: WorksheetFunction, argument: Argument, value: Any, units: str, given: Mapping[str, Any]
-) -> None:
+def check_limits(function: WorksheetFunction, argument: Argument, value: Any, units: str, at: str = "") -> None:
     """OutOfLimits where a number lies outside its quantity's limits in its own unit system."""
     if isinstance(value, (str, bool)):
         return
     quantity = argument.quantity
-    units = conversion(quantity, units, given)
     if not math.isfinite(value) or any(quantity.outside(value, units)) or (quantity.whole and value % 1):
-        number = " ".join(part for part in (f"{value:g}", quantity.unit_in(units)) if part)
-        raise OutOfLimits(f"{function.name}: {argument.name} is {number}; expected {quantity.expected(units)}")
+        number = " ".join(part for part in (f"{value:.12g}", quantity.unit_in(units)) if part)
+        raise OutOfLimits(f"{function.name}: {argument.name} is {number}{at}; expected {quantity.expected(units)}")
 
 
 def spread(function: WorksheetFunction, arguments: Sequence[Any]) -> list[list[Any]]:

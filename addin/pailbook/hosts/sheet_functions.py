@@ -160,6 +160,14 @@ def _if(condition: Any, then: Any, otherwise: Any = False) -> Any:
     return then if value is not EMPTY and value else otherwise
 
 
+def _is_number(value: Any) -> Any:
+    """ISNUMBER of a text that reads as a number is FALSE in sheets, TRUE in `formulas`."""
+    single = _single(value)
+    if isinstance(single, numpy.ndarray):
+        return numpy.frompyfunc(_is_number, 1, 1)(single).view(Array)
+    return isinstance(single, (int, float, numpy.number)) and not isinstance(single, (bool, numpy.bool_))
+
+
 _text_blanked = numpy.frompyfunc(lambda v: "" if isinstance(v, str) and not isinstance(v, Mark) else v, 1, 1)
 
 
@@ -203,4 +211,4 @@ def _whole_number(value: Any) -> Any:
         return Error.errors[VALUE]
 
 
-_INSTEAD: dict[str, Callable[..., Any]] = {"INDEX": _index, "IF": _if}
+_INSTEAD: dict[str, Callable[..., Any]] = {"INDEX": _index, "IF": _if, "ISNUMBER": _is_number}

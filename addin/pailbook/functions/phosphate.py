@@ -1,0 +1,97 @@
+"""Phosphate doses and pH: how much a day may take, the blend that leaves pH alone, and the scale that may form."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.chemicals import PRODUCTS, atoms, molar_mass
+from pailbook.functions.convert import CATEGORY
+from pailbook.functions.dosing import DoseTiming, dose_mol
+from pailbook.functions.equilibrium import (
+    MG_CACO3_PER_EQ,
+    MG_PO4_PER_MOL,
+    constants,
+)
+from pailbook.functions.equilibrium import (
+    phosphate as phosphate_forms,
+)
+from pailbook.functions.nutrients import PhosphateProduct
+from pailbook.functions.solution import IONIC_STRENGTH_PER_CONDUCTIVITY, activity_term
+from pailbook.quantities import (
+    PH,
+    Alkalinity,
+    Concentration,
+    Conductivity,
+    Fraction,
+    Phosphate,
+    Quantity,
+    WaterTemperature,
+)
+from pailbook.sources import DAVIES_1962, DOROZHKIN_2010, NIST46, PLUMMER_BUSENBERG_1982
+
+USUAL_CONDUCTIVITY = 615.0  # µS/cm; an ionic strength of 0.008, usual where plants are fed
+OCTACALCIUM_PKSP = 96.6
+
+PHChange = Annotated[float, Quantity(
+    "largest change of pH", "Largest change of pH that a day's dose may make", low=0, high=1, above=True)]
+ScaleIndex = Annotated[float, Quantity("saturation index", "log10 of the saturation; above 0 scale may form")]
+
+
+@worksheet_function(
+    category=CATEGORY, source=(PLUMMER_BUSENBERG_1982.at("table 1"), NIST46.at("phosphate")),
+    example=("phosphoric acid", 6.6, 30.0, 25.0, 30.0),
+)
+def phosphate_rise_allowed(
+    product: PhosphateProduct, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate,
+    max_ph_change: PHChange = 0.2, timing: DoseTiming = "safe", conductivity: Conductivity = 0.0,
+) -> Phosphate:
+    """Rise of phosphate (mg/L as PO4) that one day's dose may make before pH moves by more than is allowed."""
+    k = constants(temperature, conductivity)
+    brings = ops.pick(product, {
+        name: c.alkalinity / atoms(c.formula)["P"] for c in PRODUCTS if c.share("P") for name in c.names
+    }, "phosphate product")  # equivalents of alkalinity with each mol of phosphate
+    target = ph + max_ph_change * ops.where(brings > phosphate_forms(ph, k).charge, 1, -1)
+    at_once, settled = dose_mol(
+        (brings, 0.0, 1.0), ph, target, alkalinity / MG_CACO3_PER_EQ, phosphate / MG_PO4_PER_MOL, k
+    )
+    smaller = ops.minimum(at_once, settled)
+    mol = ops.where(timing == "settled", settled, ops.where(timing == "at once", at_once, smaller))
+    return MG_PO4_PER_MOL * ops.positive(mol, "this product cannot be dosed at that pH within the allowed change")
+
+
+@worksheet_function(category=CATEGORY, source=(NIST46.at("phosphate"), DAVIES_1962.at("p. 39")), example=(6.6, 25.0))
+def phosphate_blend(ph: PH, temperature: WaterTemperature) -> Fraction:
+    """Share of a phosphate dose to give as dipotassium phosphate, the rest as monopotassium, so that pH stays.
+
+    A share of the phosphate, not of the weight: work out each part with PHOSPHATE_DOSE. Usual dissolved salts
+    (615 µS/cm) are assumed.
+    """
+    charge = phosphate_forms(ph, constants(temperature, USUAL_CONDUCTIVITY)).charge
+    return ops.maximum(ops.minimum(charge, 1.0), 0.0)
+
+
+@worksheet_function(
+    category=CATEGORY,
+    source=(DOROZHKIN_2010.at("table 3"), NIST46.at("phosphate"), DAVIES_1962.at("p. 39")),
+    example=(70.0, 40.0, 6.8, 40.0, 25.0),
+)
+def phosphate_scale_index(
+    calcium: Concentration, phosphate: Phosphate, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature
+) -> ScaleIndex:
+    """Saturation index of octacalcium phosphate; above 0, phosphate and calcium may fall out as scale or cloud.
+
+    calcium in mg/L as Ca. The solubility product is that of 25 °C; the ionic strength is estimated from calcium,
+    alkalinity and phosphate. Never dose lime or hydroxide near phosphate.
+    """
+    calcium_mol = calcium / (1000 * molar_mass("Ca"))
+    phosphate_mol = phosphate / MG_PO4_PER_MOL
+    anions = alkalinity / MG_CACO3_PER_EQ + phosphate_mol
+    strength = (4 * calcium_mol + anions + ops.absolute(2 * calcium_mol - anions)) / 2
+    conductivity = strength / IONIC_STRENGTH_PER_CONDUCTIVITY
+    forms = phosphate_forms(ph, constants(temperature, conductivity))
+    one = activity_term(1, temperature, conductivity)
+    log_calcium = ops.log10(calcium_mol) - 4 * one
+    log_po4 = ops.log10(phosphate_mol * forms.po4 / forms.total) - 9 * one
+    return 8 * log_calcium - 2 * ph + 6 * log_po4 + OCTACALCIUM_PKSP

@@ -1,0 +1,122 @@
+"""Plain formulas in LibreOffice: an error where the call is refused, equal to it elsewhere, whatever the inputs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from openpyxl.utils import get_column_letter
+
+import calc
+import pailbook.functions as _fills_the_catalogue  # noqa: F401
+from expressions import Unclear, cells, expressions, in_python, written
+from inputs import agrees, calls, columns_of, expected_of, quick
+from pailbook.formula.trace import plain_formula
+from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.outcomes import ErrorInput
+
+FUNCTIONS = list(CATALOGUE.values())
+RESULT = 20  # column of the formulas, right of all arguments
+ERRORS = {"#N/A": "=NA()", "#VALUE!": '=VALUE("x")', "#DIV/0!": "=1/0", "#NUM!": "=LN(-1)", "#REF!": "=NA()"}
+pytestmark = [pytest.mark.libreoffice, pytest.mark.xdist_group("libreoffice")]
+
+
+class Rows:
+    """Formulas, one a row, with their inputs, and what each has to show."""
+
+    def __init__(self) -> None:
+        self.book = openpyxl.Workbook()
+        self.sheet: Any = self.book.active
+        self.expected: list[tuple[str, float | None]] = []
+
+    @property
+    def row(self) -> int:
+        """The number of the next row."""
+        return len(self.expected) + 1
+
+    def add(self, what: str, inputs: Sequence[Any], formula: str, expected: float | None) -> None:
+        """Enters a row. An empty text is entered as the formula that gives one."""
+        for column, value in enumerate(inputs, start=1):
+            entered = ERRORS[value.code] if isinstance(value, ErrorInput) else '=""' if value == "" else value
+            self.sheet.cell(self.row, column, entered)
+        self.sheet.cell(self.row, RESULT, f"={formula}")
+        self.expected.append((what, expected))
+
+    def add_call(self, function: WorksheetFunction, values: Sequence[Any]) -> None:
+        """Enters a call as a plain formula that has a cell for each argument."""
+        formula = plain_formula(function, [f"{column}{self.row}" for column in columns_of(function)])
+        self.add(f"{function.name}({values})", values, formula, expected_of(function, values))
+
+    def check(self, path: Path) -> None:
+        """Has LibreOffice work them out."""
+        self.book.save(path)
+        found = calc.recalculated(path)
+        column = get_column_letter(RESULT)
+        shown = [found.get((self.sheet.title, f"{column}{row}")) for row in range(1, self.row)]
+        wrong = [
+            f"{what}: {one}, but {value} in Python"
+            for (what, value), one in zip(self.expected, shown) if not agrees(one, value)
+        ]
+        assert not wrong, "\n".join(wrong)
+
+
+def _drawn(strategy: st.SearchStrategy[Any], count: int) -> list[Any]:
+    """So many examples of the strategy, the same in every run."""
+    found: list[Any] = []
+
+    @settings(quick, max_examples=count)
+    @given(strategy)
+    def keep(value: Any) -> None:
+        found.append(value)
+
+    keep()
+    return found
+
+
+def test_any_inputs_of_every_function_and_random_expressions(tmp_path: Path) -> None:
+    calc.needed()
+    rows = Rows()
+    for function in FUNCTIONS:
+        for values in _drawn(calls(function), 40):
+            # LibreOffice keeps TRUE as the number 1 and counts it, so that it cannot be told from a number.
+            if not any(isinstance(v, bool) and a.quantity.takes_number for a, v in zip(function.arguments, values)):
+                rows.add_call(function, values)
+    species = CATALOGUE["SPECIES_LIMIT"]
+    for one in species.arguments[0].quantity.choices:
+        for parameter in species.arguments[1].quantity.choices:
+            rows.add_call(species, [one, parameter, "watch high", "us"])
+    products = CATALOGUE["NUTRIENT_DOSE"]
+    for product in (*products.arguments[0].quantity.choices, "15-5-30"):
+        rows.add_call(products, [product, "K", 100.0, 0.0, 10.0, 50.0, None, None])
+    for expression, values in _drawn(st.tuples(expressions, cells), 400):
+        try:
+            formula, value = written(expression, rows.row), in_python(expression, values)
+        except (Unclear, ArithmeticError, ValueError):
+            continue
+        rows.add(f"{formula} with {values}", values, formula, value)
+    assert len(rows.expected) > 1000
+    assert sum(value is not None for _, value in rows.expected) > 500
+    rows.check(tmp_path / "inputs.xlsx")
+
+
+def test_label_grades_where_the_decimal_sign_is_a_comma(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """VALUE reads by the user's language: there VALUE("15.5") is an error, or a date."""
+    calc.needed()
+    german = ('<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse">'
+              "<value>de-DE</value></prop></item></oor:items>")
+    monkeypatch.setattr(calc, "_ALWAYS_RECALCULATE", calc._ALWAYS_RECALCULATE.replace("</oor:items>", german))
+    book = openpyxl.Workbook()
+    sheet: Any = book.active
+    sheet["A1"] = '=0.5&""'
+    book.save(tmp_path / "language.xlsx")
+    assert calc.recalculated(tmp_path / "language.xlsx")[sheet.title, "A1"] == "0,5"
+    rows = Rows()
+    for grade in ("15-5-30", "15.5-0-1", "4.5-0.25-100", "15,5-0-1", "15.5.0-0-1"):
+        for nutrient in ("N", "P2O5", "K2O"):
+            rows.add_call(CATALOGUE["NUTRIENT_DOSE"], [grade, nutrient, 1000.0, 0.0, 30.0, None, None, None])
+    rows.check(tmp_path / "grades.xlsx")
