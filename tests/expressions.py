@@ -45,7 +45,7 @@ def _power(a: Any, b: Any) -> Any:
         raise Unclear("0^0 is an error in some sheets")
     power = a**b
     if isinstance(power, complex):
-        raise ArithmeticError("a negative number to a broken power")
+        raise Unclear("a negative number to a broken power: an error in some sheets, an odd root in others")
     return power
 
 
