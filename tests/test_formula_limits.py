@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from itertools import product
 
 import pytest
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from inputs import with_argument
-from pailbook.formula.trace import plain_formula
 from pailbook.formula.write import DEEPEST_FORMULA, LONGEST_FORMULA
-from pailbook.function import CATALOGUE, WorksheetFunction
-from pailbook.hosts.headless import evaluate
+from pailbook.function import WorksheetFunction
+from plain import SINGLE, plain_form, value_of
 
-FUNCTIONS = list(CATALOGUE.values())
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = pytest.mark.parametrize("function", SINGLE, ids=lambda function: function.name)
 
 
 # Functions of Excel 2007 that `formulas` and LibreOffice work out alike (measured; test_formula_properties proves it).
@@ -36,10 +35,17 @@ def _forms(function: WorksheetFunction) -> list[list[str]]:
     ]
 
 
+def _texts(function: WorksheetFunction) -> Iterator[tuple[str, list[str]]]:
+    """Every formula of every form, and the addresses that may stand in it: arguments and earlier cells."""
+    for arguments in _forms(function):
+        form = plain_form(function, arguments)
+        for text in form.texts:
+            yield text, [*arguments, *form.steps]
+
+
 @each_function
 def test_formulas_keep_within_the_limits_of_spreadsheets(function: WorksheetFunction) -> None:
-    for arguments in _forms(function):
-        text = plain_formula(function, arguments)
+    for text, arguments in _texts(function):
         assert len(text) <= LONGEST_FORMULA, arguments
         assert _depth(text) <= DEEPEST_FORMULA
         assert max((len(quoted) for quoted in re.findall(r'"((?:[^"]|"")*)"', text)), default=0) <= 255
@@ -57,8 +63,7 @@ def _depth(text: str) -> int:
 
 @each_function
 def test_formulas_use_safe_functions_alone(function: WorksheetFunction) -> None:
-    for arguments in _forms(function):
-        text = plain_formula(function, arguments)
+    for text, arguments in _texts(function):
         bare = re.sub(r'"(?:[^"]|"")*"', '""', text)
         assert set(re.findall(r"([A-Za-z][A-Za-z0-9_.]*)\(", bare)) <= SAFE
         without_calls = re.sub(r"[A-Z0-9]+\(", "(", re.sub(r"\dE[+-]\d+", "0", bare))
@@ -71,9 +76,9 @@ def test_formulas_use_safe_functions_alone(function: WorksheetFunction) -> None:
 @each_function
 def test_every_argument_that_is_a_cell_is_in_the_formula(function: WorksheetFunction) -> None:
     arguments = _forms(function)[-1]
-    text = plain_formula(function, arguments)
+    texts = " ".join(plain_form(function, arguments).texts)
     for argument in arguments:
-        assert re.search(rf"\b{argument}\b", text)
+        assert re.search(rf"\b{argument}\b", texts)
 
 
 @each_function
@@ -81,10 +86,10 @@ def test_a_blank_required_cell_never_yields_a_number(function: WorksheetFunction
     cells = [f"{letter}1" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[: len(function.cell_arguments)]]
     required = [a.name for a in function.arguments if a.required]
     for arguments in (cells, cells[: len(required)]):
-        formula = plain_formula(function, arguments)
+        formula = plain_form(function, arguments)
         good = dict(zip(cells, with_argument(function, "", None)))
-        assert isinstance(evaluate(formula, good), float)
+        assert isinstance(value_of(formula, good), float)
         for name, address in zip(required, cells):
             assert name == function.arguments[cells.index(address)].name
             for blank in (None, ""):
-                assert str(evaluate(formula, good | {address: blank})) == "#N/A", f"{name} = {blank!r}"
+                assert str(value_of(formula, good | {address: blank})) == "#N/A", f"{name} = {blank!r}"

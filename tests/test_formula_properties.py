@@ -17,15 +17,14 @@ from hypothesis import strategies as st
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from expressions import CELLS, Expression, Unclear, cells, expressions, in_python, written
 from inputs import agrees, calls, columns_of, expected_of, odd_values, quick, typed, with_argument
-from pailbook.formula.trace import plain_formula
-from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.function import WorksheetFunction
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.headless import evaluate
 from pailbook.outcomes import ErrorInput
 from pailbook.quantities import METRIC, UNIT_SYSTEMS, US
+from plain import SINGLE, Form, plain_form, value_of
 
-FUNCTIONS = list(CATALOGUE.values())
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = pytest.mark.parametrize("function", SINGLE, ids=lambda function: function.name)
 
 # Random expressions ------------------------------------------------------------------------------------
 
@@ -48,8 +47,8 @@ def test_what_is_written_is_what_was_calculated(expression: Expression, values: 
 # Inputs of a function ----------------------------------------------------------------------------------
 
 
-def _in_formulas(formula: str, columns: Sequence[str], values: Sequence[Any]) -> Any:
-    return evaluate(formula, {
+def _in_formulas(form: Form, columns: Sequence[str], values: Sequence[Any]) -> Any:
+    return value_of(form, {
         f"{column}1": ErrorValue(value.code) if isinstance(value, ErrorInput) else value
         for column, value in zip(columns, values)
     })
@@ -58,7 +57,7 @@ def _in_formulas(formula: str, columns: Sequence[str], values: Sequence[Any]) ->
 @each_function
 def test_all_arguments_as_cells(function: WorksheetFunction) -> None:
     columns = columns_of(function)
-    formula = plain_formula(function, [f"{column}1" for column in columns])
+    formula = plain_form(function, [f"{column}1" for column in columns])
 
     @settings(quick, max_examples=20)
     @given(calls(function))
@@ -73,7 +72,7 @@ def test_all_arguments_as_cells(function: WorksheetFunction) -> None:
 @each_function
 def test_every_odd_value_of_each_argument(function: WorksheetFunction) -> None:
     columns = columns_of(function)
-    formula = plain_formula(function, [f"{column}1" for column in columns])
+    formula = plain_form(function, [f"{column}1" for column in columns])
     for argument in function.cell_arguments:
         for value in odd_values(argument, METRIC):
             values = with_argument(function, argument.name, value, value if argument.name == "units" else None)
@@ -90,7 +89,7 @@ def test_the_unit_system_as_a_constant(function: WorksheetFunction, units: str) 
         return
     columns = columns_of(function)[:-1]
     told = f'"{units}"' if units == US else ""
-    formula = plain_formula(function, [*(f"{column}1" for column in columns), told])
+    formula = plain_form(function, [*(f"{column}1" for column in columns), told])
 
     @settings(quick, max_examples=12)
     @given(calls(function, units))
@@ -110,8 +109,8 @@ def test_all_arguments_as_constants(function: WorksheetFunction) -> None:
         if any(isinstance(value, ErrorInput) for value in values):
             return
         expected = expected_of(function, values)
-        formula = plain_formula(function, [typed(value) for value in values])
-        found = ErrorValue("#N/A") if formula == "NA()" else evaluate(formula)
+        formula = plain_form(function, [typed(value) for value in values])
+        found = ErrorValue("#N/A") if formula.final == "NA()" else value_of(formula, {})
         assert agrees(found, expected), f"{function.name}({values}): {formula}, but {expected} by the call"
 
     check()
@@ -130,7 +129,7 @@ def test_cells_beside_constants(function: WorksheetFunction) -> None:
         ]
         arguments = [f"{c}1" if is_cell else typed(v) for c, v, is_cell in zip(columns, values, as_cells)]
         expected = expected_of(function, values)
-        found = _in_formulas(plain_formula(function, arguments), columns, values)
+        found = _in_formulas(plain_form(function, arguments), columns, values)
         assert agrees(found, expected), f"{function.name}({arguments}), {values}: {found}, but {expected} by the call"
 
     check()
@@ -150,7 +149,7 @@ def test_every_combination_of_options(function: WorksheetFunction) -> None:
     for constant in options[varying[-1]] if varying else []:
         arguments = [f"{column}1" for column in columns[: len(options)]]
         arguments[varying[-1]] = typed(constant)
-        formula = plain_formula(function, arguments)
+        formula = plain_form(function, arguments)
         for values in product(*options[: varying[-1]], [constant], *options[varying[-1] + 1:]):
             expected = expected_of(function, values)
             numbers += expected is not None

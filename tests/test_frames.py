@@ -13,12 +13,13 @@ import pytest
 import pailbook
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from inputs import TO_US
-from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.function import WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.outcomes import NotInTable, NotPossible, OutOfLimits
 from pailbook.quantities import UNIT_SYSTEMS, US
+from plain import SINGLE
 
-FUNCTIONS = list(CATALOGUE.values())
+FUNCTIONS = SINGLE
 each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
 each_system = pytest.mark.parametrize("units", UNIT_SYSTEMS)
 ROWS = 24

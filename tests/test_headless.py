@@ -24,9 +24,10 @@ from pailbook.hosts.call import call
 from pailbook.hosts.cells import ErrorValue, as_cell_value
 from pailbook.hosts.headless import evaluate, register
 from pailbook.outcomes import ERROR_CODES, ErrorInput, MissingInput, Outcome
+from plain import SINGLE
 
 register()
-FUNCTIONS = list(CATALOGUE.values())
+FUNCTIONS = SINGLE
 ARGUMENTS = [(function, i) for function in FUNCTIONS for i in range(len(function.cell_arguments))]
 REQUIRED = [(function, i) for function, i in ARGUMENTS if function.cell_arguments[i].required]
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

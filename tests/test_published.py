@@ -18,9 +18,10 @@ from hosts import Row, agree, published, rows_of
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.functions.solution import activity_term, debye_hueckel_slope
 from pailbook.quantities import Quantity
+from plain import SINGLE
 
 KINDS = {"published table", "worked example", "reference library", "by hand", "common practice", "memory"}
-FUNCTIONS = list(CATALOGUE.values())
+FUNCTIONS = SINGLE
 each_row = pytest.mark.parametrize("row", published(), ids=str)
 each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, TypeVar, get_type_hints
 
@@ -76,6 +76,7 @@ class WorksheetFunction:
     summary: str
     details: str
     example: tuple[Any, ...]
+    in_steps: bool = False  # its plain form needs cells for intermediate values
 
     @cached_property
     def has_units(self) -> bool:
@@ -98,7 +99,7 @@ CATALOGUE: dict[str, WorksheetFunction] = {}
 
 
 def worksheet_function(
-    *, category: str, source: Citation | tuple[Citation, ...], example: tuple[Any, ...]
+    *, category: str, source: Citation | tuple[Citation, ...], example: tuple[Any, ...], in_steps: bool = False
 ) -> Callable[[Body], Body]:
     """Declare a worksheet function.
 
@@ -107,6 +108,8 @@ def worksheet_function(
     category : the heading under which wizards and the guide list it.
     source : where its equation comes from, one citation or several.
     example : arguments, metric, of a worked example.
+    in_steps : whether it iterates or takes ranges, so that no single formula can hold it: its plain form puts
+        intermediate values into cells, see `formula.steps`.
 
     Raises
     ------
@@ -116,7 +119,7 @@ def worksheet_function(
     sources = source if isinstance(source, tuple) else (source,)
 
     def declare(body: Body) -> Body:
-        record = _record(body, category, sources, example)
+        record = replace(_record(body, category, sources, example), in_steps=in_steps)
         CATALOGUE[record.name] = record
         return body
 
@@ -179,6 +182,8 @@ def _wrong_default(argument: Argument) -> str:
     quantity, default = argument.quantity, argument.default
     if argument.required:
         return ""
+    if quantity.series:
+        return "" if default is None else "must be None"
     if quantity.flag:
         return "" if isinstance(default, bool) else "must be True or False"
     if argument.default_is_zero:

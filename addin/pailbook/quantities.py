@@ -166,3 +166,17 @@ SpeciesValue = Annotated[float, Quantity(
     "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
     "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]
 Amount = Annotated[float, Quantity("amount", "g of a solid, mL of a liquid", "g or mL", low=0, high=1e7)]
+
+# Moving fish -----------------------------------------------------------------------------------------
+FishLength = Annotated[float, Quantity(
+    "fish length", "Total length of one fish", "cm", "in", 1 / 2.54, low=0, high=200, above=True)]
+Excretion = Annotated[float, Quantity(
+    "ammonia excretion", "Ammonia nitrogen per kg of fish per hour", "mg/kg/h", low=0, high=1000)]
+TripHours = Annotated[float, Quantity("hours", "Hours on the road", "h", low=0, high=72)]
+TripAirFlow = Annotated[float, Quantity(
+    "air flow", "Air flow of the pump; 0 or left out, no air goes in", "L/min", low=0, high=100000)]
+HoursFasted = Annotated[float, Quantity(
+    "hours fasted", "Hours since the last feed; 0 is just fed", "h", low=0, high=1000)]
+Venting = Annotated[str, Quantity(
+    "venting", "What the air carries off of the CO2: expected, by the air flow; or the bounds, kept in and aired out",
+    choices=("expected", "kept in", "aired out"))]

@@ -36,6 +36,7 @@ class Quantity:
     whole: bool = False
     flag: bool = False  # TRUE or FALSE
     choices: tuple[str, ...] = ()
+    series: bool = False  # a whole range of numbers, in which blanks are allowed
     grade: bool = False  # besides the choices, a fertiliser's label grade such as 15-5-30 is accepted
     _limits: dict[str, tuple[float | None, float | None]] = field(init=False, repr=False, compare=False)
 

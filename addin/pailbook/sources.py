@@ -108,5 +108,47 @@ USFWS_CATFISH = Work("USFWS_CATFISH", "US Fish and Wildlife Service, Habitat sui
 NCRAC = Work("NCRAC", "North Central Regional Aquaculture Center, yellow perch culture")
 LAWSON_ALAKE_2011 = Work("LAWSON_ALAKE_2011", "Lawson & Alake 2011, salinity tolerance of goldfish")
 HANDBOOK_DENSITY = Work("HANDBOOK_DENSITY", "Handbook tables of the density of aqueous solutions at 20 C")
+LEAST_SQUARES = Work(
+    "LEAST_SQUARES", "NIST/SEMATECH e-Handbook of Statistical Methods, section 4.4.3.1, least squares",
+)
+DUPREE_HUNER_1984 = Work(
+    "DUPREE_HUNER_1984", "Dupree & Huner 1984, Third Report to the Fish Farmers, US Fish and Wildlife Service",
+)
+EMMANUEL_2013 = Work("EMMANUEL_2013", "Emmanuel et al. 2013, condition of transported Nile tilapia")
+SIMPKINS_HUBERT_1996 = Work(
+    "SIMPKINS_HUBERT_1996",
+    "Simpkins & Hubert 1996, Proposed revision of the standard-weight equation for rainbow trout, J. Freshw. Ecol. "
+    "11:319-325",
+)
+RED_TILAPIA_AMMONIA = Work(
+    "RED_TILAPIA_AMMONIA",
+    "Ammonia excretion of red tilapia from 20 to 200 g in a recirculating system, Iranian J. Fish. Sci., 114814",
+)
+HAULING_TEST = Work(
+    "HAULING_TEST", "Hauling-tank aeration test, 908 kg of 23 cm channel catfish in 2650 L for 4 h (abstract)",
+)
+WYNNE_2007 = Work("WYNNE_2007", "Wynne 2007, Live hauling food size channel catfish, World Aquaculture 38(1):41-45")
+COLT_2011 = Work(
+    "COLT_2011",
+    "Colt et al. 2011, Water quality in tilapia transport: from the farm to the retail store, N. Am. J. Aquac. 73",
+    "10.1080/15222055.2011.629946",
+)
+UF_IFAS_CATFISH = Work("UF_IFAS_CATFISH", "UF/IFAS circular on channel catfish, dechlorination of tap water")
+LSU_STOCKING = Work("LSU_STOCKING", "LSU AgCenter, Stocking procedures: tempering fish to new water")
+CONDUCTANCE_TABLE = Work(
+    "CONDUCTANCE_TABLE",
+    "Handbook table of the equivalent conductivity of sodium chloride in water at 25 C (CRC Handbook of Chemistry and "
+    "Physics)",
+)
+WILSON_1927 = Work(
+    "WILSON_1927",
+    "Wilson 1927, Probable inference, the law of succession, and statistical inference, J. Am. Stat. Assoc. 22:209-212",
+    "10.1080/01621459.1927.10502953",
+)
+HEAT_BALANCE = Work("HEAT_BALANCE", "Heat balance of a mixed vessel; specific heat 4.186 kJ/kg/K, fusion 334 kJ/kg")
+GAS_TRANSFER = Work(
+    "GAS_TRANSFER",
+    "Two-film theory of gas transfer: coefficients go with the square root of the gases' diffusivities in water",
+)
 COMMON_PRACTICE = Work("COMMON_PRACTICE", "Common practice of the trade, no source")
 GEOMETRY = Work("GEOMETRY", "Geometry and the definition of the units")

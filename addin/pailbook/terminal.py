@@ -12,6 +12,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 import pailbook.functions  # noqa: F401 - fills the catalogue
 from pailbook.formula.trace import plain_formula
+from pailbook.formula.tree import NotTraceable
 from pailbook.formula.write import write
 from pailbook.function import CATALOGUE, Argument
 from pailbook.hosts.call import call
@@ -76,10 +77,13 @@ def show_function(name: str) -> None:
         console.print(f"Source: {_plain(str(citation))}")
         if citation.work.errata:
             console.print(f"        {_plain(citation.work.errata)}")
-    example = ", ".join(write(value) for value in function.example)
+    example = ", ".join(_argument(value) for value in function.example)
     console.print(f"\nExample: ={function.name}({example}) gives {_value(call(function, function.example))}")
     references = [f"{chr(ord('A') + i)}2" for i in range(len(function.example))]
-    console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
+    try:
+        console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
+    except NotTraceable:
+        console.print("Plain form: in steps, whose cells stand on the sheet Workings of a plain workbook")
 
 
 def _describe(argument: Argument) -> None:
@@ -87,6 +91,13 @@ def _describe(argument: Argument) -> None:
     needed = "required" if argument.required else f"left out, it counts as {_default(argument)}"
     console.print(f"  [bold]{argument.name}[/bold]: {_plain(quantity.help or quantity.label)}")
     console.print(f"      {_accepted(quantity)}; {needed}")
+
+
+def _argument(value: Any) -> str:
+    """A value as it stands in a call; a range in braces."""
+    if isinstance(value, list):
+        return "{" + ", ".join("" if one is None else write(one) for one in value) + "}"
+    return write(value)
 
 
 def _accepted(quantity: Quantity) -> str:

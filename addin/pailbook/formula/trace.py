@@ -7,12 +7,12 @@ outcome policy: an error wherever the call would be one.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from pailbook import ops
+from pailbook.formula.arguments import Cells, read_all
 from pailbook.formula.tree import Call, Node, NotTraceable, Reference
 from pailbook.formula.write import write
 from pailbook.function import Argument, WorksheetFunction
@@ -20,9 +20,6 @@ from pailbook.hosts.call import answer, kind_of, left_out
 from pailbook.outcomes import Outcome
 from pailbook.quantity import METRIC, US, Quantity
 
-_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
-_TEXT = re.compile(r'"(?:[^"]|"")*"')
-_REFERENCE = re.compile(r"(?:(?:'(?:[^']|'')+'|[\w.]+)!)?\$?[A-Za-z]{1,3}\$?\d+")
 LONGEST_GUARD = 10  # options that a guard lists
 NOT_AVAILABLE = Call("NA", ())
 
@@ -45,24 +42,9 @@ def plain_formula(function: WorksheetFunction, arguments: Sequence[str]) -> str:
     NotTraceable
         When the function cannot be written as a formula, or has too many arguments.
     """
-    if len(arguments) > len(function.cell_arguments):
-        raise NotTraceable(f"{function.name} takes at most {len(function.cell_arguments)} arguments")
-    values = {a.name: read(text) for a, text in zip(function.cell_arguments, arguments)}
-    return write(trace(function, values))
-
-
-def read(text: str) -> Any:
-    """An argument's text as a constant, None where it is left out, or a reference."""
-    text = text.strip()
-    if not text:
-        return None
-    if _NUMBER.fullmatch(text):
-        return float(text)
-    if _TEXT.fullmatch(text):
-        return text[1:-1].replace('""', '"')
-    if text.upper() in ("TRUE", "FALSE"):
-        return text.upper() == "TRUE"
-    return Reference(text, atom=bool(_REFERENCE.fullmatch(text)))
+    if function.in_steps:
+        raise NotTraceable(f"{function.name} is worked out in steps, which no single formula holds; see formula.steps")
+    return write(trace(function, read_all(function, arguments)))
 
 
 @dataclass
@@ -93,6 +75,13 @@ class _Kinds:
                 self.others.append(Call("ISNUMBER", (cell,)))
         if quantity.choices:
             self.others.append(_option(quantity, cell))
+
+    def add_range(self, cells: Cells) -> None:
+        """Has a range looked at: each of its cells must hold a number or be blank."""
+        self.cells += len(cells.cells)
+        whole = Reference(cells.text)
+        self.numbers.append(whole)
+        self.others.append(Call("COUNTBLANK", (whole,)))
 
     def wrong(self) -> Any:
         """The condition under which a cell holds something else; a plain False without cells."""
@@ -125,22 +114,33 @@ def _has_none_of(marks: str, cell: Node) -> Node:
 
 
 def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
-    """The guarded record of the call; `values` are constants, None, or nodes, by argument name."""
+    """The guarded record of the call; `values` are constants, None, nodes or `Cells`, by argument name."""
+    guards, result = trace_parts(function, values)
+    for wrong in reversed(guards):
+        result = ops.where(wrong, NOT_AVAILABLE, result)
+    return result
+
+
+def trace_parts(function: WorksheetFunction, values: Mapping[str, Any]) -> tuple[list[Any], Any]:
+    """The conditions under which the call is an error, to be asked in this order, and the record of its result."""
     given: dict[str, Any] = {}
     kinds = _Kinds()
+    refused: tuple[list[Any], Any] = [], NOT_AVAILABLE
     for argument in function.cell_arguments:
         value = values.get(argument.name)
-        if isinstance(value, Node):
+        if isinstance(value, Cells):
+            kinds.add_range(value)
+        elif isinstance(value, Node):
             kinds.add(argument, value)
         elif left_out(argument, value):
             if argument.required:
-                return NOT_AVAILABLE
+                return refused
             continue
         else:
             try:
                 value = kind_of(function, argument, value)
             except Outcome:
-                return NOT_AVAILABLE
+                return refused
         given[argument.name] = value
 
     units = given.pop("units", METRIC) if function.has_units else METRIC  # a blank cell is not "us" either
@@ -149,17 +149,17 @@ def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
         if argument.name in given:
             outside = outside | _outside(argument, given[argument.name], units, given)
     if outside is True:
-        return NOT_AVAILABLE
+        return refused
     metric = {a.name: _in_metric(a, given[a.name], units, given) for a in function.arguments if a.name in given}
     try:
         result = answer(function, metric)
     except Outcome:  # constants that have no answer
-        return NOT_AVAILABLE
+        return refused
     if not isinstance(result, (str, bool)):
         result = _from_metric(function.result, result, _units_of(function.result, units, given))
     if isinstance(result, complex) or (isinstance(result, float) and not math.isfinite(result)):
-        return NOT_AVAILABLE
-    return ops.where(kinds.wrong(), NOT_AVAILABLE, ops.where(outside, NOT_AVAILABLE, result))
+        return refused
+    return [kinds.wrong(), outside], result
 
 
 def _or_default(argument: Argument, cell: Node, value: Any) -> Any:
@@ -172,6 +172,10 @@ def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any
     quantity = argument.quantity
     if not quantity.takes_number or isinstance(value, (str, bool)):
         return False
+    if isinstance(value, Cells):
+        whole = Reference(value.text)
+        least, most = Call("MIN", (whole,)), Call("MAX", (whole,))
+        return (quantity.outside(least)[0] | quantity.outside(most)[1]) & (Call("COUNT", (whole,)) > 0)
     in_units = _units_of(quantity, units, given)
     if isinstance(in_units, str):
         conditions = quantity.outside(value, in_units)
@@ -214,6 +218,8 @@ def _units_of(quantity: Quantity, units: Any, given: Mapping[str, Any]) -> Any:
 def _in_metric(argument: Argument, value: Any, units: Any, given: Mapping[str, Any]) -> Any:
     if isinstance(value, (str, bool)):
         return value
+    if isinstance(value, Cells):
+        return list(value.cells)
     quantity = argument.quantity
     in_units = _units_of(quantity, units, given)
     if isinstance(in_units, str):

@@ -8,9 +8,10 @@ evaluation stays Python's. Numbers have up to 15 digits; exponents are written 1
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
-from pailbook.formula.tree import ArrayConstant, Binary, Call, Negative, NotTraceable, Reference
+from pailbook.formula.tree import ArrayConstant, Binary, Call, Negative, Node, NotTraceable, Reference
 
 # Limits of spreadsheets.
 LONGEST_FORMULA = 8192  # characters
@@ -21,6 +22,15 @@ _LEVELS = {
     "=": _COMPARE, "<>": _COMPARE, "<": _COMPARE, "<=": _COMPARE, ">": _COMPARE, ">=": _COMPARE,
     "&": _JOIN, "+": _SUM, "-": _SUM, "*": _PRODUCT, "/": _PRODUCT, "^": _POWER,
 }
+
+
+@dataclass(frozen=True, eq=False)
+class Written(Node):
+    """A part whose text is known already, with the level at which it binds and how deep its functions go."""
+
+    text: str
+    level: int = _ATOM
+    functions: int = 0
 
 
 def write(node: Any) -> str:
@@ -42,6 +52,8 @@ def write(node: Any) -> str:
 
 def depth(node: Any) -> int:
     """How many sheet functions stand within each other."""
+    if isinstance(node, Written):
+        return node.functions
     if isinstance(node, Call):
         return 1 + max(map(depth, node.arguments), default=0)
     if isinstance(node, Binary):
@@ -55,13 +67,16 @@ def _write(node: Any) -> tuple[str, int]:
     It stops at the first part that is too long: what is shared in the record is written again wherever it is used, so
     that a few steps of an iteration would already fill all memory.
     """
-    text, level = _text_of(node)
+    text, level = text_of(node)
     if len(text) > LONGEST_FORMULA:
         raise NotTraceable(f"the formula would have more than the {LONGEST_FORMULA} characters that are allowed")
     return text, level
 
 
-def _text_of(node: Any) -> tuple[str, int]:
+def text_of(node: Any) -> tuple[str, int]:
+    """The text of a node and the level at which it binds."""
+    if isinstance(node, Written):
+        return node.text, node.level
     if isinstance(node, Reference):
         return node.text, _ATOM if node.atom else 0
     if isinstance(node, Call):

@@ -46,7 +46,13 @@ def _efficiency(stone: Any, depth: Any) -> Any:
     )
 
 
-def _saturation(temperature: Any, elevation: Any) -> Any:
+def clearance(air_flow: Any, depth: Any, temperature: Any, stone: Any) -> Any:
+    """Water, L/h, whose gap to saturation an air stone would close: mg/h of oxygen per mg/L of gap."""
+    return _field_rate(air_flow, temperature) * _efficiency(stone, depth)
+
+
+def field_saturation(temperature: Any, elevation: Any) -> Any:
+    """Oxygen, mg/L, that field water takes up from air."""
     return BETA * oxygen_saturation(temperature, 0.0, elevation)
 
 
@@ -60,8 +66,8 @@ def air_transfer(
     The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one) is the weakest number here:
     measure it with AIR_EFFICIENCY_TEST and give the share in place of the stone's name.
     """
-    gap = _saturation(temperature, elevation) - oxygen
-    return _field_rate(air_flow, temperature) * _efficiency(stone, depth) * gap
+    gap = field_saturation(temperature, elevation) - oxygen
+    return clearance(air_flow, depth, temperature, stone) * gap
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(20.0, 4.0, 6.0, 15.0, 2.0, 30.0, 24.0))
@@ -76,7 +82,7 @@ def air_efficiency_test(
     to tell. The depth is the stone's own, for the record: the efficiency holds at that depth.
     """
     hours = minutes / 60
-    saturation = _saturation(temperature, elevation)
+    saturation = field_saturation(temperature, elevation)
     rise = oxygen_2 - oxygen_1
     supplied = rise + consumption * biomass / volume * hours  # mg/L in the time
     middle_gap = saturation - (oxygen_1 + oxygen_2) / 2
@@ -115,5 +121,5 @@ def oxygen_steady(
     elevation: Elevation = 0.0, stone: Stone = "coarse",
 ) -> Oxygen:
     """Dissolved oxygen at which an air stone's supply and the fish's use balance; 0 where it cannot keep up."""
-    supply = _field_rate(air_flow, temperature) * _efficiency(stone, depth)
-    return ops.maximum(_saturation(temperature, elevation) - biomass * consumption / supply, 0.0)
+    supply = clearance(air_flow, depth, temperature, stone)
+    return ops.maximum(field_saturation(temperature, elevation) - biomass * consumption / supply, 0.0)

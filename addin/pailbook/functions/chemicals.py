@@ -56,9 +56,14 @@ class Chemical:
         return molar_mass(self.formula)
 
     @property
+    def ammonium(self) -> int:
+        """Mol of ammonium in a mol of it."""
+        return self.formula.count("NH4") * (2 if self.formula.startswith("(NH4)2") else 1)
+
+    @property
     def brings_ammonia(self) -> bool:
         """Whether it brings ammonium into the water."""
-        return "NH4" in self.formula
+        return self.ammonium > 0
 
     def share(self, element: str) -> float:
         """Grams of the element in a gram of it."""
@@ -123,19 +128,21 @@ def names(chemicals: Iterable[Chemical]) -> tuple[str, ...]:
 
 
 @cache
-def shares(element: str) -> dict[str, float]:
-    """Grams of the element in a gram of each product, by every name; ammonium salts are left out.
+def shares(element: str, ammonium_salts: bool = False) -> dict[str, float]:
+    """Grams of the element in a gram of each product, by every name.
 
-    They bring ammonia: where fish are they are refused. The element "TAN" stands for ammonium's own nitrogen,
-    and lists them alone.
+    Ammonium salts are left out unless asked for: they bring ammonia, and where fish are they are refused. The element
+    "TAN" stands for ammonium's own nitrogen, which "N" does not count.
     """
     found = {}
     for chemical in dict.fromkeys((*PRODUCTS, *ACIDS)):
+        as_ammonium = ATOMIC_WEIGHTS["N"] * chemical.ammonium / chemical.molar_mass
         if element == "TAN":
-            share = ATOMIC_WEIGHTS["N"] * chemical.formula.count("NH4") / chemical.molar_mass
-            share *= 2 if chemical.formula.startswith("(NH4)2") else 1
+            share = as_ammonium
+        elif chemical.brings_ammonia and not ammonium_salts:
+            share = 0.0
         else:
-            share = 0.0 if chemical.brings_ammonia else chemical.share(element)
+            share = chemical.share(element) - (as_ammonium if element == "N" else 0.0)
         if share:
             found.update(dict.fromkeys(chemical.names, share))
     if element == "Fe":

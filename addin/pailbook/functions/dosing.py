@@ -114,6 +114,7 @@ def ph_dose(
     mol = ops.where(
         (timing == "settled") | slow, settled, ops.where(timing == "at once", at_once, ops.minimum(at_once, settled))
     )
+    mol = ops.where(ph_to == ph_from, 0.0, mol)  # which rounding would make a little less than 0
     possible = ops.where(slow, (timing != "at once") & (ph_to <= CALCITE_PH), True)
     return ops.require(
         possible,
@@ -125,7 +126,9 @@ def ph_dose(
     )
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=("KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0))
+@worksheet_function(
+    category=CATEGORY, source=SOURCE, example=("KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0), in_steps=True
+)
 def ph_after_dose(
     chemical: PHChemical, amount: Amount, volume: Volume, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature,
     phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: PHTiming = "at once",
@@ -138,13 +141,17 @@ def ph_after_dose(
     eq, phosphate_mol = alkalinity / MG_CACO3_PER_EQ, phosphate / MG_PO4_PER_MOL
     total = carbonate_mol(ph, eq, phosphate_mol, k)
     eq_after, phosphate_after = eq + mol * brings_alkalinity, phosphate_mol + mol * brings_phosphate
-    slow = ops.where(_is_calcite(chemical), timing == "settled", True)
-    return ops.require(
-        slow,
-        lambda: ops.where(
-            timing == "at once",
-            lambda: balanced_ph(eq_after, total + mol * brings_carbonate, phosphate_after, k, ph),
-            lambda: settled_ph(eq_after, total / carbonate(ph, k).total, phosphate_after, k, ph),
+    slow = _is_calcite(chemical)
+
+    def settled() -> Any:
+        after = settled_ph(eq_after, total / carbonate(ph, k).total, phosphate_after, k)
+        return ops.require(ops.where(slow, after <= CALCITE_PH, True), after, _TOO_SLOW)
+
+    return ops.where(
+        timing == "at once",
+        lambda: ops.require(
+            ops.where(slow, False, True),
+            lambda: balanced_ph(eq_after, total + mol * brings_carbonate, phosphate_after, k, ph), _TOO_SLOW,
         ),
-        _TOO_SLOW,
+        settled,
     )

@@ -21,8 +21,11 @@ MG_CO2_PER_MOL = 44009.0
 CALORIE = 4.184
 GAS_CONSTANT = 8.314462618
 LN_10 = 2.302585092994046
-NEWTON_STEPS = 10  # of at most half a pH each; measured to end within 5e-15 of the root
-LARGEST_STEP = 0.5
+NEWTON_STEPS = 10  # enough for a move of three pH and nearly all larger ones; what has not come to rest is refused
+LARGEST_STEP = 1.0  # pH; half as much loses the root beyond three pH, twice as much can run back and forth
+LEAST_ALKALINITY = 1e-5  # eq/L, where a search begins that an acid has left with less
+AT_REST = 1e-6  # pH of the last step: Newton's error is then its square
+LOWEST_PH, HIGHEST_PH = 4, 11
 TOO_LITTLE_ALKALINITY = (
     "phosphate and hydroxide alone make more alkalinity than was measured; check the phosphate's basis and the pH"
 )
@@ -141,26 +144,28 @@ def alkalinity_beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> An
 
 def balanced_ph(alkalinity: Any, carbonate_mol: Any, phosphate_mol: Any, k: Constants, start: Any) -> Any:
     """pH at which so much alkalinity (eq/L), carbonate and phosphate (mol/L) balance, found from a start."""
-    ph = start
+    before = ph = start
     for _ in range(NEWTON_STEPS):
         c = carbonate(ph, k)
         n = c.charge / c.total
         spread = (c.bicarbonate + 4 * c.carbonate) / c.total - n**2  # dn/d ln pH-scale: the variance of the charge
         excess = carbonate_mol * n + alkalinity_beside_carbonate(ph, phosphate_mol, k) - alkalinity
         slope = carbonate_mol * spread + _buffer_beside_carbonate(ph, phosphate_mol, k)
-        ph = _step(ph, excess, slope)
-    return ph
+        before, ph = ph, _step(ph, excess, slope)
+    return _at_rest(ph, before)
 
 
-def settled_ph(alkalinity: Any, co2_mol: Any, phosphate_mol: Any, k: Constants, start: Any) -> Any:
+def settled_ph(alkalinity: Any, co2_mol: Any, phosphate_mol: Any, k: Constants) -> Any:
     """pH at which so much alkalinity (eq/L) balances while free CO2 and phosphate (mol/L) stay what they are."""
-    ph = start
+    # The start: all alkalinity as bicarbonate. Carbonate grows so fast with pH that from far above the way is long.
+    as_bicarbonate = k.carbonic_1 + ops.log10(ops.maximum(alkalinity, LEAST_ALKALINITY) / co2_mol)
+    before = ph = ops.minimum(as_bicarbonate, float(HIGHEST_PH))
     for _ in range(NEWTON_STEPS):
         c = carbonate(ph, k)
         excess = co2_mol * c.charge + alkalinity_beside_carbonate(ph, phosphate_mol, k) - alkalinity
         slope = co2_mol * (c.bicarbonate + 4 * c.carbonate) + _buffer_beside_carbonate(ph, phosphate_mol, k)
-        ph = _step(ph, excess, slope)
-    return ph
+        before, ph = ph, _step(ph, excess, slope)
+    return _at_rest(ph, before)
 
 
 def _buffer_beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> Any:
@@ -179,3 +184,9 @@ def carbonate_mol(ph: Any, alkalinity: Any, phosphate_mol: Any, k: Constants) ->
 def _step(ph: Any, excess: Any, slope: Any) -> Any:
     newton = excess / (LN_10 * slope)
     return ph - ops.maximum(ops.minimum(newton, LARGEST_STEP), -LARGEST_STEP)
+
+
+def _at_rest(ph: Any, before: Any) -> Any:
+    """The pH, where the search has come to rest within the limits of a pH; an error elsewhere."""
+    found = (ops.absolute(ph - before) < AT_REST) & (ph >= LOWEST_PH) & (ph <= HIGHEST_PH)
+    return ops.require(found, ph, f"pH leaves the range from {LOWEST_PH} to {HIGHEST_PH}, or moves too far to follow")

@@ -24,7 +24,7 @@ AirCarbonDioxide = Annotated[float, Quantity(
     low=100, high=20000)]
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(50.0, 25.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(50.0, 25.0), in_steps=True)
 def ph_aerated(
     alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate = 0.0,
     co2_ppm: AirCarbonDioxide = 425.0, conductivity: Conductivity = 0.0,
@@ -32,11 +32,11 @@ def ph_aerated(
     """pH that water comes to when it is aired until its CO2 is in balance with the air."""
     k = constants(temperature, conductivity)
     co2 = co2_in_balance(co2_ppm, temperature, conductivity)
-    return settled_ph(alkalinity / MG_CACO3_PER_EQ, co2, phosphate / MG_PO4_PER_MOL, k, 8.0)
+    return settled_ph(alkalinity / MG_CACO3_PER_EQ, co2, phosphate / MG_PO4_PER_MOL, k)
 
 
 @worksheet_function(
-    category=CATEGORY, source=SOURCE, example=(10.0, 6.4, 20.0, 25.0, 10.0, 8.0, 150.0, 25.0, 35.0, 0.0)
+    category=CATEGORY, source=SOURCE, example=(10.0, 6.4, 20.0, 25.0, 10.0, 8.0, 150.0, 25.0, 35.0, 0.0), in_steps=True
 )
 def ph_mix(
     volume_1: Volume, ph_1: PH, alkalinity_1: Alkalinity, temperature_1: WaterTemperature,

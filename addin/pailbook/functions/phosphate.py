@@ -58,7 +58,7 @@ def phosphate_rise_allowed(
     )
     smaller = ops.minimum(at_once, settled)
     mol = ops.where(timing == "settled", settled, ops.where(timing == "at once", at_once, smaller))
-    return MG_PO4_PER_MOL * ops.positive(mol, "this product cannot be dosed at that pH within the allowed change")
+    return MG_PO4_PER_MOL * ops.positive(mol, "however much of this product is dosed, pH does not move by that much")
 
 
 @worksheet_function(category=CATEGORY, source=(NIST46.at("phosphate"), DAVIES_1962.at("p. 39")), example=(6.6, 25.0))

@@ -11,6 +11,7 @@ from pailbook.quantities import Concentration, Volume
 from pailbook.quantity import Quantity
 from pailbook.sources import COMMON_PRACTICE, GEOMETRY
 
+_NEXT_TO_NOTHING = 1e-5  # shares of the volume drained
 _PER_DAY = 1 / 3.785411784  # US gallons in a litre
 
 Rate = Annotated[float, Quantity("rate", "Fall of the concentration; negative where it rises", "mg/L per day",
@@ -62,12 +63,14 @@ def topup_result(
     incoming: Concentration, days: DaysAhead,
 ) -> Concentration:
     """Concentration after so many days of topping up what evaporates and drains; what evaporates leaves its salts."""
-    made_up = evaporation_per_day + drain_per_day
+    exchanged = drain_per_day * days / volume
+    brought = incoming * (evaporation_per_day + drain_per_day) * days / volume
 
     def drained() -> object:
-        settles_at = incoming * made_up / drain_per_day
-        return settles_at + (value - settles_at) * ops.exp(-drain_per_day * days / volume)
+        left = ops.exp(-exchanged)
+        return value * left + brought * (1 - left) / exchanged
 
+    # Of next to nothing drained the quotient has no digits left: its series then.
     return ops.where(
-        drain_per_day > 0, drained, lambda: value + incoming * evaporation_per_day * days / volume
+        exchanged > _NEXT_TO_NOTHING, drained, lambda: value * (1 - exchanged) + brought * (1 - exchanged / 2)
     )

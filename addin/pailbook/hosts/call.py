@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from itertools import zip_longest
 from numbers import Real
 from typing import Any
 
@@ -30,8 +31,9 @@ def call(function: WorksheetFunction, values: Sequence[Any]) -> Any:
     if len(values) > len(arguments):
         raise WrongKind(f"{function.name} takes at most {len(arguments)} arguments, not {len(values)}")
     for value in values:
-        if isinstance(value, ErrorInput):
-            raise value
+        for one in value if isinstance(value, list) else (value,):
+            if isinstance(one, ErrorInput):
+                raise one
     given = {a.name: v for a, v in zip(arguments, values) if not left_out(a, v)}
     for argument in arguments:
         if argument.required and argument.name not in given:
@@ -53,6 +55,8 @@ def left_out(argument: Argument, value: Any) -> bool:
     """
     if value is None or (isinstance(value, str) and not value):
         return True
+    if isinstance(value, list):
+        return all(one is None or one == "" for one in value)
     return not isinstance(value, (str, bool)) and argument.default_is_zero and bool(value == 0)
 
 
@@ -64,7 +68,7 @@ def missing(function: WorksheetFunction, argument: Argument, units: str) -> Miss
 def evaluate(function: WorksheetFunction, given: Mapping[str, Any], units: str) -> Any:
     """The result for arguments that are in order, converted in and out of the unit system."""
     result = answer(function, {
-        a.name: a.quantity.to_metric(given[a.name], units) for a in function.arguments if a.name in given
+        a.name: _to_metric(a, given[a.name], units) for a in function.arguments if a.name in given
     })
     if isinstance(result, (bool, str)):
         return result
@@ -74,6 +78,12 @@ def evaluate(function: WorksheetFunction, given: Mapping[str, Any], units: str) 
     if not math.isfinite(result):
         raise NotPossible(f"{function.name}: these values have no finite answer")
     return float(result)
+
+
+def _to_metric(argument: Argument, value: Any, units: str) -> Any:
+    if isinstance(value, list):
+        return [None if one is None else argument.quantity.to_metric(one, units) for one in value]
+    return argument.quantity.to_metric(value, units)
 
 
 def answer(function: WorksheetFunction, metric: Mapping[str, Any]) -> Any:
@@ -97,6 +107,9 @@ def units_of_result(function: WorksheetFunction, units: str, given: Mapping[str,
 def kind_of(function: WorksheetFunction, argument: Argument, value: Any, at: str = "") -> Any:
     """The value as number, canonical option text or flag, or WrongKind; `at` tells where in a column it stands."""
     quantity = argument.quantity
+    if quantity.series:
+        numbers = value if isinstance(value, list) else [value]
+        return [None if one is None or one == "" else _number(function, argument, one, at) for one in numbers]
     if quantity.flag:
         if isinstance(value, Real) and value in (0, 1):  # a bool is a number too
             return bool(value)
@@ -106,17 +119,31 @@ def kind_of(function: WorksheetFunction, argument: Argument, value: Any, at: str
                 return choice
         if quantity.grade and ops.is_grade(value):
             return value
-    elif quantity.takes_number and not isinstance(value, bool) and isinstance(value, Real):
+    elif quantity.takes_number:
+        return _number(function, argument, value, at)
+    raise _wrong_kind(function, argument, value, at)
+
+
+def _number(function: WorksheetFunction, argument: Argument, value: Any, at: str) -> float:
+    if not isinstance(value, bool) and isinstance(value, Real):
         try:
             return float(value)
         except OverflowError:
             return math.copysign(math.inf, -1 if value < 0 else 1)
-    raise WrongKind(f"{function.name}: {argument.name} is {value!r}{at}; expected {quantity.expected()}")
+    raise _wrong_kind(function, argument, value, at)
+
+
+def _wrong_kind(function: WorksheetFunction, argument: Argument, value: Any, at: str) -> WrongKind:
+    return WrongKind(f"{function.name}: {argument.name} is {value!r}{at}; expected {argument.quantity.expected()}")
 
 
 def check_limits(function: WorksheetFunction, argument: Argument, value: Any, units: str, at: str = "") -> None:
     """OutOfLimits where a number lies outside its quantity's limits in its own unit system."""
-    if isinstance(value, (str, bool)):
+    if isinstance(value, (str, bool)) or value is None:
+        return
+    if isinstance(value, list):
+        for one in value:
+            check_limits(function, argument, one, units, at)
         return
     quantity = argument.quantity
     if not math.isfinite(value) or any(quantity.outside(value, units)) or (quantity.whole and value % 1):
@@ -130,7 +157,12 @@ def spread(function: WorksheetFunction, arguments: Sequence[Any]) -> list[list[A
     A range is a sequence of rows; a single value, row or column repeats. One bad cell spoils only itself.
     A cell beyond a range's end is #N/A, as spreadsheets have it.
     """
-    ranges = [a if isinstance(a, (list, tuple)) else [[a]] for a in arguments]
+    taken_whole = [a.quantity.series for a in function.cell_arguments]
+    ranges: list[Any] = [
+        [[[one for row in a for one in row]]] if whole and isinstance(a, (list, tuple))
+        else a if isinstance(a, (list, tuple)) else [[a]]
+        for a, whole in zip_longest(arguments, taken_whole[:len(arguments)], fillvalue=False)
+    ]
     height = max((len(rows) for rows in ranges), default=1)
     width = max((len(rows[0]) for rows in ranges), default=1)
 

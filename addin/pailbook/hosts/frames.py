@@ -41,6 +41,9 @@ def checked(function: WorksheetFunction) -> Callable[..., Any]:
                 raise WrongKind(f"{function.name}: {name} is not an argument or is given twice; it takes: "
                                 f"{', '.join(names)}")
             given[name] = _single(value)
+        for argument in function.arguments:
+            if argument.quantity.series and argument.name in given:
+                given[argument.name] = _series(given[argument.name])
         if not any(_is_column(value) for value in given.values()):
             return cell.call(function, [given.get(name) for name in names])
         return _columns(function, given)
@@ -48,6 +51,18 @@ def checked(function: WorksheetFunction) -> Callable[..., Any]:
     apply.__name__ = apply.__qualname__ = function.name.lower()
     apply.__doc__ = function.body.__doc__
     return apply
+
+
+def _series(value: Any) -> Any:
+    """A range that a function takes whole, as a list with None for what is missing; dates as days."""
+    if _is_column(value):
+        if value.dtype.kind == "M":
+            day = numpy.timedelta64(1, "D")
+            value = (numpy.asarray(value) - numpy.datetime64("1899-12-30")) / day  # a spreadsheet's serial number
+        value = numpy.asarray(value, dtype=object).ravel().tolist()
+    if not isinstance(value, (list, tuple)):
+        return value
+    return [None if (one := _single(v)) is None or one != one else one for v in value]
 
 
 def _is_column(value: Any) -> bool:
@@ -87,11 +102,13 @@ def _columns(function: WorksheetFunction, given: dict[str, Any]) -> Any:
                 _check(function, argument, value, units)
             else:
                 cell.check_limits(function, argument, value, units)
-    result = numpy.empty(like.size)
+    texts = bool(function.result.choices)
+    result = numpy.empty(like.size, dtype=object if texts else float)
     for start in range(0, like.size, BLOCK):
         rows = slice(start, start + BLOCK)
         result[rows] = _block(function, {n: v[rows] if _is_column(v) else v for n, v in ready.items()}, units)
-    result[blank | ~numpy.isfinite(result)] = math.nan
+    unanswered = [not isinstance(one, str) for one in result] if texts else ~numpy.isfinite(result)
+    result[blank | unanswered] = math.nan
     return type(like)(result, index=like.index) if hasattr(like, "iloc") else result.reshape(like.shape)
 
 

@@ -17,12 +17,15 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 import pailbook.functions as _fill_the_catalogue  # noqa: F401
 from pailbook.formula.trace import plain_formula
+from pailbook.formula.tree import NotTraceable
 from pailbook.function import CATALOGUE
 from pailbook.quantities import METRIC, UNIT_SYSTEMS, US, Quantity
-from pailbook.workbook import style
+from pailbook.workbook import style, workings
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.columns import quoted
+from pailbook.workbook.workings import Workings
 
+LONGEST_IN_LINE = 4000  # characters of a plain formula; longer ones are worked out in steps
 _LETTER, _A4 = 1, 9  # paper sizes by their number in the file format
 _MADE = datetime(2026, 1, 1)  # so that the same workbook is the same file each time
 _ZIP_TIME = (2026, 1, 1, 0, 0, 0)
@@ -42,6 +45,8 @@ class Book:
         if units not in UNIT_SYSTEMS:
             raise ValueError(f'units is {units!r}; expected "metric" or "us"')
         self.units, self.plain = units, plain
+        self._workings = Workings()
+        self._sheet = ""  # the one that formulas are being written for
         self.workbook = Workbook()
         self.workbook.remove(self.workbook.worksheets[0])
         properties = self.workbook.properties
@@ -59,7 +64,13 @@ class Book:
             if len(texts) != len(record.arguments):
                 raise ValueError(f"{function} needs all its {len(record.arguments)} arguments before the units")
             texts.append(f'"{US}"')
-        return plain_formula(record, texts) if self.plain else f"{function}({','.join(texts)})"
+        if not self.plain:
+            return f"{function}({','.join(texts)})"
+        try:
+            text = plain_formula(record, texts)
+        except NotTraceable:
+            text = ""
+        return text if 0 < len(text) <= LONGEST_IN_LINE else self._workings.place(record, texts, self._sheet)
 
     def show(self, quantity: Quantity, metric: float) -> float:
         """A metric value in the workbook's units."""
@@ -68,6 +79,7 @@ class Book:
     def sheet(self, title: str, note: str = "", *, landscape: bool = True, tab: str = style.HEADING) -> Worksheet:
         """A new sheet with its title and one line of what it is for, protected and set up for printing."""
         sheet: Worksheet = self.workbook.create_sheet(title)
+        self._sheet = title
         style.look(sheet["A1"], "title").value = title
         style.look(sheet["A2"], "note").value = note
         sheet.row_dimensions[1].height = 24
@@ -104,6 +116,7 @@ class Book:
         """
         path = Path(path)
         check_target(path, overwrite)
+        self._write_workings()
         content = io.BytesIO()
         self.workbook.save(content)
         made = path.with_name(f".{path.name}.tmp")
@@ -115,6 +128,22 @@ class Book:
         finally:
             made.unlink(missing_ok=True)
         return path
+
+    def _write_workings(self) -> None:
+        """The sheet of intermediate values, once, where there are any."""
+        if not self._workings.rows or workings.SHEET in self.workbook.sheetnames:
+            return
+        sheet = self.sheet(workings.SHEET, "Intermediate values of long calculations, a row each. Nothing to fill in.")
+        steps = max(len(row[2]) for row in self._workings.rows)
+        headings = ["Calculation", "For the sheet", "Inputs in order?", *(f"step {n}" for n in range(1, steps))]
+        for column, heading in enumerate(headings, 1):
+            style.look(sheet.cell(workings.HEADING_ROW, column), "heading").value = heading
+        for number, (name, call, texts) in enumerate(self._workings.rows, workings.HEADING_ROW + 1):
+            sheet.cell(number, 1).value, sheet.cell(number, 2).value = call, name
+            for column, text in enumerate(texts, workings.FIRST_COLUMN):
+                sheet.cell(number, column).value = f"={text}"
+        sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 60, 18
+        sheet.print_area = "A1:C2"
 
 
 def check_target(path: Path, overwrite: bool) -> None:

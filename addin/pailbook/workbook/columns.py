@@ -117,4 +117,6 @@ def picking(columns: Iterable[Column], key: str, source: str) -> tuple[Column, .
 
 def quoted(sheet: str) -> str:
     """A sheet's name as formulas write it."""
-    return sheet if sheet.isalnum() else f"'{sheet}'"
+    if sheet.isalnum():
+        return sheet
+    return "'" + sheet.replace("'", "''") + "'"
