@@ -111,16 +111,16 @@ def test_columns_of_pandas_with_dates_and_gaps() -> None:
 def test_steps_stand_on_a_sheet_of_their_own_and_agree_in_libreoffice(tmp_path: Path) -> None:
     calc.needed()
     given = {"A": [46000.0, 46003.0, 46007.0, None], "B": [34.0, 31.0, 40.0, None], "C": [None, 12.0, None, None]}
-    dose = ["KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0]
+    dose: list[Any] = ["KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0]
     results: dict[Any, list[Any]] = {}
     for plain in (False, True):
         book = Book("Trial", plain=plain)
         sheet = book.sheet("Reuben's plan")
         for letter, column in given.items():
-            for row, value in enumerate(column, 5):
-                sheet[f"{letter}{row}"] = value
-        for column_number, value in enumerate(dose, 1):
-            sheet.cell(12, column_number).value = value
+            for row, reading in enumerate(column, 5):
+                sheet[f"{letter}{row}"] = reading
+        for column_number, entered in enumerate(dose, 1):
+            sheet.cell(12, column_number).value = entered
         cells = [f"{letter}12" for letter in "ABCDEFG"]
         sheet["J1"] = "=" + book.call("UPTAKE_RATE", "A5:A8", "B5:B8", "C5:C8")
         sheet["J2"] = "=" + book.call("UPTAKE_ERROR", "A5:A8", "B5:B8", "C5:C8", "", "", "2")
