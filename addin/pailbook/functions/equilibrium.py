@@ -16,7 +16,7 @@ from pailbook import ops
 from pailbook.functions.solution import activity_term, neutral_term
 
 MG_CACO3_PER_EQ = 50043.0
-MG_PO4_PER_MOL = 94971.0
+MG_PO4_PER_MOL = 94970.0
 MG_CO2_PER_MOL = 44009.0
 CALORIE = 4.184
 GAS_CONSTANT = 8.314462618

@@ -107,8 +107,8 @@ def _columns(function: WorksheetFunction, given: dict[str, Any]) -> Any:
     for start in range(0, like.size, BLOCK):
         rows = slice(start, start + BLOCK)
         result[rows] = _block(function, {n: v[rows] if _is_column(v) else v for n, v in ready.items()}, units)
-    unanswered = [not isinstance(one, str) for one in result] if texts else ~numpy.isfinite(result)
-    result[blank | unanswered] = math.nan
+    answered = numpy.array([isinstance(one, str) for one in result], dtype=bool) if texts else numpy.isfinite(result)
+    result[blank | ~answered] = math.nan
     return type(like)(result, index=like.index) if hasattr(like, "iloc") else result.reshape(like.shape)
 
 
