@@ -39,7 +39,7 @@ class Row:
     place: str  # file and line
     function: WorksheetFunction
     given: Mapping[str, Any]  # by argument name, `units` among them
-    expected: float
+    expected: Any  # a number, or a text where the function answers with one of its options
     tolerance: float
     unit: str
     source: str
@@ -84,8 +84,9 @@ def _row(place: str, line: Mapping[str, str]) -> Row:
             raise ValueError(f"{place}: {part.strip()!r} is no argument of {function.signature}")
         given[name] = _value(text)
     expected = line["expected"]
-    return Row(place, function, given, float(expected), _tolerance(expected, line["tolerance"]), line["unit"],
-               line["source"], line["kind"])
+    option = bool(function.result.choices)
+    return Row(place, function, given, expected if option else float(expected),
+               0.0 if option else _tolerance(expected, line["tolerance"]), line["unit"], line["source"], line["kind"])
 
 
 def _value(text: str) -> Any:
@@ -105,8 +106,10 @@ def _tolerance(expected: str, text: str) -> float:
     return (float(text) if text else half_a_unit) + 1e-12  # float noise of the printed numbers themselves
 
 
-def agree(one: Any, other: float) -> bool:
-    """Whether a host's value is a number that agrees with another host's."""
+def agree(one: Any, other: Any) -> bool:
+    """Whether a host's value is a number that agrees with another host's, or the same text."""
+    if isinstance(other, str):
+        return bool(one == other)
     if isinstance(one, (bool, np.bool_)) or not isinstance(one, (int, float)):
         return False
     return math.isclose(one, other, rel_tol=AGREEMENT, abs_tol=1e-12)
@@ -115,12 +118,12 @@ def agree(one: Any, other: float) -> bool:
 # The hosts --------------------------------------------------------------------------------------------
 
 
-def in_python(row: Row) -> float:
+def in_python(row: Row) -> Any:
     """The call of the Python function by its argument names."""
-    return float(getattr(pailbook, row.function.name.lower())(**row.given))
+    return getattr(pailbook, row.function.name.lower())(**row.given)
 
 
-def in_columns(rows: Sequence[Row]) -> list[float]:
+def in_columns(rows: Sequence[Row]) -> list[Any]:
     """One call with a column for each argument that is not the same option throughout."""
     given: dict[str, Any] = {}
     for name, value in rows[0].given.items():
@@ -130,7 +133,7 @@ def in_columns(rows: Sequence[Row]) -> list[float]:
         else:
             given[name] = value if isinstance(value, bool) and len(set(column)) == 1 else np.array(column)
     result = getattr(pailbook, rows[0].function.name.lower())(**given)
-    return [float(value) for value in np.broadcast_to(result, (len(rows),))]
+    return [value if isinstance(value, str) else float(value) for value in np.broadcast_to(result, (len(rows),))]
 
 
 def alike(rows: Iterable[Row], same_options: bool) -> list[list[Row]]:
@@ -214,7 +217,7 @@ def in_calc(rows: Sequence[Row], folder: Path) -> list[tuple[Any, Any]]:
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
-    by_cells, by_constants = 21, 22  # columns, right of the longest list of arguments
+    by_cells, by_constants = 31, 32  # columns, right of the longest list of arguments
     for line, row in enumerate(rows, start=1):
         for column, value in enumerate(row.values, start=1):
             sheet.cell(line, column, value)

@@ -30,6 +30,7 @@ TO_US: dict[str, Callable[[float], float]] = {
     "oz": lambda grams: grams * 16 / 453.59237,
     "in": lambda centimetres: centimetres / 2.54,
     "ft": lambda metres: metres / 0.3048,
+    "ft²": lambda square_metres: square_metres / 0.3048**2,
     "lb/gal": lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
 }
 
@@ -127,10 +128,10 @@ def calls(draw: st.DrawFn, function: WorksheetFunction, units: Any = None) -> li
     return values
 
 
-def expected_of(function: WorksheetFunction, values: Sequence[Any]) -> float | None:
-    """The call's value, None where it is refused."""
+def expected_of(function: WorksheetFunction, values: Sequence[Any]) -> Any:
+    """The call's value, a number or a text; None where it is refused."""
     try:
-        return float(call(function, values))
+        return call(function, values)
     except Outcome:
         return None
 
@@ -152,8 +153,10 @@ def typed(value: Any) -> str:
 AGREEMENT = 1e-9
 
 
-def agrees(found: Any, expected: float | None) -> bool:
-    """Whether a cell shows the number, or an error where there is none."""
+def agrees(found: Any, expected: Any) -> bool:
+    """Whether a cell shows the number or text, or an error where there is none."""
+    if isinstance(expected, str):
+        return bool(found == expected)
     if expected is None:
         return isinstance(found, ErrorValue) or found in ERROR_CODES
     is_number = isinstance(found, (int, float)) and not isinstance(found, bool)

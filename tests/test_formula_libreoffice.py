@@ -20,7 +20,7 @@ from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.outcomes import ErrorInput
 from plain import SINGLE, plain_form
 
-RESULT = 20  # column of the formulas, right of all arguments
+RESULT = 30  # column of the formulas, right of all arguments
 ERRORS = {"#N/A": "=NA()", "#VALUE!": '=VALUE("x")', "#DIV/0!": "=1/0", "#NUM!": "=LN(-1)", "#REF!": "=NA()"}
 pytestmark = [pytest.mark.libreoffice, pytest.mark.xdist_group("libreoffice")]
 

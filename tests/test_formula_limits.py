@@ -20,7 +20,7 @@ each_function = pytest.mark.parametrize("function", SINGLE, ids=lambda function:
 # Functions of Excel 2007 that `formulas` and LibreOffice work out alike (measured; test_formula_properties proves it).
 SAFE = {
     "ABS", "AND", "COUNT", "EXP", "FIND", "IF", "INDEX", "INT", "ISNUMBER", "ISTEXT", "LEFT", "LN", "LOG10", "MATCH",
-    "MAX", "MID", "MIN", "NA", "NOT", "OR", "REPT", "ROUND", "SQRT", "SUBSTITUTE", "TRIM", "VALUE",
+    "MAX", "MID", "MIN", "NA", "NORMSINV", "NOT", "OR", "REPT", "ROUND", "SQRT", "SUBSTITUTE", "TRIM", "VALUE",
 }
 
 
@@ -88,7 +88,7 @@ def test_a_blank_required_cell_never_yields_a_number(function: WorksheetFunction
     for arguments in (cells, cells[: len(required)]):
         formula = plain_form(function, arguments)
         good = dict(zip(cells, with_argument(function, "", None)))
-        assert isinstance(value_of(formula, good), float)
+        assert str(value_of(formula, good)) in function.result.choices or isinstance(value_of(formula, good), float)
         for name, address in zip(required, cells):
             assert name == function.arguments[cells.index(address)].name
             for blank in (None, ""):

@@ -46,7 +46,7 @@ def _main(
 
 @app.command()
 def new(
-    workbook: Annotated[str, typer.Argument(help="Which workbook: farm-log.")],
+    workbook: Annotated[str, typer.Argument(help="Which workbook: farm-log, move-plan or dosing-plan.")],
     file: Annotated[Path, typer.Argument(help="The .xlsx file to make.")],
     units: Units = "metric",
     plain: Annotated[bool, typer.Option("--plain", help="Plain formulas, which need no add-in.")] = False,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -23,9 +23,9 @@ SETTINGS = "settings.csv"
 READINGS = ("readings-own.csv", "readings-clients.csv")
 
 
-def copy_inputs(folder: Path) -> None:
+def copy_inputs(names: Iterable[str], folder: Path) -> None:
     """The demo's .csv files, copied to where a user can look at them."""
-    for name in (SETTINGS, *REGISTERS, *READINGS):
+    for name in names:
         (folder / name).write_bytes(resources.files(__package__).joinpath(name).read_bytes())
 
 
@@ -33,31 +33,33 @@ def cells(log: Log, blank: Path, inputs: Path) -> dict[str, dict[str, Any]]:
     """What goes into which cell of the blank log: the registers' rows and the settings."""
     filled: dict[str, dict[str, Any]] = {}
     for name, sheet in REGISTERS.items():
-        filled[sheet] = dict(_register(log[sheet], _rows(inputs / name)))
+        filled[sheet] = dict(typed_rows(log[sheet], rows(inputs / name)))
     named = key_cells(Workbook(blank))
-    for row in _rows(inputs / SETTINGS):
+    for row in rows(inputs / SETTINGS):
         sheet, address = named[row["name"]]
-        filled.setdefault(sheet, {})[address] = _typed(row["value"])
+        filled.setdefault(sheet, {})[address] = typed(row["value"])
     return filled
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
+def rows(path: Path) -> list[dict[str, str]]:
+    """The lines of a .csv file, each by its headings."""
     with path.open(newline="", encoding="utf-8") as file:
         return list(csv.DictReader(file))
 
 
-def _register(table: Table, rows: list[dict[str, str]]) -> Iterator[tuple[str, Any]]:
-    for number, row in enumerate(rows, start=table.first_row):
+def typed_rows(table: Table, lines: list[dict[str, str]]) -> Iterator[tuple[str, Any]]:
+    """Address and value of what goes into a table's columns, a line a row."""
+    for number, row in enumerate(lines, start=table.first_row):
         for key, text in row.items():
             if text:
                 yield f"{table.letter(key)}{number}", _value(table.column(key), text)
 
 
 def _value(column: Column, text: str) -> Any:
-    return text if column.kind in ("text", "choice") else _typed(text)
+    return text if column.kind in ("text", "choice") else typed(text)
 
 
-def _typed(text: str) -> Any:
+def typed(text: str) -> Any:
     """A date, a time, a number or a text, as the file spells it."""
     for read in (float, datetime.date.fromisoformat, datetime.time.fromisoformat):
         try:

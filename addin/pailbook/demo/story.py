@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 import pailbook
-from pailbook.demo.fill import READINGS, cells, copy_inputs
+from pailbook.demo import plans
+from pailbook.demo.fill import READINGS, REGISTERS, SETTINGS, cells, copy_inputs
 from pailbook.outcomes import BadInput
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
@@ -17,7 +19,9 @@ from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
 
-LOG, PLAIN_LOG = "farm-log.xlsx", "farm-log-plain.xlsx"
+INPUTS = (SETTINGS, *REGISTERS, *READINGS, *plans.INPUTS)
+LOG, DOSING, BEFORE, AFTER = "farm-log", "dosing-plan", "move-plan-first", "move-plan-two-days-later"
+FILES = tuple(f"{name}{form}.xlsx" for name in (LOG, DOSING, BEFORE, AFTER) for form in ("", "-plain"))
 Progress = Callable[[str], AbstractContextManager[Callable[[int, int], None]]]
 
 
@@ -27,45 +31,58 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     Raises
     ------
     BadInput
-        When the log is there already and must not be replaced.
+        When one of the workbooks is there already and must not be replaced.
     """
-    target = folder / LOG
-    if target.exists() and not overwrite:
-        raise BadInput(f"{target} is there already; give another folder, or --overwrite")
+    for name in FILES:
+        if (folder / name).exists() and not overwrite:
+            raise BadInput(f"{folder / name} is there already; give another folder, or --overwrite")
     folder.mkdir(parents=True, exist_ok=True)
-    copy_inputs(folder)
+    copy_inputs(INPUTS, folder)
+
+    def made(name: str, fill: Callable[[Path, bool], Path]) -> Recalculation:
+        """Both forms of a workbook, recalculated; what the form with calls gives."""
+        with TemporaryDirectory() as scratch:
+            found = {}
+            for plain, form in ((False, ""), (True, "-plain")):
+                with progress(f"recalculating {name}{form}") as advance:
+                    target = folder / f"{name}{form}.xlsx"
+                    found[plain] = recalc(fill(Path(scratch), plain), target, overwrite=True, progress=advance)
+        return found[False]
+
     yield "A season of an invented farm: three systems, one of the farm's own and two of clients."
     yield ""
-    with TemporaryDirectory() as scratch:
-        log = farm_log()
-        filled, reports = _filled(log, folder, Path(scratch))
-        yield from reports
-        with progress("recalculating the log") as advance:
-            result = recalc(filled, target, overwrite=True, progress=advance)
-        plain, _ = _filled(farm_log(plain=True), folder, Path(scratch))
-        with progress("recalculating its plain form") as advance:
-            recalc(plain, folder / PLAIN_LOG, overwrite=True, progress=advance)
+    log = farm_log()
+    reports: list[str] = []
+    result = made(LOG, lambda scratch, plain: _filled_log(folder, scratch, plain, reports))
+    yield from reports[: len(READINGS)]
     yield f"Recalculated {len(result.values)} formula cells without a spreadsheet program. What the log says:"
     yield from _findings(log, result)
     yield ""
+    yield "The dosing plan of North raft, from the season's readings and doses:"
+    yield from plans.dosing_story(made(DOSING, partial(plans.filled_dosing, folder)).results)
+    yield ""
+    for name, when, mornings in ((BEFORE, "on the first day", False), (AFTER, "two mornings later", True)):
+        yield f"The move of 96 jade perch to a school, {when}:"
+        yield from plans.move_story(made(name, partial(plans.filled_move, folder, mornings)).results)
+    yield ""
     yield from _calculations()
     yield ""
-    yield f"Look at it: {folder / PLAIN_LOG} in any spreadsheet program; {target} where the functions are installed."
+    yield (f"Look at them in {folder}: the files that end in -plain work in any spreadsheet program, the others where "
+           "the functions are installed.")
 
 
-def _filled(log: Log, inputs: Path, scratch: Path) -> tuple[Path, list[str]]:
-    """The log with the registers and the readings in it, and what the import reports."""
-    kind = "plain" if log.book.plain else "calls"
-    blank = log.book.save(scratch / f"{kind}.xlsx")
-    filled = scratch / f"{kind}-registers.xlsx"
+def _filled_log(inputs: Path, scratch: Path, plain: bool, reports: list[str]) -> Path:
+    """The log with the registers and the readings in it; what the import reports is put into the list."""
+    log = farm_log(plain=plain)
+    blank = log.book.save(scratch / f"blank-{plain}.xlsx")
+    filled = scratch / f"registers-{plain}.xlsx"
     set_cells(blank, filled, cells(log, blank, inputs))
-    reports = []
     for number, name in enumerate(READINGS):
-        before, filled = filled, scratch / f"{kind}-readings-{number}.xlsx"
+        before, filled = filled, scratch / f"readings-{plain}-{number}.xlsx"
         report = str(import_readings(inputs / name, before, filled))
         text = report.replace(str(filled), "the log").replace(str(inputs / name), name)
         reports.append(f"Importing {name}:\n" + "\n".join(f"  {line}" for line in text.splitlines()))
-    return filled, reports
+    return filled
 
 
 def _findings(log: Log, result: Recalculation) -> Iterator[str]:

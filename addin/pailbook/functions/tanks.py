@@ -1,15 +1,27 @@
-"""Tanks and fish: volume by tape measure, mean weight by batch."""
+"""Tanks and fish: volume by tape measure or by salt, mean weight by batch."""
 
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from pailbook import ops
 from pailbook.function import worksheet_function
-from pailbook.quantities import Biomass, FishCount, FishMass, TankShape, TankSide, Volume
-from pailbook.sources import GEOMETRY
+from pailbook.quantities import Biomass, FishCount, FishMass, Quantity, TankShape, TankSide, Volume
+from pailbook.sources import CONDUCTANCE_TABLE, GEOMETRY
 
 CATEGORY = "Tanks and fish"
+
+SALT_MOLAR_MASS = 58.443  # g
+# Sodium chloride at 25 °C: mol/L and equivalent conductivity, S cm²/mol.
+_CONDUCTANCE = ((0.0005, 124.44), (0.001, 123.68), (0.005, 120.59), (0.01, 118.45), (0.02, 115.70), (0.05, 111.01),
+                (0.1, 106.69), (0.2, 101.71))
+# µS/cm and g/L.
+SALT_BY_CONDUCTIVITY = ((0.0, 0.0), *((c * e * 1000, c * SALT_MOLAR_MASS) for c, e in _CONDUCTANCE))
+
+SaltMass = Annotated[float, Quantity("salt", "Weight of plain salt dissolved in it", "g", low=0, high=1e7, above=True)]
+MeasuredConductivity = Annotated[float, Quantity(
+    "conductivity", "Electrical conductivity, corrected to 25 °C by the meter", "µS/cm", low=0, high=20000, above=True)]
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("prism and cylinder"), example=("round", 180.0, 180.0, 75.0))
@@ -17,6 +29,23 @@ def tank_volume(shape: TankShape, length: TankSide, width: TankSide, depth: Tank
     """Volume of water in a tank from inside measures and water depth; for a round tank give the diameter twice."""
     full = length * width * depth / 1000  # cm³ to L
     return ops.where(shape == "rectangular", full, math.pi / 4 * full)
+
+
+@worksheet_function(
+    category=CATEGORY, source=(GEOMETRY.at("dilution"), CONDUCTANCE_TABLE.at("NaCl")), example=(500.0, 600.0, 1100.0)
+)
+def volume_from_salt(
+    salt: SaltMass, conductivity_before: MeasuredConductivity, conductivity_after: MeasuredConductivity
+) -> Volume:
+    """Volume of water in a system, pipes and beds included, from how far some plain salt raises its conductivity.
+
+    Dissolve the salt, let it mix for an hour or more, and read both with one meter. About half a gram per liter is
+    plenty, and harmless to fish; mind the plants.
+    """
+    before, after = (ops.interpolate(x, SALT_BY_CONDUCTIVITY) for x in (conductivity_before, conductivity_after))
+    return ops.require(
+        after > before, lambda: salt / (after - before), "the conductivity must have risen; did the salt mix?"
+    )
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mean"), example=(4.2, 28.0))

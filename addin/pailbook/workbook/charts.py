@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.axis import ChartLines
 from openpyxl.chart.layout import Layout, ManualLayout
@@ -28,6 +30,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
 
+Dash = Literal["solid", "sysDash", "sysDot"]
 _EMU = 12700  # drawing units in a point
 _WATCH_LINE = "B88700"  # darker than the cells' yellow, which a thin line would not show
 
@@ -37,15 +40,21 @@ def block(number: int, width: int) -> list[str]:
     return [get_column_letter(number * width + place + 1) for place in range(width)]
 
 
-def dated(title: str, unit: str, lowest: float | None = None, highest: float | None = None) -> ScatterChart:
-    """An empty chart with dates below and the unit at the left, from the lowest to the highest value if given."""
+def dated(
+    title: str, unit: str, lowest: float | None = None, highest: float | None = None, *, across: str = "Date",
+    across_format: str = "d mmm yy",
+) -> ScatterChart:
+    """An empty chart with the unit at the left, from the lowest to the highest value if given, and dates below.
+
+    `across` and `across_format` put something else than dates there.
+    """
     chart = ScatterChart()
     chart.style = 2
     chart.title = _title(title, 12)
     chart.legend = Legend()
     chart.legend.position = "b"
     chart.display_blanks = "gap"
-    for axis, name, number_format in ((chart.x_axis, "Date", "d mmm yy"), (chart.y_axis, unit, "General")):
+    for axis, name, number_format in ((chart.x_axis, across, across_format), (chart.y_axis, unit, "General")):
         axis.delete = False
         axis.title = _title(name, 9)
         axis.number_format = number_format
@@ -80,10 +89,19 @@ def readings(sheet: str, x: str, y: str, first: int, count: int, label: str) -> 
     return series
 
 
-def limit_line(sheet: str, x: str, y: str, first: int, label: str) -> XYSeries:
+def curve(sheet: str, x: str, y: str, first: int, count: int, label: str, *, dash: Dash = "solid") -> XYSeries:
+    """What is worked out: a dark line without dots; `dash` tells several apart without colour."""
+    series = _series(sheet, x, y, first, count, label)
+    series.marker = Marker("none")
+    series.graphicalProperties = GraphicalProperties(
+        ln=LineProperties(solidFill=style.HEADING, prstDash=dash, w=2 * _EMU))
+    return series
+
+
+def limit_line(sheet: str, x: str, y: str, first: int, label: str, count: int = 2) -> XYSeries:
     """A limit: a line without dots, dashed for watch and solid for act."""
     watch = label.startswith("watch")
-    series = _series(sheet, x, y, first, 2, label)
+    series = _series(sheet, x, y, first, count, label)
     series.marker = Marker("none")
     series.graphicalProperties = GraphicalProperties(ln=LineProperties(
         solidFill=_WATCH_LINE if watch else style.ACT, prstDash="dash" if watch else "solid", w=int(1.5 * _EMU)))

@@ -42,3 +42,7 @@ WATER_VOLUME = Quantity(
 )
 DAYS_BETWEEN = Quantity("days", "Days between one time and the next", "days", low=1, high=3650, whole=True)
 CHANGE_SHARE = Quantity("share", "Share of the system's water", "%", low=0, high=100)
+NUTRIENT_READING = Quantity("reading", "As the kit shows it, in the basis of its label", "mg/L", low=0, high=5000)
+NUTRIENT_LEVEL = Quantity("level", "In the basis named beside it", "mg/L", low=0, high=5000)
+NUTRIENT_STEP = Quantity("step", "Smallest difference that the kit can show, as its label counts", "mg/L",
+                         low=0, high=1000, above=True)

@@ -11,6 +11,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.quantities import Quantity
+from pailbook.sources import COMMON_PRACTICE, Citation
 from pailbook.workbook import style, validation
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Column, Table
@@ -114,6 +115,13 @@ def section(sheet: Worksheet, row: int, text: str, columns: int) -> None:
     for number in range(1, columns + 1):
         style.look(sheet.cell(row, number), "section")
     sheet.cell(row, 1).value = text
+
+
+def cited(source: Citation) -> str:
+    """A source in few words, for a cell beside what rests on it."""
+    if source.work is COMMON_PRACTICE:
+        return "common practice, no source"
+    return f"{source.work.key.replace('_', ' ')}, {source.place}"
 
 
 def widths(sheet: Worksheet, *values: float) -> None:

@@ -93,14 +93,15 @@ def typed_format(quantity: Quantity | None) -> str:
     return "0.0#" if decimal else "General"
 
 
-def verdict_colours(sheet: Worksheet, ranges: Iterable[str]) -> None:
-    """Colours the cells by the word that their text begins with; the words stand without it."""
+def verdict_colours(
+    sheet: Worksheet, ranges: Iterable[str], words: tuple[str, str, str] = ("act", "watch", "fine")
+) -> None:
+    """Colours the cells by the word that their text begins with, worst first; the words stand without it."""
     for span in ranges:
         first = span.split(":")[0]
-        for word, font, fill in (
-            ("act", Font(bold=True, color="FFFFFF"), ACT),
-            ("watch", Font(bold=True, color="000000"), WATCH),
-            ("fine", Font(color="000000"), FINE),
+        for word, font, fill in zip(
+            words, (Font(bold=True, color="FFFFFF"), Font(bold=True, color="000000"), Font(color="000000")),
+            (ACT, WATCH, FINE),
         ):
             sheet.conditional_formatting.add(span, FormulaRule(  # type: ignore[no-untyped-call]
                 formula=[f'LEFT({first},{len(word)})="{word}"'], font=font,

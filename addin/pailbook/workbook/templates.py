@@ -8,7 +8,9 @@ from typing import Protocol
 
 from pailbook.quantities import METRIC, UNIT_SYSTEMS
 from pailbook.workbook.archive import WorkbookError
+from pailbook.workbook.dosing_plan.build import build_dosing_plan
 from pailbook.workbook.farm_log.build import build_farm_log
+from pailbook.workbook.move_plan.build import build_move_plan
 
 
 class Builder(Protocol):
@@ -18,7 +20,9 @@ class Builder(Protocol):
         """Writes the workbook; WorkbookError where the file exists and `overwrite` is not set."""
 
 
-WORKBOOKS: dict[str, Builder] = {"farm-log": build_farm_log}
+WORKBOOKS: dict[str, Builder] = {
+    "farm-log": build_farm_log, "move-plan": build_move_plan, "dosing-plan": build_dosing_plan,
+}
 
 
 def build(workbook: str, path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False) -> Path:

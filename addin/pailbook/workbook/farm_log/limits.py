@@ -28,7 +28,7 @@ from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
 from pailbook.workbook.farm_log.log import Log, blank_or
 from pailbook.workbook.measures import CHANGE_SHARE, DAYS_BETWEEN, NITRATE, NITRITE, quantity
-from pailbook.workbook.sheets import headings, number_input, put, section, widths
+from pailbook.workbook.sheets import cited, headings, number_input, put, section, widths
 
 SHEET = "Limits"
 OTHER = "other"
@@ -173,13 +173,7 @@ def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
     number_input(log.book, sheet, f"C{row}", limit.quantity, limit.label,
                  None if value is None else log.book.show(limit.quantity, value),
                  number_format=style.format_of(limit.quantity, log.book.units))
-    put(sheet, f"D{row}", "by species only" if source is None else _short(source), "note")
-
-
-def _short(source: Citation) -> str:
-    if source.work is COMMON_PRACTICE:
-        return "common practice, no source"
-    return f"{source.work.key.replace('_', ' ')}, {source.place}"
+    put(sheet, f"D{row}", "by species only" if source is None else cited(source), "note")
 
 
 def _sources(sheet: Worksheet, columns: int) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Table
+from pailbook.workbook.texts import blank_or as blank_or
+from pailbook.workbook.texts import first_that_holds as first_that_holds
 
 
 @dataclass(frozen=True)
@@ -18,15 +20,3 @@ class Log:
 
     def __getitem__(self, sheet: str) -> Table:
         return self.tables[sheet]
-
-
-def blank_or(reference: str) -> str:
-    """Formula text for the cell's value, blank where the cell is."""
-    return f'IF({reference}="","",{reference})'
-
-
-def first_that_holds(ladder: Sequence[tuple[str, str]], otherwise: str) -> str:
-    """Formula text for the value of the first condition that holds; each rung is (condition, value)."""
-    for condition, value in reversed(ladder):
-        otherwise = f"IF({condition},{value},{otherwise})"
-    return otherwise

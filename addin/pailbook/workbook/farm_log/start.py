@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from openpyxl.worksheet.hyperlink import Hyperlink
-from openpyxl.worksheet.worksheet import Worksheet
-
-from pailbook.quantities import Biomass, FishCount, Oxygen, Quantity, UnionizedAmmonia
-from pailbook.workbook import style
-from pailbook.workbook.columns import Column
+from pailbook.quantities import Biomass, FishCount, Oxygen, UnionizedAmmonia
+from pailbook.workbook import front
 from pailbook.workbook.farm_log import kits, limits, overview, registers, systems, upkeep, water_tests
 from pailbook.workbook.farm_log.advice import CALM
 from pailbook.workbook.farm_log.log import Log, blank_or
+from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.sheets import column_input, put, section, widths
+from pailbook.workbook.sheets import put, widths
 
-SHEET = "Start"
 _FOR = (
     "Write down what you test, feed, dose, change, harvest and repair; weigh and count your fish.",
     "It works out what a kit cannot show (un-ionised ammonia, oxygen saturation, free CO2), and judges each test in "
@@ -30,25 +24,13 @@ _FIRST_STEPS = (
     ("Water tests", "a row for each test, in boxes with a frame; grey cells work themselves out"),
 )
 _CAUTIONS = (
-    "Acids and bases burn: gloves and goggles. Add acid to water, never water to acid. Never store or dose an acid "
-    "beside a base or chlorine.",
-    "Mains power near water kills: residual-current breaker, drip loops, unplug before hands go in.",
-    "Chlorine and chloramine kill fish and filter: take them out before mains water goes in.",
-    "Medicines, anaesthetics and sick fish: the label, a vet and the law. Food from treated fish has withdrawal times.",
-    "Transport of live fish, possession of species and discharge of water are regulated: ask your local authority.",
+    front.ACIDS_AND_BASES,
+    front.MAINS_POWER,
+    front.CHLORINE,
+    front.MEDICINES,
+    front.REGULATED,
     "The log informs; it does not replace licensed practice. The limits are starting points: see the sheet Limits.",
 )
-
-
-@dataclass(frozen=True)
-class Result:
-    """A key result: its defined name, what it says, its unit and its formula."""
-
-    name: str
-    label: str
-    text: str
-    quantity: Quantity | None = None
-    unit: str = ""
 
 
 def key_results(log: Log) -> tuple[Result, ...]:
@@ -121,65 +103,9 @@ def write(log: Log) -> None:
     sheet["A1"].value = "Farm log"
     put(sheet, "A2", f'={blank_or("Settings!$B$5")}', "note")
     widths(sheet, 5, 42, 20, 14, 48)
-    row = 4
-    section(sheet, row, "What it is for", 5)
-    for text in _FOR:
-        row += 1
-        put(sheet, f"A{row}", text)
-    row += 2
-    section(sheet, row, "Fill in first", 5)
-    row += 1
-    put(sheet, f"A{row}", 1, "strong")
-    put(sheet, f"B{row}", "Today's date (as of)", "strong")
-    column_input(book, sheet, f"C{row}", Column(
-        "as_of", "Today's date", kind="date",
-        help="Type today's date, such as 2026-03-31. Ages and what is due count to it; it does not move by itself."))
-    book.define("as_of", SHEET, f"C{row}")
-    put(sheet, f"D{row}", "year-month-day", "note")
-    for number, (name, what) in enumerate(_FIRST_STEPS, 2):
-        row += 1
-        put(sheet, f"A{row}", number, "strong")
-        cell = put(sheet, f"B{row}", f"Sheet {name}", "strong")
-        cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"'{name}'!A1")
-        put(sheet, f"C{row}", what)
-    row += 2
-    section(sheet, row, "Key results", 5)
-    for result in key_results(log):
-        row += 1
-        put(sheet, f"B{row}", result.label, "strong")
-        number_format = style.format_of(result.quantity, book.units) if result.quantity else "General"
-        put(sheet, f"C{row}", f"={result.text}", "key", number_format, align="left")
-        unit = result.unit or (result.quantity.unit_in(book.units) if result.quantity else "")
-        if result.name == "next_step":
-            _wide(sheet, row)
-        else:
-            put(sheet, f"D{row}", unit, align="left")
-        book.define(result.name, SHEET, f"C{row}")
-    row += 2
-    section(sheet, row, "Do the functions answer?", 5)
-    row += 1
-    put(sheet, f"B{row}", "In this program", "strong")
-    if book.plain:
-        put(sheet, f"C{row}", "plain formulas: no add-in needed", "key", align="left")
-        _wide(sheet, row)
-    else:
-        answer = book.call("AMMONIA_FRACTION", "7", *(("77", "0") if book.units == "us" else ("25", "0")))
-        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}),"yes","no"),"no")', "key", align="left")
-        put(sheet, f"D{row}", "If no: install the add-in, or ask for the copy with plain formulas. What you typed is "
-                              "safe.", "note", align="left")
-    book.define("functions_answer", SHEET, f"C{row}")
-    row += 2
-    section(sheet, row, "Cautions, and who to ask", 5)
-    for text in _CAUTIONS:
-        row += 1
-        sheet.merge_cells(f"A{row}:E{row}")
-        put(sheet, f"A{row}", text, "text", wrap=True)
-        sheet.row_dimensions[row].height = 14 * (1 + len(text) // 130)
+    row = front.purpose(sheet, 4, _FOR)
+    row = front.first_steps(book, sheet, row + 2, _FIRST_STEPS)
+    row = front.results(book, sheet, row + 2, key_results(log), wide={"next_step": 1})
+    row = front.functions_answer(book, sheet, row + 2)
+    row = front.cautions(sheet, row + 2, _CAUTIONS)
     sheet.print_area = f"A1:E{row}"
-
-
-def _wide(sheet: Worksheet, row: int) -> None:
-    """Gives a long text the columns to the right of it."""
-    for letter in "DE":
-        style.look(sheet[f"{letter}{row}"], "key")
-    sheet.merge_cells(f"C{row}:E{row}")

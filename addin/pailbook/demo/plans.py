@@ -1,0 +1,76 @@
+"""The demo's plans: dosing of the farm's own system over the season, and a move of fish to a client."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from pailbook.demo.fill import rows, typed, typed_rows
+from pailbook.workbook.dosing_plan.build import dosing_plan
+from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
+from pailbook.workbook.dosing_plan.places import SHEETS
+from pailbook.workbook.dosing_plan.places import cell as nutrient_cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.move_plan import ph_days
+from pailbook.workbook.move_plan.build import move_plan
+from pailbook.workbook.package import set_cells
+
+DOSING, DOSING_READINGS = "dosing-plan.csv", "dosing-readings.csv"
+MOVE, MORNINGS = "move-plan.csv", "move-mornings.csv"
+INPUTS = (DOSING, DOSING_READINGS, MOVE, MORNINGS)
+
+
+def filled_dosing(inputs: Path, scratch: Path, plain: bool) -> Path:
+    """A dosing plan with the season's readings and doses in it."""
+    plan = dosing_plan(plain=plain)
+    nutrients = {nutrient.key: nutrient for nutrient in NUTRIENTS}
+    cells: dict[str, dict[str, Any]] = {}
+    for row in rows(inputs / DOSING):
+        nutrient, _, key = row["what"].rpartition(".")
+        _put(cells, nutrient_cell(nutrients[nutrient], key) if nutrient else _given(plan, key), typed(row["value"]))
+    sheet = SHEETS["readings"]
+    cells.setdefault(sheet, {}).update(typed_rows(plan.tables[sheet], rows(inputs / DOSING_READINGS)))
+    return _save(plan, cells, scratch / f"dosing-{plain}.xlsx")
+
+
+def filled_move(inputs: Path, mornings: bool, scratch: Path, plain: bool) -> Path:
+    """A move plan with its inputs in it; with the readings of the mornings after the first doses, or before them."""
+    plan = move_plan(plain=plain)
+    cells: dict[str, dict[str, Any]] = {}
+    for row in rows(inputs / MOVE):
+        _put(cells, _given(plan, row["what"]), typed(row["value"]))
+    if mornings:
+        days = ph_days.table()
+        cells.setdefault(days.sheet, {}).update(typed_rows(days, rows(inputs / MORNINGS)))
+    return _save(plan, cells, scratch / f"move-{plain}-{mornings}.xlsx")
+
+
+def _given(plan: Plan, key: str) -> str:
+    """The cell into which the user types that value."""
+    names = plan.book.workbook.defined_names
+    return str(names[f"given_{key}" if f"given_{key}" in names else key].attr_text)
+
+
+def _put(cells: dict[str, dict[str, Any]], place: str, value: Any) -> None:
+    sheet, address = place.rsplit("!", 1)
+    cells.setdefault(sheet.strip("'"), {})[address.replace("$", "")] = value
+
+
+def _save(plan: Plan, cells: dict[str, dict[str, Any]], path: Path) -> Path:
+    blank = plan.book.save(path.with_name(f"blank-{path.name}"))
+    set_cells(blank, path, cells)
+    return path
+
+
+def dosing_story(results: Mapping[str, Any]) -> Iterator[str]:
+    """What the dosing plan says."""
+    yield (f"  phosphate is used up at {results['uptake']:.2f} mg/L a day, give or take {results['uptake_error']:.2f}; "
+           f"it is now at {results['phosphate_now']:.1f}")
+    yield f"  {results['next_step']}"
+
+
+def move_story(results: Mapping[str, Any]) -> Iterator[str]:
+    """What the move plan says."""
+    yield f"  {results['answer']}: {results['reason']}"
+    yield f"  change first: {results['change_first']}"

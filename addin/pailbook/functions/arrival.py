@@ -1,0 +1,89 @@
+"""At the destination: tempering, and changing the bucket's water for the tank's share by share."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_PO4_PER_MOL, balanced_ph, carbonate_mol, constants
+from pailbook.functions.mixing import SOURCE as CARBONATE
+from pailbook.functions.transport import CATEGORY
+from pailbook.quantities import PH, Alkalinity, MinutesLeft, Phosphate, Quantity, WaterTemperature
+from pailbook.sources import GEOMETRY, LSU_STOCKING
+
+# °C in half an hour: 7.5 °F warming (the table says 7 to 8), 5 °F cooling.
+WARMING, COOLING = 7.5 / 1.8, 5 / 1.8
+
+Difference = Annotated[float, Quantity(
+    "difference", "Bucket less tank, of temperature, salinity or another value that mixes", "any unit",
+    low=-1e6, high=1e6)]
+Tolerance = Annotated[float, Quantity(
+    "tolerance", "Difference that counts as matched, in the unit of the difference", "any unit",
+    low=0, high=1e6, above=True)]
+Mixing = Annotated[float, Quantity(
+    "value", "A value that mixes: temperature, salinity, TAN; never pH, see EXCHANGE_PH", "any unit",
+    low=-1e6, high=1e6)]
+ExchangeShare = Annotated[float, Quantity(
+    "share", "Share of the bucket's water that each exchange replaces by the tank's", low=0, high=0.99, above=True)]
+Exchanges = Annotated[float, Quantity("count of exchanges", "Number of exchanges", low=0, high=100, whole=True)]
+
+
+@worksheet_function(category=CATEGORY, source=LSU_STOCKING.at("7 to 8 °F warming, 5 °F cooling in 30 minutes"),
+                    example=(22.0, 26.0))
+def tempering_minutes(temperature_from: WaterTemperature, temperature_to: WaterTemperature) -> MinutesLeft:
+    """Minutes over which to bring fish from one temperature to the other; cooling takes half as long again."""
+    rise = temperature_to - temperature_from
+    return 30 * ops.maximum(rise / WARMING, -rise / COOLING)
+
+
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 1.0, 0.5))
+def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: ExchangeShare) -> Exchanges:
+    """Whole exchanges of a share of the bucket's water until the difference is within the tolerance; 0 where it is.
+
+    Exact for salt and ammonia, near for temperature. pH does not mix like this: see EXCHANGE_PH.
+    """
+    gap = ops.absolute(difference)
+    # Rounded before counting, so that float noise asks for no exchange too many.
+    return ops.where(
+        gap > tolerance,
+        lambda: ops.ceil(ops.round_to(ops.log(tolerance / gap) / ops.log(1 - fraction), 6)),
+        0.0,
+    )
+
+
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 0.5, 0.5, 2.0))
+def exchange_result(bucket: Mixing, tank: Mixing, fraction: ExchangeShare, times: Exchanges) -> Mixing:
+    """Value in the bucket after exchanging a share of its water for the tank's, so many times; never for pH."""
+    return tank + (bucket - tank) * (1 - fraction) ** times
+
+
+@worksheet_function(
+    category=CATEGORY, source=(GEOMETRY.at("dilution"), *CARBONATE), in_steps=True,
+    example=(6.6, 40.0, 8.0, 150.0, 25.0, 0.5, 1.0, 35.0),
+)
+def exchange_ph(
+    ph_bucket: PH, alkalinity_bucket: Alkalinity, ph_tank: PH, alkalinity_tank: Alkalinity,
+    temperature: WaterTemperature, fraction: ExchangeShare, times: Exchanges, phosphate_bucket: Phosphate = 0.0,
+    phosphate_tank: Phosphate = 0.0,
+) -> PH:
+    """pH in the bucket after exchanging a share of its water for the tank's, so many times; the mean pH is wrong.
+
+    Alkalinity, carbonate and phosphate mix, and pH follows from them. CO2 that air carries off between the exchanges
+    is not counted: it raises pH further, and with it the ammonia that harms.
+    """
+    k = constants(temperature, 0.0)
+    left = (1 - fraction) ** times  # share of the bucket's own water
+
+    def mixed(bucket: float, tank: float) -> float:
+        return left * bucket + (1 - left) * tank
+
+    bucket_eq, tank_eq = alkalinity_bucket / MG_CACO3_PER_EQ, alkalinity_tank / MG_CACO3_PER_EQ
+    bucket_po4, tank_po4 = phosphate_bucket / MG_PO4_PER_MOL, phosphate_tank / MG_PO4_PER_MOL
+    return balanced_ph(
+        mixed(bucket_eq, tank_eq),
+        mixed(carbonate_mol(ph_bucket, bucket_eq, bucket_po4, k), carbonate_mol(ph_tank, tank_eq, tank_po4, k)),
+        mixed(bucket_po4, tank_po4),
+        k,
+        mixed(ph_bucket, ph_tank),  # a start for the search only
+    )

@@ -1,0 +1,69 @@
+"""What is put into the water for a move: ice, salt, dechlorinator, chloride. Medicines and anaesthetics are a vet's."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pailbook import ops
+from pailbook.function import worksheet_function
+from pailbook.functions.transport import CATEGORY
+from pailbook.quantities import KG_PER_POUND, Quantity, Salinity, TotalAmmonia, Volume, WaterTemperature
+from pailbook.sources import GEOMETRY, HEAT_BALANCE, IUPAC_2021, SRAC_462, UF_IFAS_CATFISH
+
+WATER_HEAT = 4.186  # kJ per kg and °C
+ICE_HEAT = 334.0  # kJ/kg to melt
+THIOSULFATE_PER_CHLORINE = 7.0  # of Na2S2O3·5H2O; at the neutral end of the reaction 3.5 would do
+NITROGEN_PER_CHLORINE = 14.007 / (2 * 35.45)  # one N in NH2Cl, which reads as Cl2
+
+IceMass = Annotated[float, Quantity("ice", "Weight of the ice", "kg", "lb", 1 / KG_PER_POUND, low=0)]
+SolidDose = Annotated[float, Quantity("dose", "Weight of the dry substance", "g", low=0)]
+Chlorine = Annotated[float, Quantity(
+    "chlorine", "Total chlorine of the water, which a kit shows; chloramine counts in it", "mg/L as Cl2",
+    low=0, high=50)]
+Nitrite = Annotated[float, Quantity("nitrite", "Nitrite as NO2 (3.28 times the nitrogen)", "mg/L", low=0, high=1000)]
+Chloride = Annotated[float, Quantity("chloride", "Chloride", "mg/L", low=0, high=20000)]
+ChlorideRatio = Annotated[float, Quantity(
+    "ratio of chloride", "Chloride per nitrite as NO2 that is aimed at, by weight", low=0, high=100, above=True)]
+
+
+@worksheet_function(category=CATEGORY, source=HEAT_BALANCE.at("ice in water"), example=(60.0, 26.0, 24.0))
+def ice_mass(volume: Volume, temperature_from: WaterTemperature, temperature_to: WaterTemperature) -> IceMass:
+    """Ice at 0 °C that cools so much water; in sealed bottles, or made of dechlorinated water.
+
+    What melts loose adds to the water. Cool slowly: TEMPERING_MINUTES holds for the bucket too.
+    """
+    fall = ops.positive(temperature_from - temperature_to, "ice cannot warm the water")
+    return volume * WATER_HEAT * fall / (ICE_HEAT + WATER_HEAT * temperature_to)
+
+
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 0.2, 3.0))
+def salt_dose(volume: Volume, salinity_from: Salinity, salinity_to: Salinity) -> SolidDose:
+    """Plain salt (sodium chloride) that raises the salinity of the haul water; 1 to 5 g/L eases the move.
+
+    Salted haul water must not go to plants: 15 L at 5 g/L bring 30 mg/L of sodium to 1000 L.
+    """
+    return volume * ops.positive(salinity_to - salinity_from, "salt cannot be taken out again; change water")
+
+
+@worksheet_function(category=CATEGORY, source=UF_IFAS_CATFISH.at("7 mg/L per mg/L"), example=(200.0, 1.5))
+def dechlorinator_dose(volume: Volume, chlorine: Chlorine) -> SolidDose:
+    """Sodium thiosulfate pentahydrate that takes the chlorine out of tap water; test for none before fish go in.
+
+    It also breaks chloramine, which then leaves ammonia: see CHLORAMINE_AMMONIA.
+    """
+    return volume * chlorine * THIOSULFATE_PER_CHLORINE / 1000
+
+
+@worksheet_function(category=CATEGORY, source=IUPAC_2021.at("N in NH2Cl, read as Cl2"), example=(2.0,))
+def chloramine_ammonia(chlorine: Chlorine) -> TotalAmmonia:
+    """Total ammonia nitrogen that is left when the chloramine of tap water is broken by a dechlorinator."""
+    return chlorine * NITROGEN_PER_CHLORINE
+
+
+@worksheet_function(category=CATEGORY, source=SRAC_462.at("chloride to nitrite ratio"), example=(3.0, 12.0))
+def chloride_for_nitrite(nitrite: Nitrite, chloride: Chloride, ratio: ChlorideRatio = 10.0) -> Chloride:
+    """Chloride to add, mg/L, that keeps nitrite (as NO2) out of the gills; ten times the nitrite when left out.
+
+    Salt is 60.7 % chloride. Plants suffer from sodium; calcium or potassium chloride spare them.
+    """
+    return ops.maximum(ratio * nitrite - chloride, 0.0)

@@ -1,0 +1,1 @@
+"""The dosing plan: nutrients held in their band, doses that leave pH where it can be borne."""

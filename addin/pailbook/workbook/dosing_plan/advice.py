@@ -1,0 +1,124 @@
+"""What the plan says in words: what to do first, whether the product suits, scale, the other nutrients."""
+
+from __future__ import annotations
+
+from pailbook.workbook.dosing_plan import products
+from pailbook.workbook.dosing_plan.calendar import AT_LIMIT
+from pailbook.workbook.dosing_plan.found import missing, no_chemistry
+from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, NUTRIENTS, OTHERS, PHOSPHATE
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.texts import first_that_holds, with_numbers
+
+MANY_DAYS = 3  # of dosing, from which another product is worth a thought
+
+
+def dose_unit() -> str:
+    """Formula text for the unit of phosphate doses."""
+    unit, product = cell(PHOSPHATE, "dose_unit"), cell(PHOSPHATE, "product")
+    return f'IF({cell(PHOSPHATE, "next_dose")}="","",{unit}&IF({product}="{BLEND}"," monopotassium",""))'
+
+
+def next_step(plan: Plan) -> str:
+    """Formula text for what to do first."""
+    n = PHOSPHATE
+    row, date, dose, unit, product, rate, latest = (
+        cell(n, key) for key in ("next_row", "next_date", "next_dose", "dose_unit", "product", "uptake", "latest"))
+    calendar = plan.tables[SHEETS["calendar"]]
+    second = calendar.at("second", row)
+    again = f'" Test again in "&{plan["days_between"]}&" days."'
+    amount = (f'ROUND({dose},1)&" "&{unit}&IF({product}="{BLEND}"," of monopotassium and "&ROUND(SUM({second}),1)'
+              f'&" of dipotassium phosphate. "," of "&{product}&". ")')
+    what = f'{amount}&"Test before it; if the reading differs, enter it first."'
+    words = [(condition, f'"{text[6].upper()}{text[7:-1]}."') for condition, text in missing(plan, n)]
+    return first_that_holds((
+        *words,
+        *((condition, f'"{text[0].upper()}{text[1:].rstrip("?")}{"?" if text.endswith("?") else "."}"')
+          for condition, text in no_chemistry(plan)),
+        (f'AND({row}="",SUM({calendar.range("refill")})>0)',
+         '"No dose is possible: pH or alkalinity is at its limit on Setup. Raise alkalinity in small doses, or use '
+         'the blend."'),
+        (f'AND({row}="",{latest}>{cell(n, "high")})', f'"Phosphate is above your band: no dose."&{again}'),
+        (f'AND({row}="",SUM({cell(n, "count")})<2)', f'"One reading only: uptake needs two."&{again}'),
+        (f'AND({row}="",{rate}="")', f'"Uptake needs readings of two different days."&{again}'),
+        (f'AND({row}="",{rate}<=0)',
+         '"Phosphate does not fall: no dose. Find what brings it (feed, make-up water) or test the kit."'),
+        (f'{row}=""', f'"No dose within the calendar."&{again}'),
+        ('as_of=""', f'"On the day below: "&{what}'),
+        (f"as_of>{date}",
+         f'"A dose was due "&(INT(as_of)-{date})&" days ago. Test today and enter it: the rest is planned anew."'),
+        (f"INT(as_of)={date}", f'"Today: "&{what}'),
+        (f"INT(as_of)+1={date}", f'"Tomorrow: "&{what}'),
+    ), f'"In "&({date}-INT(as_of))&" days: "&{what}')
+
+
+def split(plan: Plan, doses: str) -> str:
+    """Formula text on the product in use; `doses` is formula text for the days that the next refill takes."""
+    product, row = cell(PHOSPHATE, "product"), cell(PHOSPHATE, "next_row")
+    mono, di = products.of(plan, BLEND, "refill"), products.of(plan, BLEND, "second")
+    one_day = products.in_use(plan, "days")
+    what = plan.tables[SHEETS["calendar"]].range("what")
+    many = f"IF({row}=\"\",{one_day}>=2,{doses}>=2)"
+    blend = (f'"from the low to the high end a blend takes "&ROUND({mono},0)&" monopotassium and "&ROUND({di},0)'
+             f'&" dipotassium phosphate, on one day, and leaves pH alone"')
+    return first_that_holds((
+        (f'{product}=""', '""'),
+        (f'{product}="{BLEND}"', '"fine: the blend leaves pH alone; watch potassium"'),
+        (f"COUNT({mono},{di},{one_day})<3", '""'),
+        (f'SUMPRODUCT((LEFT({what},10)="{AT_LIMIT[:10]}")*1)>0',
+         f'"watch: it brings pH or alkalinity to its limit within the calendar; "&{blend}'),
+        (many, f'"watch: pH holds it to small shares; "&{blend}'),
+        (f'{product}="{ACID}"', '"fine; it uses up alkalinity: test that weekly"'),
+    ), '"fine: one day takes it"')
+
+
+def _calcium(plan: Plan) -> str:
+    latest = cell(OTHERS[1], "latest")
+    return f"IF(ISNUMBER({latest}),{latest},SUM({plan['calcium_start']}))"
+
+
+def scale_index(plan: Plan) -> str:
+    """Formula text for the saturation of calcium phosphate with phosphate at the high end."""
+    call = plan.book.call("PHOSPHATE_SCALE_INDEX", _calcium(plan), cell(PHOSPHATE, "high"), plan["ph"],
+                          plan["alkalinity"], plan["temperature"])
+    needs = (cell(PHOSPHATE, "high"), plan["ph"], plan["alkalinity"], plan["temperature"])
+    return with_numbers(needs, f'IF({_calcium(plan)}>0,IFERROR({call},""),"")')
+
+
+def scale_verdict(plan: Plan) -> str:
+    """Formula text on scale."""
+    return first_that_holds((
+        (f"AND({_calcium(plan)}=0,COUNT({cell(PHOSPHATE, 'high')})>0)", '"enter calcium on Setup to see it"'),
+        ('scale_index=""', '""'),
+        ("scale_index>0", '"watch: calcium phosphate may fall out as scale or cloud: lower pH or a lower band"'),
+        ("scale_index>-2", '"watch: close to falling out; do not let pH or calcium rise"'),
+    ), '"fine: no scale to be expected"')
+
+
+def others(plan: Plan) -> str:
+    """Formula text for the other nutrients that need something."""
+    parts = [
+        f'IF(LEFT({cell(n, "state")},4)="fine","",IF({cell(n, "state")}="","","; {n.label.lower()}: "&'
+        f'{cell(n, "state")}))' for n in OTHERS
+    ]
+    return f"MID({'&'.join(parts)},3,400)"
+
+
+def rows_to_put_right(plan: Plan) -> str:
+    """Formula text for the number of rows of readings that say act."""
+    table = plan.tables[SHEETS["readings"]]
+    wrong = f'SUMPRODUCT((LEFT({table.range("state")},3)="act")*1)'
+    return f'IF(COUNTA({table.range("date")})=0,"",{wrong})'
+
+
+def date_check(plan: Plan) -> str:
+    """Formula text on the date that the user typed."""
+    latest = ",".join(cell(n, "latest_date") for n in NUTRIENTS)
+    age = f"INT(as_of)-MAX({latest})"
+    return first_that_holds((
+        (f"COUNT({latest})=0", '""'),
+        ('as_of=""', '"enter today\'s date above"'),
+        (f"{age}<0", '"there are readings after that date: enter today\'s"'),
+        (f"{age}>2*{plan['days_between']}",
+         f'"watch: the latest reading is "&({age})&" days old; test before you dose"'),
+    ), '"yes"')

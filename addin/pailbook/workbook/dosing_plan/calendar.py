@@ -1,0 +1,215 @@
+"""Sheet "Calendar": the next weeks, a row a day: what phosphate is expected, what to dose, what that does.
+
+A refill begins on the first day on which phosphate is expected at or below the action level, and goes on, a day's
+share at a time, until the high end of the band is reached. No day's dose breaks the rules of Setup.
+"""
+
+from __future__ import annotations
+
+from pailbook.quantities import PH, Alkalinity
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.dosing_plan import products, steps
+from pailbook.workbook.dosing_plan.nutrients import (
+    BLEND,
+    CALCIUM_PER_PO4,
+    DI,
+    MONO,
+    PHOSPHATE,
+    PHOSPHATES,
+    POTASSIUM_PER_PO4,
+)
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import Formula, write_table
+from pailbook.workbook.texts import first_that_holds, with_numbers
+
+SHEET = SHEETS["calendar"]
+DAYS = 28
+AT_LIMIT = "act: pH or alkalinity at its limit; see Start"
+_FULL = 0.05  # mg/L: nearer to the high end a refill is done
+COLUMNS = (
+    Column("date", "Date", kind="result", width=11, format=style.DATE_FORMAT),
+    Column("test", "Test", kind="result", width=6),
+    Column("before", "Phosphate expected\nmg/L PO4", kind="result", width=11, format="0.0"),
+    Column("what", "What to do", kind="result", width=42),
+    Column("dose", "Dose\ng or mL", kind="result", width=9, format="0.0"),
+    Column("second", "and dipot. phosphate", kind="result", width=10, format="0.0"),
+    Column("base", "Base\ng", kind="result", width=8, format="0.0"),
+    Column("ph", "pH before", quantity(PH), "result", 8),
+    Column("once", "pH after, at once", quantity(PH), "result", 9),
+    Column("settled", "pH after, settled", quantity(PH), "result", 9),
+    Column("after", "Phosphate after\nmg/L PO4", kind="result", width=10, format="0.0"),
+    Column("alkalinity", "Alkalinity after", quantity(Alkalinity), "result", 12, format="0.0"),
+    Column("potassium_sum", "Potassium brought so far\nmg/L K", kind="result", width=11, format="0.0"),
+    Column("potassium", "Potassium after\nmg/L K", kind="result", width=10, format="0.0"),
+    Column("sodium_sum", "Sodium brought so far\nmg/L Na", kind="result", width=10, format="0.0"),
+    Column("sodium", "Sodium after\nmg/L Na", kind="result", width=9, format="0.0"),
+    *(Column(key, label, kind="result", hidden=True) for key, label in (
+        ("day", "Day"), ("given", "Given already"), ("refill", "Refilling"), ("campaign", "Refill number"),
+        ("allowed", "Rise allowed"), ("planned", "Rise planned"), ("rise", "Rise"), ("charge", "Equivalents per mol"),
+        ("alkalinity_before", "Alkalinity before"), ("potassium_day", "Potassium that day"),
+        ("calcium_day", "Calcium that day"), ("pure_base", "g of base, pure"), *steps.COLUMNS)),
+)
+
+
+def table(days: int = DAYS) -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, COLUMNS, days)
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book, t = plan.book, plan.tables[SHEET]
+    sheet = book.sheet(SHEET, "Starts at the latest phosphate reading; a new one on Readings plans all of it anew. "
+                              "Test before you dose; if the reading differs, enter it first.")
+    write_table(book, sheet, t, _formulas(plan, t), freeze="test", verdicts=("what",), heading_height=58)
+    sheet.auto_filter.ref = None
+
+
+def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
+    c, first, n = t.cell, t.first_row, PHOSPHATE
+    uptake, action, high, product, per = (cell(n, k) for k in ("uptake", "action", "high", "product", "dose_per"))
+    readings = plan.tables[SHEETS["readings"]]
+    blend = f'{product}="{BLEND}"'
+
+    def carried(key: str, start: str) -> Formula:
+        """A start on the first day, afterwards what another column says of the day before."""
+        return lambda row: start if row == first else with_numbers((c(key, row - 1),), c(key, row - 1))
+
+    def given(row: int) -> str:
+        when, date = readings.range("when"), c("date", row)
+        total = f'SUMIFS({readings.range("phosphate_added")},{when},">="&{date},{when},"<"&({date}+1))'
+        return f'IF({date}="",0,{total})'
+
+    def before(row: int) -> str:
+        if row == first:
+            return f'IF({cell(n, "topped")},"",{cell(n, "latest")})'
+        return with_numbers((c("after", row - 1), uptake), f"MAX(0,{c('after', row - 1)}-{uptake})")
+
+    def refill(row: int) -> str:
+        due = f"{c('before', row)}<=MIN({action},{high})"
+        if row > first:
+            due = f"OR({due},AND({c('refill', row - 1)}=1,{c('after', row - 1)}<{high}-{_FULL}))"
+        return with_numbers((c("before", row), action, high, per), f"IF({due},1,0)", "0")
+
+    def campaign(row: int) -> str:
+        if row == first:
+            return c("refill", row)
+        filled = f"IF(COUNT({c('after', row - 1)},{high})=2,{c('after', row - 1)}>={high}-{_FULL},FALSE)"
+        begins = f"AND({c('refill', row)}=1,OR({c('refill', row - 1)}=0,{filled}))"
+        return f"{c('campaign', row - 1)}+IF({begins},1,0)"
+
+    def allowed(row: int) -> str:
+        water = (c("ph", row), c("alkalinity_before", row), c("before", row))
+        text = products.allowed(plan, product, blend, c("charge", row), water)
+        known = with_numbers((*water, plan["temperature"], c("charge", row)), f"MAX(0,{text})")
+        return f'IF({c("refill", row)}=1,{known},"")'
+
+    def planned(row: int) -> str:
+        wanted = f"MAX(0,{high}-{c('before', row)})"
+        return f"IF(OR({c('refill', row)}=0,{c('given', row)}>0,COUNT({c('allowed', row)})=0),0," \
+               f"MIN({wanted},SUM({c('allowed', row)})))"
+
+    def charge(row: int) -> str:
+        share = plan.book.call("PHOSPHATE_BLEND", c("ph", row), plan["temperature"])
+        return (f"IF({blend},{with_numbers((c('ph', row), plan['temperature']), share)},"
+                f"{plan['product_charge']})")
+
+    def dose(row: int) -> str:
+        own = f"IF({blend},(1-SUM({c('charge', row)}))*SUM({products.of(plan, MONO, 'per')}),{per})"
+        return f'IF({c("planned", row)}>0,{c("planned", row)}*{own},"")'
+
+    def second(row: int) -> str:
+        own = f"SUM({c('charge', row)})*SUM({products.of(plan, DI, 'per')})"
+        return f'IF(AND({c("planned", row)}>0,{blend}),{c("planned", row)}*{own},"")'
+
+    def pure_base(row: int) -> str:
+        """g of pure base: what is wanted, within the rule."""
+        hold, alkalinity, ph = plan["alkalinity_hold"], c("alkalinity_before", row), c("ph", row)
+        safe = plan.book.call(
+            "PH_DOSE", plan["base"], plan["volume"], ph, f"MIN({ph}+{plan['ph_rule']},{plan['ph_highest']})",
+            alkalinity, plan["temperature"], c("before", row), "100", '"safe"', plan["conductivity"], "0")
+        wanted = f"({hold}-{alkalinity})/{plan['base_alkalinity']}"
+        cells = (hold, alkalinity, ph, plan["temperature"], plan["base_alkalinity"], c("before", row))
+        text = with_numbers(cells, f"IF({hold}>{alkalinity},IFERROR(MAX(0,MIN({wanted},{safe})),0),0)", "0")
+        return f"IF({c('rise', row)}>0,0,{text})"
+
+    def base(row: int) -> str:
+        return f'IF({c("pure_base", row)}>0,{c("pure_base", row)}*100/{plan["base_strength"]},"")'
+
+    def alkalinity(row: int) -> str:
+        cells = (c("alkalinity_1", row), c("rise", row))
+        return with_numbers(cells, f"{cells[0]}-{cells[1]}*{steps.CACO3_PER_PO4:.12g}")
+
+    with_potassium = ",".join(f'{product}="{name}"' for name in (
+        BLEND, *(p.name for p in PHOSPHATES if p.potassium)))
+    with_calcium = "+".join(f'IF({product}="{p.name}",{p.calcium * CALCIUM_PER_PO4:.12g},0)'
+                            for p in PHOSPHATES if p.calcium)
+    others = plan.tables[SHEETS["others"]]
+
+    def potassium_day(row: int) -> str:
+        of_phosphate = (f"IF(OR({with_potassium}),{c('rise', row)}*(1+SUM({c('charge', row)}))"
+                        f"*{POTASSIUM_PER_PO4:.12g},0)")
+        of_base = f"{c('pure_base', row)}*SUM({plan['base_potassium']})"
+        return f'IF({c("date", row)}="",0,{of_base}+{of_phosphate})'
+
+    def sodium_sum(row: int) -> str:
+        of_base = f"{c('pure_base', row)}*SUM({plan['base_sodium']})"
+        earlier = "0" if row == first else f"SUM({c('sodium_sum', row - 1)})"
+        return f'IF({c("date", row)}="","",{earlier}+{of_base})'
+
+    def potassium_sum(row: int) -> str:
+        earlier = "0" if row == first else f"SUM({c('potassium_sum', row - 1)})"
+        return f'IF({c("date", row)}="","",{earlier}+{c("potassium_day", row)})'
+
+    def potassium(row: int) -> str:
+        at = f"MATCH({c('date', row)},{others.range('date')},0)"
+        return f'IFERROR({others.at("potassium_after", at)},"")'
+
+    def test(row: int) -> str:
+        turn = f"{c('day', row)}/{plan['days_between']}"
+        return f'IF(OR({c("date", row)}="",{c("day", row)}=0),"",IF({turn}=INT({turn}),"test",""))'
+
+    return {
+        "date": lambda row: (cell(n, "latest_date") if row == first
+                             else f'IF({c("date", row - 1)}="","",{c("date", row - 1)}+1)'),
+        "test": test, "before": before, "what": lambda row: _what(plan, t, row), "dose": dose, "second": second,
+        "base": base,
+        "ph": carried("settled", plan["ph"]),
+        "after": lambda row: with_numbers((c("before", row),), f"{c('before', row)}+{c('rise', row)}"),
+        "alkalinity": alkalinity, "potassium_sum": potassium_sum, "potassium": potassium, "sodium_sum": sodium_sum,
+        "pure_base": pure_base,
+        "sodium": lambda row: with_numbers((plan["sodium_start"], c("sodium_sum", row)),
+                                           f"{plan['sodium_start']}+{c('sodium_sum', row)}"),
+        "day": lambda row: str(row - first), "given": given, "refill": refill, "campaign": campaign,
+        "allowed": allowed, "planned": planned,
+        "rise": lambda row: f"IF({c('given', row)}>0,{c('given', row)},{c('planned', row)})",
+        "charge": charge,
+        "alkalinity_before": carried("alkalinity", plan["alkalinity"]),
+        "potassium_day": potassium_day,
+        "calcium_day": lambda row: f"{c('rise', row)}*({with_calcium or '0'})",
+        **steps.formulas(
+            plan, t, rise=lambda row: c("rise", row), phosphate=lambda row: c("before", row),
+            charge=lambda row: c("charge", row), ph=lambda row: c("ph", row),
+            alkalinity=lambda row: c("alkalinity_before", row), base=lambda row: c("pure_base", row)),
+    }
+
+
+def _what(plan: Plan, t: Table, row: int) -> str:
+    c, product = t.cell, cell(PHOSPHATE, "product")
+    moved = f"MAX(ABS({c('once', row)}-{c('ph', row)}),ABS({c('settled', row)}-{c('ph', row)}))"
+    known = f"COUNT({c('once', row)},{c('settled', row)},{c('ph', row)})=3"
+    return first_that_holds((
+        (f'{c("date", row)}=""', '""'),
+        (f"AND({c('given', row)}>0,IF({known},{moved}>{plan['ph_rule']}+0.005,FALSE))",
+         '"watch: given; moved pH by more than the rule"'),
+        (f"{c('given', row)}>0", '"given"'),
+        (f'AND({c("planned", row)}>0,{product}="{BLEND}")', '"dose both potassium phosphates"'),
+        (f"{c('planned', row)}>0", f'"dose "&{product}'),
+        (f'{c("base", row)}<>""', f'"dose "&{plan["base"]}'),
+        (f"AND({c('refill', row)}=1,COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3)",
+         '"act: pH, alkalinity or temperature missing"'),
+        (f"{c('refill', row)}=1", f'"{AT_LIMIT}"'),
+    ), '""')

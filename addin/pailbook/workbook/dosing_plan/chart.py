@@ -1,0 +1,70 @@
+"""Sheets "Chart" and "Chart data": phosphate read and expected, how sure that is, and the band."""
+
+from __future__ import annotations
+
+from pailbook.workbook import charts, style
+from pailbook.workbook.dosing_plan import fit
+from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.sheets import headings, put, widths
+
+SHEET, DATA = SHEETS["chart"], SHEETS["data"]
+_FIRST = 6
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet with the chart."""
+    sheet = plan.book.sheet(SHEET, "Phosphate as read, and as expected if the calendar is kept. The outer lines show "
+                                   "how wrong the forecast may be.")
+    points = 2 * plan.tables[SHEETS["calendar"]].rows
+    chart = charts.dated(f"{PHOSPHATE.label}, {PHOSPHATE.unit}", PHOSPHATE.unit, 0)
+    chart.series.append(charts.readings(DATA, "A", "B", _FIRST, fit.ROWS, "readings"))
+    chart.series.append(charts.curve(DATA, "D", "E", _FIRST, points, "expected", dash="sysDash"))
+    chart.series.append(charts.curve(DATA, "D", "F", _FIRST, points, "may be as low as", dash="sysDot"))
+    chart.series.append(charts.curve(DATA, "D", "G", _FIRST, points, "may be as high as", dash="sysDot"))
+    chart.series.append(charts.limit_line(DATA, "I", "J", _FIRST, "band from"))
+    chart.series.append(charts.limit_line(DATA, "I", "K", _FIRST, "band to"))
+    chart.series.append(charts.limit_line(DATA, "I", "L", _FIRST, "watch: dose at or below"))
+    widths(sheet, *[12] * 10)
+    charts.place(sheet, chart, 1, 4, 10, 30)
+    sheet.print_area = "A1:J34"
+
+
+def write_data(plan: Plan) -> None:
+    """Writes the numbers behind the chart."""
+    sheet = plan.book.sheet(DATA, "The numbers behind the chart; nothing to fill in. #N/A means that there is none: "
+                                  "the chart leaves it out.", tab="A9B7BA")
+    calendar = plan.tables[SHEETS["calendar"]]
+    headings(sheet, _FIRST - 1, ("Read on", "Reading"), height=30)
+    headings(sheet, _FIRST - 1, ("Date", "Expected", "Low", "High"), first=4)
+    headings(sheet, _FIRST - 1, ("Date", "Band from", "Band to", "Dose at or below"), first=9)
+    dates, values = (fit.place(PHOSPHATE, key) for key in ("date", "reading"))
+    for number in range(fit.ROWS):
+        row = _FIRST + number
+        source = [f"'{fit.SHEET}'!${letter}${first + number}" for letter, first in (dates, values)]
+        put(sheet, f"A{row}", f"=IF(COUNT({source[0]},{source[1]})<2,NA(),{source[0]})", "result", style.DATE_FORMAT)
+        put(sheet, f"B{row}", f"=IF(COUNT({source[0]},{source[1]})<2,NA(),{source[1]})", "result", "0.0")
+    step, factor, error = (cell(PHOSPHATE, key) for key in ("step", "factor", "uptake_error"))
+    for day in range(calendar.rows):
+        source_row = calendar.first_row + day
+        for half, key in enumerate(("before", "after")):
+            row = _FIRST + 2 * day + half
+            date, level = (f"{SHEETS['calendar']}!{calendar.cell(k, source_row)}" for k in ("date", key))
+            put(sheet, f"D{row}", f"=IF(ISNUMBER({level}),{date},NA())", "result", style.DATE_FORMAT)
+            put(sheet, f"E{row}", f"=IF(ISNUMBER({level}),{level},NA())", "result", "0.0")
+            band = f"({step}*{factor}/2+SUM({error})*{day})"
+            known = f"COUNT({level},{step},{factor},{error})=4"
+            put(sheet, f"F{row}", f"=IF({known},MAX(0,{level}-{band}),NA())", "result", "0.0")
+            put(sheet, f"G{row}", f"=IF({known},{level}+{band},NA())", "result", "0.0")
+    first_date = f"MIN({fit.column(PHOSPHATE, 'date')},{calendar.range('date')})"
+    for row, date in ((_FIRST, first_date), (_FIRST + 1, f"MAX({calendar.range('date')})")):
+        known = f"COUNT({calendar.range('date')})>0"
+        put(sheet, f"I{row}", f"=IF({known},{date},NA())", "result", style.DATE_FORMAT)
+        for letter, key in (("J", "low"), ("K", "high"), ("L", "action")):
+            value = cell(PHOSPHATE, key)
+            put(sheet, f"{letter}{row}", f"=IF(AND({known},ISNUMBER({value})),{value},NA())", "result", "0.0")
+    widths(sheet, 12, 9, 2, 12, 10, 9, 9, 2, 12, 10, 10, 10)
+    last = _FIRST + 2 * calendar.rows - 1
+    charts.grey_errors(sheet, f"A{_FIRST}:L{last}")
+    sheet.print_area = f"A1:L{last}"

@@ -1,0 +1,225 @@
+"""What the readings of a nutrient say: the latest level, the uptake and its error, when and how much to dose."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pailbook.workbook import style
+from pailbook.workbook.dosing_plan import fit
+from pailbook.workbook.dosing_plan.nutrients import ACID, PHOSPHATE, Nutrient
+from pailbook.workbook.dosing_plan.places import FOUND_KEYS, SHEETS, cell
+from pailbook.workbook.dosing_plan.places import INPUT_KEYS as INPUT_KEYS
+from pailbook.workbook.form import Plan
+from pailbook.workbook.texts import first_that_holds, with_numbers
+
+
+@dataclass(frozen=True)
+class Found:
+    """A row of results."""
+
+    key: str
+    label: str
+    text: Callable[[Plan, Nutrient], str]
+    format: str = "0.0"
+    note: str = ""
+    wide: bool = False
+    hidden: bool = False
+
+
+def _words(_: Plan, n: Nutrient) -> str:
+    basis = cell(n, "basis")
+    return f'IF({basis}="","which basis? See Nutrients","mg/L as "&{basis})'
+
+
+def _factor(plan: Plan, n: Nutrient) -> str:
+    basis = cell(n, "basis")
+    if n.bases == (n.basis,):
+        return f'IF({basis}="","",1)'
+    call = plan.book.call("NUTRIENT_CONVERT", "1", basis, f'"{n.basis}"')
+    return f'IF({basis}="","",{call})'
+
+
+def _dose_per(plan: Plan, n: Nutrient) -> str:
+    product = cell(n, "product")
+    if n is PHOSPHATE:
+        table = plan.tables[SHEETS["products"]]
+        at = f"MATCH({product},{table.range('product')},0)"
+        return f'IF({product}="","",{table.at("per", at)})'
+    call = plan.book.call("NUTRIENT_DOSE", product, f'"{n.basis}"', plan["volume"], "0", "1", cell(n, "strength"),
+                          cell(n, "density"))
+    return f'IF(OR({product}="",COUNT({plan["volume"]})=0),"",IFERROR({call},""))'
+
+
+def _dose_unit(plan: Plan, n: Nutrient) -> str:
+    product = cell(n, "product")
+    if n is PHOSPHATE:
+        table = plan.tables[SHEETS["products"]]
+        at = f"MATCH({product},{table.range('product')},0)"
+        return f'IF({product}="","",{table.at("unit", at)})'
+    return f'IF({product}="","",IF(ISNUMBER({cell(n, "density")}),"mL","g"))'
+
+
+def _of_readings(column: str, at: str) -> Callable[[Plan, Nutrient], str]:
+    def text(plan: Plan, n: Nutrient) -> str:
+        table = plan.tables[SHEETS["readings"]]
+        place = f"MATCH({cell(n, at)},{table.range(f'{n.key}_at')},0)"
+        return f'IF({cell(n, at)}="","",{table.at(column.format(n.key), place)})'
+    return text
+
+
+def _latest_at(plan: Plan, n: Nutrient) -> str:
+    at = plan.tables[SHEETS["readings"]].range(f"{n.key}_at")
+    return f'IF(MAX({at})=0,"",MAX({at}))'
+
+
+def _topped(plan: Plan, n: Nutrient) -> str:
+    table = plan.tables[SHEETS["readings"]]
+    return f"MAX({table.range(f'{n.key}_top')})>MAX({table.range(f'{n.key}_at')})"
+
+
+def _count(_: Plan, n: Nutrient) -> str:
+    readings = fit.column(n, "reading")
+    return f'IF(COUNT({readings})=0,"",COUNT({readings}))'
+
+
+def _uptake(plan: Plan, n: Nutrient) -> str:
+    call = plan.book.call("UPTAKE_RATE", *(fit.column(n, key) for key in fit.SERIES))
+    return f'IF(SUM({cell(n, "count")})<2,"",IFERROR({call},""))'
+
+
+def _error(plan: Plan, n: Nutrient) -> str:
+    series = [fit.column(n, key) for key in fit.SERIES]
+    step, factor = cell(n, "step"), cell(n, "factor")
+    call = plan.book.call("UPTAKE_ERROR", *series, f"{step}*{factor}", "0.95")
+    return f'IF(OR({cell(n, "uptake")}="",COUNT({step},{factor})<2),"",IFERROR({call},""))'
+
+
+def _action(plan: Plan, n: Nutrient) -> str:
+    low, step, factor, rate, error = (cell(n, key) for key in ("low", "step", "factor", "uptake", "uptake_error"))
+    known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{step}*{factor}", plan["days_between"])
+    known = f"IF(COUNT({rate},{error})<2,{low}+{step}*{factor}/2,{known})"
+    return with_numbers((low, cell(n, "high"), step, factor), f'IF({low}<{cell(n, "high")},{known},"")')
+
+
+def _days_to_low(plan: Plan, n: Nutrient) -> str:
+    now, low, rate = (cell(n, key) for key in ("latest", "low", "uptake"))
+    call = plan.book.call("DAYS_UNTIL", now, low, rate)
+    return with_numbers((now, low, rate), f'IF({rate}>0,{call},IF({now}<={low},0,""))')
+
+
+def _calendar(plan: Plan, n: Nutrient) -> tuple[str, str, str]:
+    """The ranges of dates, doses and their amounts."""
+    if n is PHOSPHATE:
+        table = plan.tables[SHEETS["calendar"]]
+        return table.range("date"), table.range("planned"), table.range("dose")
+    table = plan.tables[SHEETS["others"]]
+    return table.range("date"), table.range(f"{n.key}_dose"), table.range(f"{n.key}_dose")
+
+
+def _next_row(plan: Plan, n: Nutrient) -> str:
+    dates, doses, _ = _calendar(plan, n)
+    first = f"SUMPRODUCT(MIN(1000-(1000-ROW({dates}))*ISNUMBER({doses})*({doses}>0)))"
+    heading = plan.tables[SHEETS["calendar" if n is PHOSPHATE else "others"]].heading_row
+    return f'IF(SUMPRODUCT(ISNUMBER({doses})*({doses}>0))=0,"",{first}-{heading})'
+
+
+def _next_date(plan: Plan, n: Nutrient) -> str:
+    row = cell(n, "next_row")
+    return f'IF({row}="","",INDEX({_calendar(plan, n)[0]},{row}))'
+
+
+def _next_dose(plan: Plan, n: Nutrient) -> str:
+    row = cell(n, "next_row")
+    return f'IF({row}="","",INDEX({_calendar(plan, n)[2]},{row}))'
+
+
+def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str]]:
+    """What is missing or wrong, the first thing first: (condition, words)."""
+    name = n.label.lower()
+    basis, step, low, high, product, per = (
+        cell(n, key) for key in ("basis", "step", "low", "high", "product", "dose_per"))
+    strength = f'"act: enter the strength of the {ACID} (sheet {SHEETS["products"]})"'
+    ladder = [
+        (f'{basis}=""', f'"act: does the {name} kit read {_or(n.bases)}? Its leaflet says so"'),
+        (f"COUNT({step})=0", f'"act: enter the step of the {name} kit"'),
+        (f"COUNT({low},{high})<2", f'"act: enter your band for {name}"'),
+        (f"{low}>={high}", '"act: the band must begin below where it ends"'),
+        (f"COUNT({plan['volume']})=0", '"act: enter the measured water volume (sheet Setup)"'),
+        (f'{product}=""', f'"act: pick a product for {name}"'),
+    ]
+    if n is PHOSPHATE:
+        ladder.append((f'AND({product}="{ACID}",{per}="")', strength))
+    ladder += [
+        (f"NOT(ISNUMBER({per}))", '"act: enter the strength on the label of the product in use"'),
+        (f"{cell(n, 'topped')}", '"act: the kit topped out; dilute the sample and test again"'),
+        (f'{cell(n, "latest")}=""', f'"act: enter a first reading of {name}"'),
+    ]
+    return ladder
+
+
+def no_chemistry(plan: Plan) -> list[tuple[str, str]]:
+    """What keeps the effect of a dose on pH from being worked out: (condition, words)."""
+    return [
+        (f"COUNT({plan['alkalinity']})=0",
+         "alkalinity is not known: test it; without it nobody can say what a dose does to pH, so none is planned"),
+        (f"COUNT({plan['ph']},{plan['temperature']})<2", "enter pH and temperature (sheet Setup)"),
+        (f'{plan["free_co2"]}=""', "pH, alkalinity and phosphate contradict each other; are the kits' bases right?"),
+    ]
+
+
+def _or(choices: tuple[str, ...]) -> str:
+    return " or ".join((", ".join(choices[:-1]), choices[-1])) if len(choices) > 1 else f"as {choices[0]}"
+
+
+def _state(plan: Plan, n: Nutrient) -> str:
+    latest, low, high, rate, error, action, date = (
+        cell(n, key) for key in ("latest", "low", "high", "uptake", "uptake_error", "action", "next_date"))
+    unused = f'AND({cell(n, "basis")}="",{cell(n, "product")}="",{cell(n, "count")}="",{latest}="")'
+    ladder = [*([] if n is PHOSPHATE else [(unused, '""')]), *missing(plan, n)]
+    if n is PHOSPHATE:
+        refilling = f"SUM({plan.tables[SHEETS['calendar']].range('refill')})>0"
+        ladder += [
+            *((condition, f'"act: {words}"') for condition, words in no_chemistry(plan)),
+            (f'AND({date}="",{refilling})', '"act: pH or alkalinity at its limit on Setup; no dose is possible"'),
+        ]
+    ladder += [
+        (f"{latest}>{high}", '"watch: above your band; no dose"'),
+        (f"{latest}<{low}", '"act: below your band; dose as the calendar says"'),
+        (f"SUM({cell(n, 'count')})<2", '"watch: one reading only; test again in a few days, uptake needs two"'),
+        (f'{rate}=""', '"watch: uptake needs readings on two different days"'),
+        (f"{rate}<=0", '"watch: it does not fall; no dose is due. Does feed or make-up water bring it?"'),
+        (f"{error}>={rate}", '"watch: the kit cannot yet tell the uptake from none; keep testing"'),
+        (f"{action}>={high}", '"watch: step and error fill the band; finer kit, wider band or more tests"'),
+        (f"ISNUMBER({date})", '"fine: next dose as below"'),
+    ]
+    return first_that_holds(ladder, '"fine: no dose within the calendar"')
+
+
+_BY_KEY = {f.key: f for f in (
+    Found("state", "State", _state, "General", "First what is missing, then what stands out.", wide=True),
+    Found("words", "You type readings in", _words, "General"),
+    Found("factor", "1 of the kit's is", _factor, "0.000", "In the basis at the top of the column."),
+    Found("limit_factor", "", lambda _, n: f"IF(ISNUMBER({cell(n, 'factor')}),{cell(n, 'factor')},1)", hidden=True),
+    Found("dose_per", "Dose that raises it by 1 mg/L", _dose_per, "0.00", "g or mL of the product in use."),
+    Found("dose_unit", "Doses are in", _dose_unit, "General"),
+    Found("latest_at", "", _latest_at, "General", hidden=True),
+    Found("latest_date", "Latest reading of", lambda _, n: f'IF({cell(n, "latest_at")}="","",'
+                                                            f'INT({cell(n, "latest_at")}))', style.DATE_FORMAT),
+    Found("latest", "Latest reading", _of_readings("{}_level", "latest_at")),
+    Found("topped", "", _topped, "General", hidden=True),
+    Found("count", "Readings that count for the uptake", _count, "0",
+          f"Of the latest {fit.ROWS} rows; readings at an end of the kit's range are left out."),
+    Found("uptake", "Uptake, mg/L a day", _uptake, "0.00", "Net: plants, sludge and precipitation, less what feed "
+                                                             "brings. Doses and water changes are counted."),
+    Found("uptake_error", "may be wrong by", _error, "0.00", "Either way, 19 times of 20; never less than the kit's "
+                                                               "step allows."),
+    Found("action", "Dose when a reading is at or below", _action, "0.0", "So that the next test does not find it "
+                                                                             "below the band."),
+    Found("days_to_low", "Days to the low end of the band", _days_to_low, "0.0"),
+    Found("next_row", "", _next_row, "0", hidden=True),
+    Found("next_date", "Next dose on", _next_date, style.DATE_FORMAT),
+    Found("next_dose", "Next dose", _next_dose, "0.0", "In the unit above. Of a blend: the monopotassium part, see "
+                                                         "Calendar."),
+)}
+FOUND = tuple(_BY_KEY[key] for key in FOUND_KEYS)

@@ -1,0 +1,160 @@
+"""Sheet "pH dose": the base or acid that moves pH to a target, at once and settled, and how sure that is."""
+
+from __future__ import annotations
+
+from pailbook.functions.dosing import CALCITE_PH, PH_CHEMICALS
+from pailbook.quantities import PH, Alkalinity, Days, Density, PHTolerance, Strength
+from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, form_headings, write_form
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.texts import first_that_holds
+
+SHEET = SHEETS["ph"]
+CHEMICALS = tuple(chemical.name for chemical in PH_CHEMICALS)
+_NEEDS = "volume temperature ph alkalinity ph_target"
+
+
+def _tried(plan: Plan, text: str) -> str:
+    ready = plan.blank_unless(_NEEDS, f'IFERROR({text},"")')
+    return f'IF({plan["ph_chemical"]}="","",{ready})'
+
+
+def _dose(target: str, timing: str, alkalinity: str = "{alkalinity}") -> Formula:
+    def text(plan: Plan) -> str:
+        water = alkalinity.format(alkalinity=plan["alkalinity"], half=_half_step(plan))
+        return _tried(plan, plan.book.call(
+            "PH_DOSE", plan["ph_chemical"], plan["volume"], plan["ph"], plan[target], water, plan["temperature"],
+            cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"], plan["ph_density"]))
+    return text
+
+
+def _half_step(plan: Plan) -> str:
+    return f"SUM({plan['alkalinity_step']})*{plan['alkalinity_factor']}/2"
+
+
+def _after(amount: str, timing: str) -> Formula:
+    def text(plan: Plan) -> str:
+        call = plan.book.call(
+            "PH_AFTER_DOSE", plan["ph_chemical"], plan[amount], plan["volume"], plan["ph"], plan["alkalinity"],
+            plan["temperature"], cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"],
+            plan["ph_density"])
+        return f'IF(ISNUMBER({plan[amount]}),IFERROR({call},""),"")'
+    return text
+
+
+def _steps(function: str, *arguments: str) -> Formula:
+    def text(plan: Plan) -> str:
+        return plan.blank_unless("ph ph_target", plan.book.call(
+            function, plan["ph"], plan["ph_target"], *arguments, plan["ph_rule"], plan["ph_tolerance"]))
+    return text
+
+
+def _unit(plan: Plan) -> str:
+    acid = ",".join(f'{plan["ph_chemical"]}="{c.name}"' for c in PH_CHEMICALS if c.density)
+    liquid = f"OR(ISNUMBER({plan['ph_density']}),AND(OR({acid}),{plan['ph_strength']}<>100))"
+    return f'IF({plan["ph_chemical"]}="","",IF({liquid},"mL","g"))'
+
+
+def _brings(nutrient: str) -> Formula:
+    def text(plan: Plan) -> str:
+        call = plan.book.call("NUTRIENT_ADDED", plan["ph_chemical"], f'"{nutrient}"', plan["ph_dose_today"],
+                              plan["volume"], plan["ph_strength"])
+        return f'IF(ISNUMBER({plan["ph_dose_today"]}),IFERROR({call},""),"")'
+    return text
+
+
+def _alkalinity_after(plan: Plan) -> str:
+    call = plan.book.call("ALKALINITY_ADDED", plan["ph_chemical"], plan["ph_dose_today"], plan["volume"],
+                          plan["ph_strength"])
+    return f'IF(ISNUMBER({plan["ph_dose_today"]}),IFERROR({plan["alkalinity"]}+{call},""),"")'
+
+
+def _verdict(plan: Plan) -> str:
+    acid = ",".join(f'{plan["ph_chemical"]}="{c.name}"' for c in PH_CHEMICALS if c.density)
+    settled_at_once = f"ABS({plan['ph_move_overshoot']}-{plan['ph']})"
+    return first_that_holds((
+        (f"AND({plan['ph_target']}=\"\",{plan['ph_chemical']}=\"\")", '""'),
+        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"act: enter volume and temperature (sheet Setup)"'),
+        (f"COUNT({plan['ph']})=0", '"act: enter a pH (sheet Setup or Readings)"'),
+        (f"COUNT({plan['alkalinity']})=0", '"act: alkalinity is not known, so no dose can be; test it first"'),
+        (f'{plan["ph_target"]}=""', '"act: enter the pH to reach"'),
+        (f'{plan["ph_chemical"]}=""', '"act: pick a base or an acid"'),
+        (f"{plan['ph_days']}=0", '"fine: close enough; no dose"'),
+        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"act: enter the strength on the acid\'s label"'),
+        (f'AND({plan["ph_chemical"]}="calcium carbonate",{plan["ph_step_target"]}>{CALCITE_PH})',
+         f'"act: calcium carbonate does not dissolve enough above pH {CALCITE_PH:g}"'),
+        (f"COUNT({plan['ph_dose_today']})=0", '"act: this cannot move pH that way; a base raises, an acid lowers it"'),
+        (f"COUNT({plan['ph_move_overshoot']})=0", '"fine: today\'s dose as below, then test tomorrow"'),
+        (f"{settled_at_once}>{plan['ph_rule']}+0.005",
+         f'"watch: never the settled dose in one go: pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
+    ), '"fine: today\'s dose as below, then test tomorrow"')
+
+
+ITEMS = (
+    Heading("What you want"),
+    Field("ph_target", "pH to reach", quantity(PH)),
+    Field("ph_chemical", "Base or acid", kind="choice", choices=CHEMICALS,
+          why="Carbonates and bicarbonates are gentle; hydroxides and acids are for practised hands"),
+    Field("ph_strength", "Strength on its label", quantity(Strength), why="An acid needs it; a base counts as pure"),
+    Field("ph_density", "Density, of a solution", quantity(Density), why="Of an acid the table's is taken"),
+    Field("ph_tolerance", "Close enough", quantity(PHTolerance), assumed=lambda _: "0.05",
+          why="difference of pH that counts as reached", unit="pH", format="0.00"),
+    Heading("The way there"),
+    Field("ph_verdict", "Verdict", kind="result", result=_verdict, verdict=True, wide=True),
+    Field("ph_days", "Days of dosing", quantity(Days), "result", result=_steps("PH_STEP_DAYS"),
+          why="At most the largest change on Setup a day"),
+    Field("ph_step_target", "pH to reach today", quantity(PH), "result", result=_steps("PH_STEP_TARGET", "1")),
+    Field("ph_unit", "Doses are in", kind="result", result=_unit),
+    Heading("Today's dose: three answers, the smaller one is the safe one"),
+    Field("ph_dose_today", "Dose today: safe", kind="result", format="0.0", unit="g or mL",
+          result=_dose("ph_step_target", "safe"), why="The smaller of the two below. Give this one"),
+    Field("ph_dose_at_once", "that pH at once", kind="result", format="0.0", unit="g or mL",
+          result=_dose("ph_step_target", "at once"), why="What a meter shows after mixing"),
+    Field("ph_dose_settled", "that pH hours later, settled", kind="result", format="0.0", unit="g or mL",
+          result=_dose("ph_step_target", "settled"), why="When free CO2 is back to where it was. Never all in one go"),
+    Field("ph_move_once", "pH after today's dose, at once", quantity(PH), "result",
+          result=_after("ph_dose_today", "at once")),
+    Field("ph_move_settled", "pH after today's dose, settled", quantity(PH), "result",
+          result=_after("ph_dose_today", "settled")),
+    Field("ph_move_overshoot", "pH at once, were the settled dose given", quantity(PH), "result",
+          result=_after("ph_dose_settled", "at once"), why="This is why it must not be"),
+    Field("ph_dose_low_alkalinity", "Safe dose if alkalinity is half a kit step lower", kind="result", format="0.0",
+          unit="g or mL", result=_dose("ph_step_target", "safe", "MAX({alkalinity}-{half},0.1)"),
+          why="The kit cannot tell: give the smaller of these two if they differ much"),
+    Field("ph_dose_high_alkalinity", "Safe dose if it is half a kit step higher", kind="result", format="0.0",
+          unit="g or mL", result=_dose("ph_step_target", "safe", "{alkalinity}+{half}")),
+    Field("ph_alkalinity_after", "Alkalinity after today's dose", quantity(Alkalinity), "result",
+          result=_alkalinity_after),
+    Field("ph_potassium", "Potassium that it brings", kind="result", format="0.0", unit="mg/L K", result=_brings("K")),
+    Field("ph_sodium", "Sodium that it brings", kind="result", format="0.0", unit="mg/L Na", result=_brings("Na"),
+          why="Plants take up little of it: prefer potassium"),
+    Heading("The whole way, for the shopping list"),
+    Field("ph_dose_all_once", "All of it, at once", kind="result", format="0.0", unit="g or mL",
+          result=_dose("ph_target", "at once")),
+    Field("ph_dose_all_settled", "All of it, settled", kind="result", format="0.0", unit="g or mL",
+          result=_dose("ph_target", "settled"),
+          why="What holds in the end is near this one; each day's dose is worked out anew from that day's pH"),
+    Heading("Cautions"),
+    Note("Bases and acids burn skin and eyes: gloves, goggles, a bucket of clean water at hand. Add acid to water and "
+         "hydroxide to cold water, slowly; never the other way round. Spread the dose where the water moves most.",
+         warning=True),
+    Note("Never store or dose an acid beside a base, and neither beside chlorine. No lime or hydroxide on a day with "
+         "phosphate. Keep out of the reach of children; follow the label and your local rules."),
+    Note("In hard water acid is used up and pH bounces back: lower the alkalinity by other water first. A dose rests "
+         "on the measured volume: with a guess, give half, test, then the rest."),
+    Note("Where pH rises, ammonia turns more toxic: test ammonia before you raise pH."),
+)
+
+
+def form() -> Form:
+    """Where the sheet's cells are."""
+    return Form(SHEET, ITEMS, 5)
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    sheet = plan.book.sheet(SHEET, "Moves pH to a target by small daily doses. pH, alkalinity and temperature come "
+                                   "from Setup and Readings.", landscape=False)
+    form_headings(sheet, 4)
+    write_form(plan, sheet, form())

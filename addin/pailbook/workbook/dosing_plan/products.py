@@ -1,0 +1,205 @@
+"""Sheet "Phosphate": what each phosphate product would do if it filled the whole band at once, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from pailbook.quantities import PH, Density, Strength
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.dosing_plan import steps
+from pailbook.workbook.dosing_plan.nutrients import (
+    ACID,
+    BLEND,
+    DI,
+    MONO,
+    PHOSPHATE,
+    PHOSPHATES,
+    POTASSIUM_PER_PO4,
+)
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import Formula, put, section, write_table
+from pailbook.workbook.texts import first_that_holds, with_numbers
+
+SHEET = SHEETS["products"]
+NAMES = (*(product.name for product in PHOSPHATES), BLEND)
+_NO_LIMIT = "500"  # mg/L; what leaves pH alone is not held back by it
+COLUMNS = (
+    Column("product", "Product", kind="result", width=34),
+    Column("strength", "Strength on its label", quantity(Strength), width=10,
+           help="Percent by mass. An acid needs it; a salt counts as pure without"),
+    Column("density", "Density, of a solution", quantity(Density), width=10,
+           help="Of an acid the table's is taken. Of a salt solution: then the dose is in mL"),
+    Column("unit", "Dose in", kind="result", width=7),
+    Column("per", "1 mg/L of PO4 takes", kind="result", width=10, format="0.00"),
+    Column("refill", "From low to high end takes", kind="result", width=11, format="0.0"),
+    Column("second", "and of dipotassium phosphate", kind="result", width=12, format="0.0"),
+    Column("once", "pH if given in one go: at once", quantity(PH), "result", 11),
+    Column("settled", "hours later, settled", quantity(PH), "result", 9),
+    Column("allowed", "Most that one day may take\nmg/L PO4", kind="result", width=12, format="0.0"),
+    Column("days", "So split over about\ndays", kind="result", width=9, format="0"),
+    Column("alkalinity", "Alkalinity changes by\nmg/L as CaCO3", kind="result", width=12, format="+0.0;-0.0;0.0"),
+    Column("potassium", "Brings potassium\nmg/L K", kind="result", width=10, format="0.0"),
+    Column("state", "Verdict", kind="result", width=48),
+    Column("charge", "Equivalents per mol", kind="result", hidden=True),
+    *(Column(key, label, kind="result", hidden=True) for key, label in steps.COLUMNS),
+)
+_TEXTS = (
+    "At once is what a meter shows after mixing. Settled is hours later, when breathing and air have brought free CO2 "
+    "back to where it was. The day's limit is the smaller of the two, so that neither breaks the rule.",
+    "A blend of both potassium phosphates leaves pH and its swing alone and brings potassium. Weigh both, dissolve "
+    "each in water of its own, add both within the hour.",
+    "Phosphoric acid burns: gloves and goggles; acid into water, never water into acid; spread it slowly where the "
+    "water moves most, away from fish and roots. Never beside a base or chlorine, in store or in the tank.",
+    "Never dose lime, or any hydroxide, near phosphate: calcium phosphate falls out and pH leaps.",
+)
+
+
+def table() -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, COLUMNS, len(NAMES))
+
+
+def row_of(plan: Plan, product: str) -> int:
+    """The row of a product."""
+    return plan.tables[SHEET].first_row + NAMES.index(product)
+
+
+def of(plan: Plan, product: str, key: str) -> str:
+    """A product's cell, as any sheet may name it."""
+    t = plan.tables[SHEET]
+    return f"{SHEET}!${t.letter(key)}${row_of(plan, product)}"
+
+
+def in_use(plan: Plan, key: str) -> str:
+    """Formula text for a column of the product in use; blank without one."""
+    t, product = plan.tables[SHEET], cell(PHOSPHATE, "product")
+    at = f"MATCH({product},{t.range('product')},0)"
+    return f'IF({product}="","",{t.at(key, at)})'
+
+
+def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str, str, str]) -> str:
+    """Formula text for the rise of PO4, mg/L, that a day may take.
+
+    Parameters
+    ----------
+    product : text or cell of the product.
+    blend : condition under which it is the blend, which pH does not hold back.
+    charge : equivalents of alkalinity that it brings with each mol.
+    water : cells of pH, alkalinity and phosphate that day.
+    """
+    ph, alkalinity, phosphate = water
+    room = f"IF({charge}>0,{plan['ph_highest']}-{ph},{ph}-{plan['ph_lowest']})"
+    by_ph = plan.book.call(
+        "PHOSPHATE_RISE_ALLOWED", product, ph, alkalinity, plan["temperature"], phosphate,
+        f"MIN({plan['ph_rule']},{room})", '"safe"', plan["conductivity"])
+    by_alkalinity = (f"IF({charge}<0,MAX({alkalinity}-{plan['alkalinity_lowest']},0)/{steps.CACO3_PER_PO4:.12g},"
+                     f"{_NO_LIMIT})")
+    return f"IF({blend},{_NO_LIMIT},IFERROR(MIN({by_ph},{by_alkalinity}),0))"
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book, t = plan.book, plan.tables[SHEET]
+    sheet = book.sheet(SHEET, "What each product would do to your water if it filled the whole band, side by side. "
+                              "Enter the strength on the acid's label.")
+    low, high = cell(PHOSPHATE, "low"), cell(PHOSPHATE, "high")
+    rise = f"({high}-{low})"
+    chemistry = (plan["ph"], plan["alkalinity"], plan["temperature"])
+
+    def by_name(text: Callable[[str, int], str]) -> Formula:
+        return lambda row: text(NAMES[row - t.first_row], row)
+
+    def charge(name: str, _: int) -> str:
+        if name == BLEND:
+            return with_numbers((chemistry[0], chemistry[2]), book.call("PHOSPHATE_BLEND", chemistry[0], chemistry[2]))
+        return f"{next(p.alkalinity for p in PHOSPHATES if p.name == name):g}"
+
+    def unit(name: str, row: int) -> str:
+        density, strength = t.cell("density", row), t.cell("strength", row)
+        if name == BLEND:
+            return of(plan, MONO, "unit")
+        solution = f"OR(ISNUMBER({density}),{strength}<>100)" if name == ACID else f"ISNUMBER({density})"
+        return f'IF({solution},"mL","g")'
+
+    def per(name: str, row: int) -> str:
+        if name == BLEND:
+            share, mono, di = t.cell("charge", row), of(plan, MONO, "per"), of(plan, DI, "per")
+            return with_numbers((share, mono, di), f"(1-{share})*{mono}+{share}*{di}")
+        call = book.call("PHOSPHATE_DOSE", f'"{name}"', plan["volume"], "0", "1", t.cell("strength", row),
+                         t.cell("density", row))
+        return f'IF(COUNT({plan["volume"]})=0,"",IFERROR({call},""))'
+
+    def refill(name: str, row: int) -> str:
+        own = t.cell("per", row)
+        if name == BLEND:
+            own = f"(1-{t.cell('charge', row)})*{of(plan, MONO, 'per')}"
+        return with_numbers((t.cell("per", row), low, high), f"{rise}*{own}")
+
+    def second(name: str, row: int) -> str:
+        if name != BLEND:
+            return '""'
+        own = f"{t.cell('charge', row)}*{of(plan, DI, 'per')}"
+        return with_numbers((t.cell("per", row), low, high), f"{rise}*{own}")
+
+    def most(name: str, row: int) -> str:
+        if name == BLEND:
+            return with_numbers((low, high, *chemistry), rise)
+        text = allowed(plan, f'"{name}"', "FALSE", t.cell("charge", row), (*chemistry[:2], low))
+        return with_numbers((low, *chemistry), text)
+
+    def days(row: int) -> str:
+        day = t.cell("allowed", row)
+        return with_numbers((day, low, high), f'IF({day}>0,INT({rise}/{day}+0.999999),"")')
+
+    def potassium(name: str, row: int) -> str:
+        if name != BLEND and not next(p.potassium for p in PHOSPHATES if p.name == name):
+            return '""'
+        return with_numbers((low, high, t.cell("charge", row)),
+                            f"{rise}*(1+{t.cell('charge', row)})*{POTASSIUM_PER_PO4:.12g}")
+
+    write_table(
+        book, sheet, t,
+        {
+            "product": by_name(lambda name, _: f'"{name}"'), "unit": by_name(unit), "per": by_name(per),
+            "refill": by_name(refill), "second": by_name(second), "allowed": by_name(most), "days": days,
+            "alkalinity": lambda row: with_numbers((low, high, t.cell("charge", row)),
+                                                   f"{rise}*{t.cell('charge', row)}*{steps.CACO3_PER_PO4:.12g}"),
+            "potassium": by_name(potassium), "state": lambda row: _state(plan, t, row), "charge": by_name(charge),
+            **steps.formulas(plan, t, rise=lambda row: with_numbers((low, high), rise, "0"), phosphate=lambda row: low,
+                             charge=lambda row: t.cell("charge", row), ph=lambda row: plan["ph"],
+                             alkalinity=lambda row: plan["alkalinity"]),
+        },
+        freeze="strength", verdicts=("state",), heading_height=58,
+    )
+    row = t.last_row + 2
+    section(sheet, row, "What to know", len([c for c in COLUMNS if not c.hidden]))
+    last = t.letter("state")
+    for text in _TEXTS:
+        row += 1
+        sheet.merge_cells(f"A{row}:{last}{row}")
+        put(sheet, f"A{row}", text, wrap=True)
+        sheet.row_dimensions[row].height = 15
+    sheet.print_area = f"A1:{last}{row}"
+    sheet.auto_filter.ref = None
+
+
+def _state(plan: Plan, t: Table, row: int) -> str:
+    per, once, settled, days, rule, most = (
+        *(t.cell(key, row) for key in ("per", "once", "settled", "days")), plan["ph_rule"], t.cell("allowed", row))
+    moved = f"MAX(ABS({once}-{plan['ph']}),ABS({settled}-{plan['ph']}))"
+    return first_that_holds((
+        *([(f'{t.cell("strength", row)}&{t.cell("density", row)}<>""',
+            '"watch: its strength is that of the two salts above; not counted"')]
+          if row == row_of(plan, BLEND) else []),
+        (f"COUNT({plan['volume']})=0", '""'),
+        (f"NOT(ISNUMBER({per}))", '"act: enter its strength"' if row == row_of(plan, ACID) else '""'),
+        (f"COUNT({cell(PHOSPHATE, 'low')},{cell(PHOSPHATE, 'high')})<2", '""'),
+        (f"COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3",
+         '"watch: enter pH, alkalinity, temperature: effect unknown"'),
+        (f"AND(ISNUMBER({most}),{most}<=0)", '"act: not now: pH or alkalinity at its limit on Setup"'),
+        (f"COUNT({once},{settled})<2", '"act: cannot be worked out; check pH, alkalinity and phosphate"'),
+        (f"AND({moved}>{rule},ISNUMBER({days}))",
+         f'"watch: would move pH by "&ROUND({moved},2)&"; split it"'),
+    ), '"fine"')

@@ -1,0 +1,140 @@
+"""Sheet "Readings": what the kits showed, what was dosed after it, and what follows for each nutrient."""
+
+from __future__ import annotations
+
+from pailbook.quantities import PH, HardnessValue
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.dosing_plan import bands
+from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, Nutrient
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import CHANGE_SHARE, DOSE_AMOUNT, NUTRIENT_READING, quantity
+from pailbook.workbook.sheets import Formula, write_table
+from pailbook.workbook.texts import first_that_holds
+
+SHEET = "Readings"
+ROWS = 100
+
+
+def _basis(nutrient: Nutrient) -> str:
+    return f"basis_{nutrient.key}"
+
+
+def _columns() -> tuple[Column, ...]:
+    typed = [
+        Column("date", "Date", kind="date", width=11),
+        *(column for nutrient in NUTRIENTS for column in (
+            Column(nutrient.key, nutrient.label, NUTRIENT_READING, width=11, basis=_basis(nutrient),
+                   help=f"Before the day's dose, as the kit shows it. Its basis: sheet {bands.SHEET}"),
+            Column(f"{nutrient.key}_dose", f"{nutrient.label} product given", DOSE_AMOUNT, width=10,
+                   help="What went in after this reading, of the product in use; of a blend both together"),
+        )),
+        Column("changed", "Water changed", CHANGE_SHARE, width=9, help="After this reading, share of the system"),
+        Column("ph", "pH", quantity(PH), width=7, help="Before the day's dose"),
+        Column("alkalinity", "Alkalinity\nas its kit counts", quantity(HardnessValue), width=10),
+        Column("note", "Note", kind="text", width=20),
+        Column("state", "What to know", kind="result", width=46),
+    ]
+    hidden = [
+        Column("when", "Time stamp", kind="result", hidden=True),
+        Column("ph_at", "pH read at", kind="result", hidden=True),
+        Column("alkalinity_at", "Alkalinity read at", kind="result", hidden=True),
+        *(Column(f"{nutrient.key}_{what}", f"{nutrient.label}: {label}", kind="result", hidden=True)
+          for nutrient in NUTRIENTS for what, label in (
+              ("level", "level"), ("fit", "for the uptake"), ("added", "brought by the dose"), ("at", "read at"),
+              ("row", "row for the uptake"), ("top", "kit topped out at"))),
+    ]
+    return (*typed, *hidden)
+
+
+_COLUMNS = _columns()
+
+
+def table(rows: int = ROWS) -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, _COLUMNS, rows)
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book, t = plan.book, plan.tables[SHEET]
+    sheet = book.sheet(SHEET, "A row a day with a test, a dose or a water change. Leave blank what you did not do. The "
+                              "reading comes before the day's dose.")
+
+    def when(row: int) -> str:
+        # The row's own tiny share makes each stamp differ, so that it also finds its row.
+        date = t.cell("date", row)
+        return f"IF(ISNUMBER({date}),INT({date})+ROW()*1E-9,0)"
+
+    def at(key: str) -> Formula:
+        return lambda row: f"IF(ISNUMBER({t.cell(key, row)}),{t.cell('when', row)},0)"
+
+    formulas: dict[str, Formula] = {
+        "state": lambda row: _state(t, row), "when": when, "ph_at": at("ph"), "alkalinity_at": at("alkalinity"),
+    }
+    for nutrient in NUTRIENTS:
+        formulas.update(_of_nutrient(t, nutrient))
+    bases = {_basis(n): (bands.cell(n, "words"), bands.cell(n, "limit_factor")) for n in NUTRIENTS}
+    write_table(book, sheet, t, formulas, freeze="phosphate", bases=bases, verdicts=("state",), heading_height=58)
+    for column in ("when", "ph_at", "alkalinity_at"):
+        sheet.column_dimensions[t.letter(column)].number_format = style.DATE_FORMAT
+
+
+def _of_nutrient(t: Table, nutrient: Nutrient) -> dict[str, Formula]:
+    key = nutrient.key
+    factor, low, high, per = (bands.cell(nutrient, k) for k in ("factor", "kit_low", "kit_high", "dose_per"))
+
+    def topped(row: int) -> str:
+        return f"IF(COUNT({t.cell(key, row)},{high})<2,FALSE,{t.cell(key, row)}>={high})"
+
+    def level(row: int) -> str:
+        reading = t.cell(key, row)
+        return f'IF(OR(COUNT({reading},{factor})<2,{topped(row)}),"",{reading}*{factor})'
+
+    def fit(row: int) -> str:
+        reading, found = t.cell(key, row), t.cell(f"{key}_level", row)
+        bottomed = f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})"
+        return f'IF(OR({found}="",{bottomed}),"",{found})'
+
+    def added(row: int) -> str:
+        dose = t.cell(f"{key}_dose", row)
+        return f"IF(COUNT({dose},{per})<2,0,{dose}/{per})"
+
+    def at(row: int) -> str:
+        return f'IF({t.cell(f"{key}_level", row)}="",0,{t.cell("when", row)})'
+
+    def counts(row: int) -> str:
+        return (f'IF(OR({t.cell(f"{key}_fit", row)}<>"",{t.cell(f"{key}_added", row)}>0,'
+                f'{t.cell("changed", row)}>0),{t.cell("when", row)},0)')
+
+    def top(row: int) -> str:
+        return f"IF({topped(row)},{t.cell('when', row)},0)"
+
+    return {f"{key}_level": level, f"{key}_fit": fit, f"{key}_added": added, f"{key}_at": at, f"{key}_row": counts,
+            f"{key}_top": top}
+
+
+def _state(t: Table, row: int) -> str:
+    date = t.cell("date", row)
+    span = t.span("date", "alkalinity", row)
+    ladder = [
+        (f"COUNTA({span})=0", '""'),
+        (f"COUNT({span})<COUNTA({span})", '"act: a text where a number belongs; type a plain number"'),
+        (f"NOT(ISNUMBER({date}))", '"act: no proper date"'),
+    ]
+    for nutrient in NUTRIENTS:
+        reading, dose = t.cell(nutrient.key, row), t.cell(f"{nutrient.key}_dose", row)
+        low, high, factor, per = (
+            bands.cell(nutrient, key) for key in ("kit_low", "kit_high", "factor", "dose_per"))
+        name = nutrient.label.lower()
+        ladder += [
+            (f'AND({reading}<>"",NOT(ISNUMBER({factor})))',
+             f'"act: in which basis does the {name} kit read? See {bands.SHEET}"'),
+            (f"IF(COUNT({reading},{high})<2,FALSE,{reading}>={high})",
+             f'"act: {name} kit at its highest: dilute the sample, test again"'),
+            (f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})",
+             f'"watch: {name} kit at its lowest, may be lower"'),
+            (f'AND({dose}<>"",NOT(ISNUMBER({per})))',
+             f'"act: {name} product or strength missing; its dose is not counted"'),
+        ]
+    return first_that_holds(ladder, '"fine"')

@@ -1,0 +1,104 @@
+"""Sheet "Start": what the plan is for, what to fill in first, the key results, cautions."""
+
+from __future__ import annotations
+
+from pailbook.quantities import PH, Alkalinity
+from pailbook.workbook import front, style
+from pailbook.workbook.dosing_plan import advice, bands, products, readings, setup
+from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
+from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.form import Plan
+from pailbook.workbook.front import SHEET, Result
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import put, widths
+from pailbook.workbook.texts import blank_or
+
+_FOR = (
+    "Holds phosphate, and if you like potassium, calcium, magnesium and iron, in a band that you set.",
+    "From your readings it works out how fast plants take them up and how sure that is, when to dose next, and how "
+    "much.",
+    "Each day's dose is held to a change of pH that fish and roots can bear: at once, and hours later. A new reading "
+    "plans the rest anew.",
+)
+_FIRST_STEPS = (
+    (setup.SHEET, "measured water volume, temperature, pH, alkalinity"),
+    (bands.SHEET, "of phosphate: the kit's basis and step, your band, the product"),
+    (products.SHEET, "the strength on the product's label; compare the products"),
+    (readings.SHEET, "a row for each test, with what you dosed after it"),
+    (SHEETS["calendar"], "what to do on which day"),
+)
+_CAUTIONS = (
+    front.ACIDS_AND_BASES,
+    "Give a dose slowly where the water moves most, away from fish and roots; test pH after it, and again next day. "
+    "Stop when a reading is not what the plan expects.",
+    "Phosphate and calcium fall out as scale at high pH: never dose lime or hydroxide near phosphate.",
+    front.MAINS_POWER,
+    "Ammonium salts are not offered: they bring ammonia. Iron salts and acids are no food: keep them labelled, "
+    "locked, away from children.",
+    "Discharge of water with nutrients is regulated: ask your local authority. Doses follow the product's label where "
+    "it says less.",
+    "The plan informs; it does not replace licensed practice. Every dose rests on the volume and on your kits.",
+)
+
+
+def key_results(plan: Plan) -> tuple[Result, ...]:
+    """The key results, in the order in which they are shown."""
+    n = PHOSPHATE
+    calendar = plan.tables[SHEETS["calendar"]]
+    row = cell(n, "next_row")
+
+    def at_dose(key: str) -> str:
+        return f'IF({row}="","",{blank_or(calendar.at(key, row))})'
+
+    def end(key: str) -> str:
+        """A column's value on the last day of the next refill."""
+        of_refill = f"({calendar.range('campaign')}={calendar.at('campaign', row)})*({calendar.range('planned')}>0)"
+        last = f"SUMPRODUCT(MAX({of_refill}*ROW({calendar.range('planned')})))-{calendar.heading_row}"
+        return f'IF({row}="","",{blank_or(calendar.at(key, last))})'
+
+    doses = (f"SUMPRODUCT(({calendar.range('campaign')}={calendar.at('campaign', row)})"
+             f"*({calendar.range('planned')}>0))")
+    return (
+        Result("next_step", "Do this first", advice.next_step(plan)),
+        Result("next_dose_date", "Next phosphate dose on", cell(n, "next_date"), format=style.DATE_FORMAT),
+        Result("next_dose", "Dose that day", cell(n, "next_dose"), unit="=" + advice.dose_unit(), format="0.0"),
+        Result("next_dose_second", "and of dipotassium phosphate (of the blend)", at_dose("second"), unit="g or mL",
+               format="0.0"),
+        Result("doses_needed", "Days of dosing until the band is full", f'IF({row}="","",{doses})', unit="days"),
+        Result("ph_before", "pH before that dose", at_dose("ph"), quantity(PH)),
+        Result("ph_after_at_once", "pH after it, at once", at_dose("once"), quantity(PH)),
+        Result("ph_after_settled", "pH after it, hours later", at_dose("settled"), quantity(PH)),
+        Result("ph_after_refill", "pH when the band is full", end("settled"), quantity(PH)),
+        Result("alkalinity_after_refill", "Alkalinity when the band is full", end("alkalinity"), quantity(Alkalinity)),
+        Result("phosphate_now", "Latest phosphate reading", cell(n, "latest"), unit=n.unit, format="0.0"),
+        Result("uptake", "Uptake", cell(n, "uptake"), unit="mg/L PO4 a day", format="0.00"),
+        Result("uptake_error", "may be wrong by", cell(n, "uptake_error"), unit="mg/L PO4 a day", format="0.00"),
+        Result("action_level", "Dose when phosphate is at or below", cell(n, "action"), unit=n.unit, format="0.0"),
+        Result("days_to_low", "Days from that reading to the low end", cell(n, "days_to_low"), unit="days",
+               format="0.0"),
+        Result("split_advice", "Is the product the right one?", advice.split(plan, doses)),
+        Result("scale_index", "Scale index at the high end of the band", advice.scale_index(plan), format="0.0"),
+        Result("scale_verdict", "which means", advice.scale_verdict(plan)),
+        Result("others_due", "Other nutrients", advice.others(plan)),
+        Result("rows_to_put_right", "Rows of readings to put right", advice.rows_to_put_right(plan)),
+        Result("date_check", "Is the date above right?", advice.date_check(plan)),
+    )
+
+
+WIDE = {"next_step": 2, "split_advice": 2, "scale_verdict": 1, "others_due": 3, "date_check": 1}
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    sheet = plan.book.sheet(SHEET, "", landscape=False)
+    sheet["A1"].value = "Dosing plan"
+    put(sheet, "A2", f"={blank_or(plan['system'])}", "note")
+    widths(sheet, 5, 44, 20, 18, 52)
+    row = front.purpose(sheet, 4, _FOR)
+    row = front.first_steps(plan.book, sheet, row + 2, _FIRST_STEPS)
+    first = row + 3
+    row = front.results(plan.book, sheet, row + 2, key_results(plan), wide=WIDE)
+    style.verdict_colours(sheet, [f"C{first}:C{row}"])
+    row = front.functions_answer(plan.book, sheet, row + 2)
+    row = front.cautions(sheet, row + 2, _CAUTIONS)
+    sheet.print_area = f"A1:E{row}"

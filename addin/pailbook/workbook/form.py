@@ -1,0 +1,203 @@
+"""Sheets of labelled cells: what is asked, what is assumed until it is measured, what follows.
+
+A form knows where each of its cells is before it is written, so that sheets can refer to each other. Columns: A what
+it is, B what the user fills in, C what is in use or worked out, D the unit, E where it comes from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from openpyxl.worksheet.worksheet import Worksheet
+
+from pailbook.quantities import Quantity
+from pailbook.workbook import style
+from pailbook.workbook.builder import Book
+from pailbook.workbook.columns import Column, Kind, Table, quoted
+from pailbook.workbook.front import widen
+from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
+
+WIDTHS = (42, 13, 21, 18, 48)
+COLUMNS = len(WIDTHS)
+HEADINGS = ("What", "You fill in", "In use", "Unit", "Where it comes from")
+_LINE = 118  # characters that a merged line of notes holds
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The workbook, its forms and its tables; gives the address of every named cell and of every table."""
+
+    book: Book
+    forms: Mapping[str, Form]
+    tables: Mapping[str, Table] = field(default_factory=dict)
+
+    def __getitem__(self, key: str) -> str:
+        """The cell that holds a value in use, as any sheet may name it."""
+        return next(form.address(key) for form in self.forms.values() if form.has(key))
+
+    def given(self, key: str) -> str:
+        """The cell into which the user types that value."""
+        return next(form.address(key, given=True) for form in self.forms.values() if form.has(key))
+
+    def blank_unless(self, keys: str, text: str) -> str:
+        """Formula text that is blank until all those values (keys, with spaces between) are numbers."""
+        cells = [self[key] for key in keys.split()]
+        return f'IF(COUNT({",".join(cells)})<{len(cells)},"",{text})'
+
+
+Formula = Callable[[Plan], str]
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A line that begins a part of the sheet."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """A line of explanation; `warning` in bold."""
+
+    text: str
+    warning: bool = False
+
+    @property
+    def lines(self) -> int:
+        """How many lines it takes on the sheet."""
+        return 1 + len(self.text) // _LINE
+
+
+@dataclass(frozen=True)
+class Field:
+    """A labelled value: an input, an input with an assumption that holds until it is filled in, or a result.
+
+    key : its defined name; what the user types for an assumed one is named given_ and the key.
+    kind : what may be typed; "result" is worked out.
+    assumed : formula for the assumption, in the workbook's units; `why` says it in words, after `known`.
+    result : formula of a value that is worked out.
+    unit : in words, where the quantity does not say it.
+    verdict : whether its text begins with act, watch or fine (or no-go, go with care, go).
+    wide : whether it is a text that needs the columns to its right.
+    lines : how many lines high a wide text is.
+    """
+
+    key: str
+    label: str
+    quantity: Quantity | None = None
+    kind: Kind = "number"
+    choices: tuple[str, ...] = ()
+    help: str = ""
+    assumed: Formula | None = None
+    why: str = ""
+    known: str = "assumed"
+    result: Formula | None = None
+    unit: str = ""
+    format: str = ""
+    verdict: bool = False
+    wide: bool = False
+    lines: int = 1
+
+    @property
+    def column(self) -> Column:
+        """Its rule and look as a column would have them."""
+        return Column(self.key, self.label, self.quantity, self.kind, choices=self.choices, help=self.help,
+                      format=self.format)
+
+    def unit_text(self, units: str) -> str:
+        """Its unit in words."""
+        return self.unit or self.column.unit(units)
+
+
+Item = Heading | Note | Field | None  # None is an empty row
+
+
+@dataclass(frozen=True)
+class Form:
+    """A sheet's labelled cells, one item a row."""
+
+    sheet: str
+    items: tuple[Item, ...]
+    first_row: int = 4
+
+    def rows(self) -> Iterator[tuple[int, Item]]:
+        """Each item with its row."""
+        yield from enumerate(self.items, self.first_row)
+
+    @property
+    def last_row(self) -> int:
+        """The last row that it uses."""
+        return self.first_row + len(self.items) - 1
+
+    def fields(self) -> Iterator[tuple[int, Field]]:
+        """Each field with its row."""
+        for row, item in self.rows():
+            if isinstance(item, Field):
+                yield row, item
+
+    def has(self, key: str) -> bool:
+        """Whether it has a field of that key."""
+        return any(item.key == key for _, item in self.fields())
+
+    def address(self, key: str, given: bool = False) -> str:
+        """The cell of a field: what is in use, or what the user types."""
+        row, item = next((row, item) for row, item in self.fields() if item.key == key)
+        typed = given or (item.result is None and item.assumed is None)
+        return f"{quoted(self.sheet)}!${'B' if typed else 'C'}${row}"
+
+
+def write_form(plan: Plan, sheet: Worksheet, form: Form) -> None:
+    """Writes a form's cells and defines their names."""
+    book = plan.book
+    widths(sheet, *WIDTHS)
+    for row, item in form.rows():
+        if isinstance(item, Heading):
+            section(sheet, row, item.text, COLUMNS)
+        elif isinstance(item, Note):
+            sheet.merge_cells(f"A{row}:E{row}")
+            put(sheet, f"A{row}", item.text, "strong" if item.warning else "text", wrap=True)
+            sheet.row_dimensions[row].height = 14 * item.lines
+        elif isinstance(item, Field):
+            _write_field(plan, sheet, form, row, item)
+    style.verdict_colours(sheet, [f"C{row}" for row, item in form.fields() if item.verdict])
+    sheet.print_area = f"A1:E{form.last_row}"
+    for _, item in form.fields():
+        book.define(item.key, form.sheet, form.address(item.key).split("!")[1])
+        if item.assumed is not None:
+            book.define(f"given_{item.key}", form.sheet, form.address(item.key, given=True).split("!")[1])
+
+
+def form_headings(sheet: Worksheet, row: int) -> None:
+    """The headings over a form's columns."""
+    headings(sheet, row, HEADINGS)
+
+
+def _write_field(plan: Plan, sheet: Worksheet, form: Form, row: int, item: Field) -> None:
+    book, units = plan.book, plan.book.units
+    put(sheet, f"A{row}", item.label, "strong", wrap=len(item.label) > WIDTHS[0])
+    shown = item.format or style.format_of(item.quantity, units)
+    align = "right" if item.quantity is not None or item.format else "left"
+    if item.result is None:
+        if item.quantity is not None and item.kind == "number":
+            number_input(book, sheet, f"B{row}", item.quantity, item.label, help=item.help,
+                         number_format=style.typed_format(item.quantity))
+        else:
+            column_input(book, sheet, f"B{row}", item.column)
+    if not item.wide:
+        put(sheet, f"D{row}", item.unit_text(units), align="left")
+    if item.assumed is not None:
+        given = f"$B{row}"
+        put(sheet, f"C{row}", f'=IF({given}="",{item.assumed(plan)},{given})', "result", shown, align=align)
+        known = f'IF({given}<>"","yours",IF($C{row}="","","{item.known}: {item.why}"))'
+        put(sheet, f"E{row}", f"={known}", "note", wrap=len(item.why) > WIDTHS[-1])
+    elif item.result is not None:
+        put(sheet, f"C{row}", f"={item.result(plan)}", "key", shown, wrap=item.wide, align=align)
+        if item.wide:
+            widen(sheet, row)
+            sheet.row_dimensions[row].height = 14 * item.lines
+        elif item.why:
+            put(sheet, f"E{row}", item.why, "note", wrap=len(item.why) > WIDTHS[-1])
+    elif item.why:
+        put(sheet, f"E{row}", item.why, "note", wrap=True)
+

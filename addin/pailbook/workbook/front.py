@@ -1,0 +1,129 @@
+"""The parts of a workbook's first sheet: what it is for, what to fill in first, key results, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.worksheet import Worksheet
+
+from pailbook.quantities import US, Quantity
+from pailbook.workbook import style
+from pailbook.workbook.builder import Book
+from pailbook.workbook.columns import Column
+from pailbook.workbook.sheets import column_input, put, section
+
+SHEET = "Start"
+COLUMNS = 5
+
+ACIDS_AND_BASES = (
+    "Acids and bases burn: gloves and goggles. Add acid to water, never water to acid. Never store or dose an acid "
+    "beside a base or chlorine."
+)
+MAINS_POWER = "Mains power near water kills: residual-current breaker, drip loops, unplug before hands go in."
+CHLORINE = "Chlorine and chloramine kill fish and filter: take them out before mains water goes in."
+MEDICINES = ("Medicines, anaesthetics and sick fish: the label, a vet and the law. Food from treated fish has "
+             "withdrawal times.")
+REGULATED = ("Transport of live fish, possession of species and discharge of water are regulated: ask your local "
+             "authority.")
+
+
+@dataclass(frozen=True)
+class Result:
+    """A key result: its defined name, what it says, its unit and its formula."""
+
+    name: str
+    label: str
+    text: str
+    quantity: Quantity | None = None
+    unit: str = ""
+    format: str = ""
+
+
+def purpose(sheet: Worksheet, row: int, lines: Sequence[str]) -> int:
+    """What the workbook is for; returns the last row used, as the other parts do."""
+    section(sheet, row, "What it is for", COLUMNS)
+    for text in lines:
+        row += 1
+        put(sheet, f"A{row}", text)
+    return row
+
+
+def first_steps(book: Book, sheet: Worksheet, row: int, steps: Sequence[tuple[str, str]]) -> int:
+    """Today's date, and the sheets to fill in, each (sheet, what to fill in there)."""
+    section(sheet, row, "Fill in first", COLUMNS)
+    row += 1
+    put(sheet, f"A{row}", 1, "strong")
+    put(sheet, f"B{row}", "Today's date (as of)", "strong")
+    column_input(book, sheet, f"C{row}", Column(
+        "as_of", "Today's date", kind="date",
+        help="Type today's date, such as 2026-03-31. Ages and what is due count to it; it does not move by itself."))
+    book.define("as_of", SHEET, f"C{row}")
+    put(sheet, f"D{row}", "year-month-day", "note")
+    for number, (name, what) in enumerate(steps, 2):
+        row += 1
+        put(sheet, f"A{row}", number, "strong")
+        cell = put(sheet, f"B{row}", f"Sheet {name}", "strong")
+        cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"'{name}'!A1")
+        put(sheet, f"C{row}", what)
+    return row
+
+
+def results(book: Book, sheet: Worksheet, row: int, found: Sequence[Result], wide: Mapping[str, int]) -> int:
+    """The key results under their defined names.
+
+    wide : by the names of those whose text is long and takes the columns to the right too, how many lines it needs.
+    """
+    section(sheet, row, "Key results", COLUMNS)
+    for result in found:
+        row += 1
+        put(sheet, f"B{row}", result.label, "strong")
+        number_format = result.format or (
+            style.format_of(result.quantity, book.units) if result.quantity else "General")
+        put(sheet, f"C{row}", f"={result.text}", "key", number_format, align="left")
+        unit = result.unit or (result.quantity.unit_in(book.units) if result.quantity else "")
+        if result.name in wide:
+            widen(sheet, row, wide[result.name])
+        else:
+            put(sheet, f"D{row}", f"={unit[1:]}" if unit.startswith("=") else unit, align="left")
+        book.define(result.name, SHEET, f"C{row}")
+    return row
+
+
+def functions_answer(book: Book, sheet: Worksheet, row: int) -> int:
+    """A cell that tells whether the functions answer in this program."""
+    section(sheet, row, "Do the functions answer?", COLUMNS)
+    row += 1
+    put(sheet, f"B{row}", "In this program", "strong")
+    if book.plain:
+        put(sheet, f"C{row}", "plain formulas: no add-in needed", "key", align="left")
+        widen(sheet, row)
+    else:
+        answer = book.call("AMMONIA_FRACTION", "7", *(("77", "0") if book.units == US else ("25", "0")))
+        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}),"yes","no"),"no")', "key", align="left")
+        put(sheet, f"D{row}", "If no: install the add-in, or ask for the copy with plain formulas. What you typed is "
+                              "safe.", "note", align="left")
+    book.define("functions_answer", SHEET, f"C{row}")
+    return row
+
+
+def cautions(sheet: Worksheet, row: int, texts: Sequence[str]) -> int:
+    """Cautions, and who to ask."""
+    section(sheet, row, "Cautions, and who to ask", COLUMNS)
+    for text in texts:
+        row += 1
+        sheet.merge_cells(f"A{row}:E{row}")
+        put(sheet, f"A{row}", text, "text", wrap=True)
+        sheet.row_dimensions[row].height = 14 * (1 + len(text) // 130)
+    return row
+
+
+def widen(sheet: Worksheet, row: int, lines: int = 1) -> None:
+    """Gives a long text the columns to the right of it, and so many lines."""
+    if lines > 1:
+        style.look(sheet[f"C{row}"], "key", wrap=True, align="left")
+        sheet.row_dimensions[row].height = 14 * lines
+    for letter in "DE":
+        style.look(sheet[f"{letter}{row}"], "key")
+    sheet.merge_cells(f"C{row}:E{row}")

@@ -1,0 +1,153 @@
+"""Sheet "Change one thing": minutes without the pump, more fish, and the trip again with one thing otherwise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pailbook.quantities import CarbonDioxide, FishCount, Oxygen, TemperatureDifference, UnionizedAmmonia
+from pailbook.workbook import style
+from pailbook.workbook.columns import quoted
+from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.move_plan import road_table
+from pailbook.workbook.move_plan.loads import excretion, mean_rate
+from pailbook.workbook.move_plan.trip import SEALED
+from pailbook.workbook.sheets import headings, put
+from pailbook.workbook.texts import first_that_holds
+
+SHEET = "Change one thing"
+WARMER = 5.0  # °C
+
+
+def _more_fish(plan: Plan) -> str:
+    most = ",".join(plan[f"fish_{key}"] for key in ("most", "oxygen", "ammonia", "co2"))
+    return (f'IF({plan["road_ready"]}<>"yes","",'
+            f'MAX(0,MIN({most})*{plan["vessel_count"]}-{plan["fish_count"]}))')
+
+
+def _planned(plan: Plan) -> str:
+    most = ",".join(plan[f"fish_{key}"] for key in ("plan", "oxygen", "ammonia", "co2"))
+    return (f'IF({plan["road_ready"]}<>"yes","",'
+            f'MAX(0,MIN({most})*{plan["vessel_count"]}-{plan["fish_count"]}))')
+
+
+ITEMS: tuple[Item, ...] = (
+    Heading("At a glance"),
+    Field("glance_without_air", "Minutes without the pump, on the road", unit="min", format="0",
+          result=lambda plan: f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]})',
+          why="until the no-go limit of oxygen, from the lowest expected"),
+    Field("minutes_at_loading", "Minutes without the pump, at loading", unit="min", format="0", result=lambda plan:
+          f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",' + plan.book.call(
+              "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["load_each"],
+              road_table.at("use", 1)) + ")", why="from the oxygen at loading"),
+    Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), result=_planned,
+          why="in the same vessels, by density, oxygen, ammonia and CO2"),
+    Field("more_fish_most", "More fish that would fit, at the most", quantity(FishCount), result=_more_fish,
+          why="go with care"),
+    Heading("The trip again, with one thing otherwise"),
+    Note("Each row: the fullest vessel at the end of the trip, in one go with rates of the warmest water."),
+)
+FORM = Form(SHEET, ITEMS, first_row=5)
+
+
+@dataclass(frozen=True)
+class Otherwise:
+    """A change: how warm, how long, how much air and how many fish, as formula texts from what is planned."""
+
+    name: str
+    label: str
+    warmth: str = "{}"
+    minutes: str = "{}"
+    air: str = "{}"
+    load: str = "{}"
+
+
+def _changes(plan: Plan) -> tuple[Otherwise, ...]:
+    degrees = plan.book.show(quantity(TemperatureDifference), WARMER)
+    unit, top = quantity(TemperatureDifference).unit_in(plan.book.units), 95 if plan.book.units == "us" else 35
+    one = f"{plan['fish_weight']}/{plan['fish_count']}"
+    return (
+        Otherwise("as_planned", "As planned"),
+        Otherwise("warmer", f"{degrees:g} {unit} warmer", warmth=f"MIN({top},{{}}+{degrees:g})"),
+        Otherwise("longer", "Half an hour longer", minutes="({}+30)"),
+        Otherwise("half_air", "Half the air", air="{}/2"),
+        Otherwise("one_more", "One more fish in the vessel", load=f"({{}}+{one})"),
+        Otherwise("pump_off", "No pump at all", air="{}*0"),
+    )
+
+
+# Columns to the right of the verdict: what the row rests on.
+_BASIS = {"warmth": "G", "hours": "H", "air": "I", "load": "J", "use": "K", "out": "L", "start": "M", "tan": "N",
+          "ph": "O"}
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book = plan.book
+    sheet = book.sheet(SHEET, "What if? One thing changed, the rest as planned.", landscape=False)
+    form_headings(sheet, 4)
+    write_form(plan, sheet, FORM)
+    row = FORM.last_row + 1
+    headings(sheet, row, ("Changed", "Oxygen\nmg/L", "NH3-N\nmg/L", "Free CO2\nmg/L", "Verdict"), height=30)
+    headings(sheet, row, ("Warmest", "Hours", "Air\nL/min", "Weight of fish", "Oxygen use\nmg/kg/h",
+                          "Ammonia\nmg N/kg/h",
+                          "Oxygen at loading", "TAN-N", "pH"), first=7)
+    for at, change in enumerate(_changes(plan), row + 1):
+        put(sheet, f"A{at}", change.label, "strong")
+        for letter, text, shown in _cells(plan, change, at):
+            put(sheet, f"{letter}{at}", f'=IF({plan["road_ready"]}<>"yes","",{text})', "result", shown)
+        put(sheet, f"E{at}", f"={_verdict(plan, at)}", "key", align="left")
+        book.define(f"if_{change.name}", SHEET, f"E{at}")
+    last = row + len(_changes(plan))
+    style.verdict_colours(sheet, [f"E{row + 1}:E{last}"])
+    sheet.freeze_panes = "A5"
+    sheet.print_area = f"A1:E{last}"
+
+
+def verdict_of(plan: Plan, name: str) -> str:
+    """The cell with the verdict on a change."""
+    number = next(i for i, change in enumerate(_changes(plan)) if change.name == name)
+    return f"{quoted(SHEET)}!$E${FORM.last_row + 2 + number}"
+
+
+def _cells(plan: Plan, change: Otherwise, row: int) -> list[tuple[str, str, str]]:
+    """Column, formula and number format of a row's numbers."""
+    book = plan.book
+    warmth, hours, air, load, use, out, start, tan, ph = (f"${letter}{row}" for letter in _BASIS.values())
+    water, depth, stone, height = (plan[key] for key in ("water_each", "air_depth", "stone_used", "elevation"))
+    phosphate, first_co2 = plan["from_phosphate"], road_table.at("co2", 0)
+    # Warmer water holds less oxygen to begin with.
+    full = [book.call("OXYGEN_SATURATION", t, "0", height) for t in (warmth, plan["warmest"])]
+    sealed = f'{plan["carried"]}="{SEALED}"'
+    oxygen = book.call("TRIP_OXYGEN", start, load, use, water, warmth, hours, air, depth, height, stone)
+    co2 = book.call("TRIP_CARBON_DIOXIDE", first_co2, load, use, out, water, warmth, hours, air, depth, stone,
+                    '"expected"')
+    trip_ph = book.call("TRIP_PH", plan["from_ph_now"], plan["from_alkalinity"], load, use, out, water, warmth, hours,
+                        phosphate,
+                        air, depth, stone, '"expected"')
+    shown = {hint: style.format_of(quantity(hint), book.units) for hint in (Oxygen, UnionizedAmmonia, CarbonDioxide)}
+    return [
+        ("G", change.warmth.format(plan["warmest"]), "0.0"),
+        ("H", f"{change.minutes.format(plan['trip_minutes'])}/60", "0.00"),
+        ("I", change.air.format(plan["air_used"]), "0.0"), ("J", change.load.format(plan["load_each"]), "0.00"),
+        ("K", mean_rate(plan, warmth), "0"), ("L", excretion(plan, warmth), "0.0"),
+        ("M", f"{plan['start_oxygen']}*({full[0]})/({full[1]})", "0.0"),
+        ("N", book.call("TRIP_AMMONIA", plan["start_tan"], load, out, water, hours), "0.00"), ("O", trip_ph, "0.00"),
+        ("B", f'IF({sealed},"",{oxygen})', shown[Oxygen]),
+        ("C", book.call("AMMONIA_UNIONIZED", tan, ph, warmth, '""'), shown[UnionizedAmmonia]),
+        ("D", co2, shown[CarbonDioxide]),
+    ]
+
+
+def _verdict(plan: Plan, row: int) -> str:
+    oxygen, nh3, co2 = (f"${letter}{row}" for letter in "BCD")
+
+    def beyond(level: str) -> list[tuple[str, str]]:
+        word = "act" if level == "act" else "watch"
+        return [
+            (f'IF(ISNUMBER({oxygen}),{oxygen}<{plan[f"limit_oxygen_{level}"]},FALSE)', f'"{word}: oxygen too low"'),
+            (f'{nh3}>{plan[f"limit_nh3_{level}"]}', f'"{word}: ammonia too high"'),
+            (f'{co2}>{plan[f"limit_co2_{level}"]}', f'"{word}: carbon dioxide too high"'),
+        ]
+
+    return first_that_holds(((f'{nh3}=""', '""'), *beyond("act"), *beyond("watch")), '"fine"')

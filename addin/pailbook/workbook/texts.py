@@ -1,0 +1,22 @@
+"""Pieces of formula text that every workbook needs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def blank_or(reference: str) -> str:
+    """Formula text for the cell's value, blank where the cell is."""
+    return f'IF({reference}="","",{reference})'
+
+
+def first_that_holds(ladder: Sequence[tuple[str, str]], otherwise: str) -> str:
+    """Formula text for the value of the first condition that holds; each rung is (condition, value)."""
+    for condition, value in reversed(ladder):
+        otherwise = f"IF({condition},{value},{otherwise})"
+    return otherwise
+
+
+def with_numbers(cells: Sequence[str], text: str, otherwise: str = '""') -> str:
+    """Formula text that is worked out only where every one of the cells holds a number."""
+    return f"IF(COUNT({','.join(cells)})<{len(cells)},{otherwise},{text})"

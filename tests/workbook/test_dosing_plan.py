@@ -1,0 +1,132 @@
+"""The dosing plan as a file: its inputs and their rules, protection, names, formulas that every engine knows, bytes."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import plans
+import pytest
+from openpyxl.formula import Tokenizer
+from test_farm_log import ALLOWED, DEEPEST, _rules
+
+from pailbook.formula.write import LONGEST_FORMULA
+from pailbook.function import CATALOGUE
+from pailbook.quantities import UNIT_SYSTEMS
+from pailbook.workbook import workings
+from pailbook.workbook.dosing_plan import bands, start
+from pailbook.workbook.dosing_plan.build import build_dosing_plan
+from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE
+from pailbook.workbook.dosing_plan.places import cell
+from pailbook.workbook.templates import WORKBOOKS, template_files
+
+pytestmark = pytest.mark.xdist_group("dosing plan")
+KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
+SHEETS = ["Start", "Setup", "Nutrients", "Phosphate", "Readings", "Calendar", "Chart", "Other nutrients", "pH dose",
+          "Uptake data", "Chart data"]
+
+
+def test_it_is_among_the_workbooks() -> None:
+    assert WORKBOOKS["dosing-plan"] is build_dosing_plan
+    assert {("dosing-plan-metric.xlsx", "dosing-plan", "metric"), ("dosing-plan-us.xlsx", "dosing-plan", "us")} <= set(
+        template_files())
+    assert [sheet.title for sheet in plans.plan("metric").book.workbook.worksheets] == SHEETS
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_the_sheets_are_protected_and_exactly_the_cells_with_a_rule_are_free(units: str) -> None:
+    for sheet in plans.plan(units).book.workbook.worksheets:
+        assert sheet.protection.sheet, sheet.title
+        assert sheet.protection.password is None
+        free = {one.coordinate for row in sheet.iter_rows() for one in row if not one.protection.locked}
+        assert free == set(_rules(sheet)), sheet.title
+        assert not {c for c in free if str(sheet[c].value or "").startswith("=")}, sheet.title
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_numbers_are_held_to_the_limits_of_their_quantity(units: str) -> None:
+    made = plans.plan(units)
+    inputs = [
+        (made.given(field.key), field.quantity) for form in made.forms.values() for _, field in form.fields()
+        if field.result is None and field.kind == "number"
+    ] + [
+        (cell(nutrient, line.key), line.quantity) for nutrient in NUTRIENTS for line in bands.INPUTS
+        if line.quantity is not None and (nutrient is not PHOSPHATE or line.key not in ("strength", "density"))
+    ]
+    assert len(inputs) > 40
+    for address, quantity in inputs:
+        sheet, where = plans.place(address)
+        rule = _rules(made.book.workbook[sheet])[where]
+        assert quantity is not None
+        low, high = quantity.limits(units)
+        assert float(rule.formula1 or "nan") == pytest.approx(low, abs=2e-6), address
+        assert float(rule.formula2 or "nan") == pytest.approx(high, rel=1e-6), address
+        assert rule.errorStyle == "stop"
+        assert rule.prompt
+
+
+def test_each_nutrient_has_its_own_bases_and_products() -> None:
+    made = plans.plan("metric")
+    rules = _rules(made.book.workbook[bands.SHEET])
+    for nutrient in NUTRIENTS:
+        for key, choices in (("basis", nutrient.bases), ("product", nutrient.products)):
+            rule = rules[plans.place(cell(nutrient, key))[1]]
+            assert rule.formula1 == '"' + ",".join(choices) + '"'
+            assert len(rule.formula1) <= 255, "a drop-down's longest text"
+            assert made.book.workbook[bands.SHEET][plans.place(cell(nutrient, key))[1]].value is None, "never guessed"
+        assert not [name for name in nutrient.products if "ammonium" in name]
+    assert {n.key: len(n.products) >= 2 for n in NUTRIENTS} == dict.fromkeys((n.key for n in NUTRIENTS), True)
+
+
+@pytest.mark.parametrize(("units", "plain"), KINDS)
+def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> None:
+    made = plans.plan(units, plain)
+    names = made.book.workbook.defined_names
+    results = {result.name for result in start.key_results(made)}
+    assert {"next_step", "next_dose_date", "next_dose", "doses_needed", "uptake", "uptake_error", "days_to_low",
+            "ph_after_at_once", "ph_after_settled", "scale_index"} <= results
+    assert len(results) == len(start.key_results(made))
+    for name in results:
+        sheet, where = plans.place(str(names[name].attr_text))
+        assert sheet == "Start"
+        assert str(made.book.workbook[sheet][where].value).startswith("="), name
+    assert set(names) >= results | {"as_of", "functions_answer", "volume", "ph_target"}
+    assert not [name for name in names if re.fullmatch(r"[A-Za-z]{1,3}\d+", name)], "a name that is an address"
+
+
+@pytest.mark.parametrize(("units", "plain"), KINDS)
+def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool, tmp_path: Path) -> None:
+    made = plans.plan(units, plain)
+    made.book.save(tmp_path / "plan.xlsx")  # which writes the workings
+    assert (workings.SHEET in made.book.workbook.sheetnames) is plain
+    # Of ranges the workings count blanks; the rest reads label grades, which a product might be.
+    allowed = ALLOWED | {"COUNTBLANK", "VALUE", "SUBSTITUTE", "LEN", "TRIM", "REPT"}
+    allowed |= frozenset() if plain else frozenset(CATALOGUE)
+    for place, text in plans.formulas(made).items():
+        assert len(text) <= LONGEST_FORMULA, place
+        depth = deepest = 0
+        for token in Tokenizer(text).items:
+            if token.type == "FUNC" and token.subtype == "OPEN":
+                assert token.value[:-1] in allowed, (place, token.value)
+                depth += 1
+                deepest = max(deepest, depth)
+            elif token.type == "FUNC":
+                depth -= 1
+            elif token.type == "OPERAND" and token.subtype == "RANGE":
+                assert not re.search(r"\$?[A-Z]+:\$?[A-Z]+$|\[|#REF", token.value), (place, token.value)
+        assert deepest <= DEEPEST, place
+        assert not re.search(r'--|"<>"|\d[eE]\d', text), place
+
+
+def test_calls_carry_the_unit_system_in_a_us_plan() -> None:
+    converting = [name for name, function in CATALOGUE.items() if function.has_units]
+    for place, text in plans.formulas(plans.plan("us")).items():
+        calls = sum(len(re.findall(rf"\b{name}\(", text)) for name in converting)
+        assert text.count(',"us")') == calls, (place, text)
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_the_same_plan_is_the_same_file_each_time(tmp_path: Path, plain: bool) -> None:
+    first, second = (
+        build_dosing_plan(tmp_path / f"{n}.xlsx", plain=plain, rows=4, days=5).read_bytes() for n in (1, 2))
+    assert first == second

@@ -1,0 +1,171 @@
+"""The move plan as a file: its inputs and their rules, protection, names, formulas that every engine knows, bytes."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import moves
+import pytest
+from openpyxl.formula import Tokenizer
+from openpyxl.utils.cell import range_boundaries
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.worksheet import Worksheet
+from test_farm_log import ALLOWED, DEEPEST
+
+from pailbook.formula.write import LONGEST_FORMULA
+from pailbook.function import CATALOGUE
+from pailbook.quantities import UNIT_SYSTEMS
+from pailbook.workbook import workings
+from pailbook.workbook.form import Field
+from pailbook.workbook.move_plan import build, ph_days, start
+from pailbook.workbook.move_plan.build import build_move_plan, move_plan
+from pailbook.workbook.templates import WORKBOOKS, template_files
+
+pytestmark = pytest.mark.xdist_group("move plan")
+KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
+SHEETS = ["Start", "Road card", "Trip", "Water match", "pH calendar", "pH day by day", "Vessels", "On the road",
+          "Road table", "Change one thing", "Destination", "Arrival", "Checklist", "After the move", "Go or no-go",
+          "Limits"]
+
+
+def _rules(sheet: Worksheet) -> dict[str, DataValidation]:
+    found: dict[str, DataValidation] = {}
+    for rule in sheet.data_validations.dataValidation:
+        for span in str(rule.sqref).split():
+            left, top, right, bottom = range_boundaries(span)
+            for row in sheet.iter_rows(top, bottom, left, right):
+                for cell in row:
+                    assert cell.coordinate not in found, (sheet.title, cell.coordinate)
+                    found[cell.coordinate] = rule
+    return found
+
+
+def _inputs(units: str) -> list[tuple[str, str, Field]]:
+    """Sheet, address and field of every input of a form."""
+    made = moves.plan(units)
+    return [
+        (*moves.place(made.given(item.key)), item) for form in made.forms.values() for _, item in form.fields()
+        if item.result is None
+    ]
+
+
+def test_it_is_among_the_workbooks() -> None:
+    assert WORKBOOKS["move-plan"] is build_move_plan
+    assert {("move-plan-metric.xlsx", "move-plan", "metric"), ("move-plan-us.xlsx", "move-plan", "us")} <= set(
+        template_files())
+    assert [sheet.title for sheet in moves.plan("metric").book.workbook.worksheets] == SHEETS
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_the_sheets_are_protected_and_exactly_the_cells_with_a_rule_are_free(units: str) -> None:
+    free_cells = 0
+    for sheet in moves.plan(units).book.workbook.worksheets:
+        protection = sheet.protection
+        assert protection.sheet, sheet.title
+        assert protection.password is None
+        assert [protection.insertRows, protection.sort, protection.autoFilter] == [False] * 3, sheet.title
+        free = {cell.coordinate for row in sheet.iter_rows() for cell in row if not cell.protection.locked}
+        assert free == set(_rules(sheet)), sheet.title
+        assert not {c for c in free if str(sheet[c].value or "").startswith("=")}, sheet.title
+        free_cells += len(free)
+    assert free_cells > 150
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_numbers_are_held_to_the_limits_of_their_quantity_and_tell_their_unit(units: str) -> None:
+    checked = 0
+    for title, address, item in _inputs(units):
+        sheet = moves.plan(units).book.workbook[title]
+        rule = _rules(sheet)[address]
+        assert rule.showErrorMessage
+        assert rule.errorStyle == "stop"
+        assert rule.prompt
+        assert len(rule.prompt) <= 255
+        assert len(rule.promptTitle or "") <= 32
+        if rule.type == "list":
+            assert len(rule.formula1 or "") <= 255, item.key
+        if item.quantity is None or item.kind != "number":
+            continue
+        low, high = item.quantity.limits(units)
+        assert float(rule.formula1 or "nan") == pytest.approx(low, abs=2e-6), item.key
+        assert float(rule.formula2 or "nan") == pytest.approx(high, abs=2e-6), item.key
+        unit = item.unit_text(units)
+        shown = sheet[f"D{address[1:]}"].value
+        assert (shown or "") == unit, item.key
+        assert "gal" not in unit or "lb/gal" in unit or unit == "US gal (3.785 L)"
+        checked += 1
+    assert checked >= 80
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_there_are_eight_questions_and_all_else_has_an_assumption_or_may_stay_blank(units: str) -> None:
+    numbers = {item.label.split()[0].rstrip("ab") for _, item in start.FORM.fields() if item.result is None}
+    assert numbers == set("12345678")
+    assert set(start.REQUIRED) | {"as_of"} == {item.key for _, item in start.FORM.fields() if item.result is None}
+    made = moves.plan(units)
+    for key in start.ASSUMED:  # in sight on Start, with the cell on Trip that says whether it is assumed
+        sheet, address = moves.place(made[key])
+        notes = {str(cell.value) for cell in made.book.workbook["Start"]["E"]}
+        assert f"={sheet}!$E${address[1:]}" in notes, key
+
+
+@pytest.mark.parametrize(("units", "plain"), KINDS)
+def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
+    made = moves.plan(units, plain)
+    names = made.book.workbook.defined_names
+    keys = {item.key for module in build.FORMS for _, item in module.FORM.fields()}
+    assert keys <= set(names)
+    assert {"answer", "reason", "change_first", "functions_answer", "ph_match", "survival",
+            "after_verdict"} <= set(names)
+    for name in names:
+        assert not re.fullmatch(r"[A-Za-z]{1,3}\d+", name), name  # no cell address
+        sheet, cell = moves.place(str(names[name].attr_text))
+        assert re.fullmatch(r"[A-Z]+\d+", cell)
+        assert sheet in SHEETS
+
+
+@pytest.mark.parametrize(("units", "plain"), KINDS)
+def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> None:
+    made = moves.filled({}, units, plain=plain)
+    allowed = ALLOWED | {"TEXT"} | (set() if plain else set(CATALOGUE))
+    found = 0
+    for sheet in made.book.workbook.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                text = cell.value
+                if not (isinstance(text, str) and text.startswith("=")):
+                    continue
+                found += 1
+                assert len(text) <= LONGEST_FORMULA, (sheet.title, cell.coordinate)
+                depth = deepest = 0
+                for token in Tokenizer(text).items:
+                    if token.type == "FUNC" and token.subtype == "OPEN":
+                        assert token.value[:-1] in allowed, (sheet.title, cell.coordinate, token.value)
+                        depth += 1
+                        deepest = max(deepest, depth)
+                    elif token.type == "FUNC":
+                        depth -= 1
+                assert deepest <= DEEPEST, (sheet.title, cell.coordinate)
+                assert not re.search(r'--|"<>"|\d[eE]\d', text), (sheet.title, cell.coordinate)
+    assert found > 900
+
+
+def test_the_same_plan_is_the_same_file_each_time(tmp_path: Path) -> None:
+    for plain in (False, True):
+        first, second = (build_move_plan(tmp_path / f"{n}.xlsx", plain=plain, overwrite=True).read_bytes()
+                         for n in (1, 2))
+        assert first == second
+
+
+def test_a_plain_plan_calls_none_of_our_functions(tmp_path: Path) -> None:
+    made = move_plan(plain=True)
+    made.book.save(tmp_path / "plan.xlsx")
+    ours = re.compile(r"\b(" + "|".join(CATALOGUE) + r")\(")
+    for sheet in made.book.workbook.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.value.startswith("="):
+                    assert not ours.search(cell.value), (sheet.title, cell.coordinate)
+    assert workings.SHEET in made.book.workbook.sheetnames
+    assert made.tables[ph_days.SHEET].rows == ph_days.ROWS
