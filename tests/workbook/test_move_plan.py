@@ -169,3 +169,11 @@ def test_a_plain_plan_calls_none_of_our_functions(tmp_path: Path) -> None:
                     assert not ours.search(cell.value), (sheet.title, cell.coordinate)
     assert workings.SHEET in made.book.workbook.sheetnames
     assert made.tables[ph_days.SHEET].rows == ph_days.ROWS
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_blank_road_card_has_no_words_around_gaps(units: str) -> None:
+    values = moves.computed({}, units).items()
+    shown = {text for (sheet, _), text in values if sheet == "Road card" and isinstance(text, str)}
+    assert not {text for text in shown if text.strip() in ("to", "and", ",", "fish,", "vessels, at most  fish in each")}
+    assert "not yet: fill in Start first" in shown

@@ -22,18 +22,26 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     def shown(key: str) -> str:
         return f'IF({plan[key]}="","",{plan[key]})'
 
+    def with_all(keys: str, text: str) -> str:
+        """The text once all those values are there; no words around gaps."""
+        missing = ",".join(f'{plan[key]}=""' for key in keys.split())
+        return f'IF(OR({missing}),"",{text})'
+
     oxygen = quantity(Oxygen).unit
     return (
         ("The trip", (
             ("Go?", f'{shown("answer")}&IF({plan["answer"]}="not yet",": fill in Start first","")'),
-            ("From, to", f'{plan["from_system"]}&" to "&{plan["to_system"]}'),
+            ("From, to", with_all("from_system to_system", f'{plan["from_system"]}&" to "&{plan["to_system"]}')),
             ("Client, day",
              f'{plan["client"]}&IF({plan["move_date"]}="",""," on "&TEXT({plan["move_date"]},"yyyy-mm-dd"))'),
-            ("Fish", f'{shown("fish_count")}&" fish, "&{number("fish_weight", 1, weight)}'),
-            ("Vessels", f'{shown("vessel_count")}&" vessels, at most "&{shown("fish_each")}&" fish in each"'),
+            ("Fish", with_all("fish_count fish_weight",
+                     f'{shown("fish_count")}&" fish, "&{number("fish_weight", 1, weight)}')),
+            ("Vessels", with_all("vessel_count fish_each",
+                     f'{shown("vessel_count")}&" vessels, at most "&{shown("fish_each")}&" fish in each"')),
             ("A full vessel weighs", number("vessel_weight", 0, f"{mass} without the vessel: straps, two people")),
             ("Minutes in the vessel",
-             f'{number("trip_minutes", 0, "expected")}&", "&{number("worst_minutes", 0, "with the delay")}'),
+             with_all("trip_minutes worst_minutes",
+                      f'{number("trip_minutes", 0, "expected")}&", "&{number("worst_minutes", 0, "with the delay")}')),
             ("Air into each vessel", number("air_used", 1, "L/min, from loading to the last fish out")),
         )),
         ("Watch for", (
@@ -46,13 +54,16 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
             ("First limit met, worst case", f'{shown("worst_limit")}&IF({plan["worst_limit_minute"]}="",""," after "&'
                                             f'{number("worst_limit_minute", 0, "min")})'),
             ("Water, start and end",
-             f'{number("from_temperature", 1, warmth)}&" to "&{number("end_temperature", 1, warmth)}'),
+             with_all("from_temperature end_temperature",
+                      f'{number("from_temperature", 1, warmth)}&" to "&{number("end_temperature", 1, warmth)}')),
         )),
         ("At the door", (
             ("pH: vessel, tank",
-             f'{number("door_ph", 2)}&"and "&{number("tank_ph", 2)}&"as foreseen; read both again"'),
+             with_all("door_ph tank_ph",
+                      f'{number("door_ph", 2)}&"and "&{number("tank_ph", 2)}&"as foreseen; read both again"')),
             ("Water: vessel, tank",
-             f'{number("door_temperature", 1, warmth)}&" and "&{number("tank_temperature", 1, warmth)}'),
+             with_all("door_temperature tank_temperature",
+                      f'{number("door_temperature", 1, warmth)}&" and "&{number("tank_temperature", 1, warmth)}')),
             ("How", shown("arrival_how")),
             ("Ammonia as the waters mix", shown("door_rise_verdict")),
             ("Haul water", '"never into the tank; salted: never to plants; local rules for discharge"'),
