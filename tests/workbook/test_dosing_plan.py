@@ -7,8 +7,9 @@ from pathlib import Path
 
 import plans
 import pytest
+from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
-from test_farm_log import ALLOWED, DEEPEST, _rules
+from test_farm_log import ALLOWED, DEEPEST
 
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
@@ -36,11 +37,7 @@ def test_it_is_among_the_workbooks() -> None:
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
 def test_the_sheets_are_protected_and_exactly_the_cells_with_a_rule_are_free(units: str) -> None:
     for sheet in plans.plan(units).book.workbook.worksheets:
-        assert sheet.protection.sheet, sheet.title
-        assert sheet.protection.password is None
-        free = {one.coordinate for row in sheet.iter_rows() for one in row if not one.protection.locked}
-        assert free == set(_rules(sheet)), sheet.title
-        assert not {c for c in free if str(sheet[c].value or "").startswith("=")}, sheet.title
+        check_protection(sheet)
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -56,7 +53,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity(units: str) -> None:
     assert len(inputs) > 40
     for address, quantity in inputs:
         sheet, where = plans.place(address)
-        rule = _rules(made.book.workbook[sheet])[where]
+        rule = rules_of(made.book.workbook[sheet])[where]
         assert quantity is not None
         low, high = quantity.limits(units)
         assert float(rule.formula1 or "nan") == pytest.approx(low, abs=2e-6), address
@@ -67,7 +64,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity(units: str) -> None:
 
 def test_each_nutrient_has_its_own_bases_and_products() -> None:
     made = plans.plan("metric")
-    rules = _rules(made.book.workbook[bands.SHEET])
+    rules = rules_of(made.book.workbook[bands.SHEET])
     for nutrient in NUTRIENTS:
         for key, choices in (("basis", nutrient.bases), ("product", nutrient.products)):
             rule = rules[plans.place(cell(nutrient, key))[1]]

@@ -8,10 +8,8 @@ from pathlib import Path
 
 import logs
 import pytest
+from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
-from openpyxl.utils.cell import range_boundaries
-from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
@@ -39,30 +37,10 @@ SETTINGS = ("units", "basis_ammonia", "basis_nitrite", "basis_nitrate", "basis_p
             "basis_hardness", "elevation", "as_of")
 
 
-def _rules(sheet: Worksheet) -> dict[str, DataValidation]:
-    """The rule of each cell that has one."""
-    found: dict[str, DataValidation] = {}
-    for rule in sheet.data_validations.dataValidation:
-        for span in str(rule.sqref).split():
-            left, top, right, bottom = range_boundaries(span)
-            assert None not in (left, top, right, bottom)
-            for row in sheet.iter_rows(top, bottom, left, right):
-                for cell in row:
-                    assert cell.coordinate not in found, (sheet.title, cell.coordinate)
-                    found[cell.coordinate] = rule
-    return found
-
-
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
 def test_the_sheets_are_protected_and_exactly_the_cells_with_a_rule_are_free(units: str) -> None:
     for sheet in logs.sheets(logs.log(units)):
-        protection = sheet.protection
-        assert protection.sheet, sheet.title
-        assert protection.password is None
-        assert [protection.insertRows, protection.sort, protection.autoFilter] == [False] * 3, sheet.title
-        free = {cell.coordinate for row in sheet.iter_rows() for cell in row if not cell.protection.locked}
-        assert free == set(_rules(sheet)), sheet.title
-        assert not {c for c in free if str(sheet[c].value or "").startswith("=")}, sheet.title
+        check_protection(sheet)
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -70,7 +48,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity(units: str) -> None:
     made = logs.log(units)
     checked = 0
     for table in made.tables.values():
-        rules = _rules(made.book.workbook[table.sheet])
+        rules = rules_of(made.book.workbook[table.sheet])
         for column in table.inputs:
             rule = rules[f"{table.letter(column.key)}{table.first_row}"]
             assert rule is rules[f"{table.letter(column.key)}{table.last_row}"]

@@ -7,10 +7,8 @@ from pathlib import Path
 
 import moves
 import pytest
+from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
-from openpyxl.utils.cell import range_boundaries
-from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.worksheet import Worksheet
 from test_farm_log import ALLOWED, DEEPEST
 
 from pailbook.formula.write import LONGEST_FORMULA
@@ -27,18 +25,6 @@ KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 SHEETS = ["Start", "Road card", "Trip", "Water match", "pH calendar", "pH day by day", "Vessels", "On the road",
           "Road table", "Change one thing", "Destination", "Arrival", "Checklist", "After the move", "Go or no-go",
           "Limits"]
-
-
-def _rules(sheet: Worksheet) -> dict[str, DataValidation]:
-    found: dict[str, DataValidation] = {}
-    for rule in sheet.data_validations.dataValidation:
-        for span in str(rule.sqref).split():
-            left, top, right, bottom = range_boundaries(span)
-            for row in sheet.iter_rows(top, bottom, left, right):
-                for cell in row:
-                    assert cell.coordinate not in found, (sheet.title, cell.coordinate)
-                    found[cell.coordinate] = rule
-    return found
 
 
 def _inputs(units: str) -> list[tuple[str, str, Field]]:
@@ -61,14 +47,7 @@ def test_it_is_among_the_workbooks() -> None:
 def test_the_sheets_are_protected_and_exactly_the_cells_with_a_rule_are_free(units: str) -> None:
     free_cells = 0
     for sheet in moves.plan(units).book.workbook.worksheets:
-        protection = sheet.protection
-        assert protection.sheet, sheet.title
-        assert protection.password is None
-        assert [protection.insertRows, protection.sort, protection.autoFilter] == [False] * 3, sheet.title
-        free = {cell.coordinate for row in sheet.iter_rows() for cell in row if not cell.protection.locked}
-        assert free == set(_rules(sheet)), sheet.title
-        assert not {c for c in free if str(sheet[c].value or "").startswith("=")}, sheet.title
-        free_cells += len(free)
+        free_cells += len(check_protection(sheet))
     assert free_cells > 150
 
 
@@ -77,7 +56,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity_and_tell_their_unit(un
     checked = 0
     for title, address, item in _inputs(units):
         sheet = moves.plan(units).book.workbook[title]
-        rule = _rules(sheet)[address]
+        rule = rules_of(sheet)[address]
         assert rule.showErrorMessage
         assert rule.errorStyle == "stop"
         assert rule.prompt

@@ -13,8 +13,9 @@ import pailbook
 from pailbook.demo import plans
 from pailbook.demo.fill import READINGS, REGISTERS, SETTINGS, cells, copy_inputs
 from pailbook.outcomes import BadInput
+from pailbook.workbook.farm_log import overview as latest
+from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
-from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
@@ -51,12 +52,11 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
 
     yield "A season of an invented farm: three systems, one of the farm's own and two of clients."
     yield ""
-    log = farm_log()
     reports: list[str] = []
     result = made(LOG, lambda scratch, plain: _filled_log(folder, scratch, plain, reports))
     yield from reports[: len(READINGS)]
     yield f"Recalculated {len(result.values)} formula cells without a spreadsheet program. What the log says:"
-    yield from _findings(log, result)
+    yield from _findings(result)
     yield ""
     yield "The dosing plan of North raft, from the season's readings and doses:"
     yield from plans.dosing_story(made(DOSING, partial(plans.filled_dosing, folder)).results)
@@ -85,8 +85,8 @@ def _filled_log(inputs: Path, scratch: Path, plain: bool, reports: list[str]) ->
     return filled
 
 
-def _findings(log: Log, result: Recalculation) -> Iterator[str]:
-    found, overview = result.results, log["Overview"]
+def _findings(result: Recalculation) -> Iterator[str]:
+    found, overview = result.results, latest.table(systems.table().rows)
 
     def said(key: str, row: int) -> Any:
         return result.values[overview.sheet, f"{overview.letter(key)}{row}"]

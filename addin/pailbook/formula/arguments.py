@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from openpyxl.utils import column_index_from_string, get_column_letter
+
 from pailbook.formula.tree import NotTraceable, Reference
 from pailbook.function import WorksheetFunction
 
@@ -48,26 +50,11 @@ def read_range(text: str) -> Cells:
     if found is None:
         raise NotTraceable(f"{text} is no range of cells")
     sheet, left, top, right, bottom = found.groups()
-    columns = range(_column_number(left), _column_number(right or left) + 1)
+    columns = range(column_index_from_string(left), column_index_from_string(right or left) + 1)
     rows = range(int(top), int(bottom or top) + 1)
     return Cells(text.strip(), tuple(
-        Reference(f"{sheet or ''}${_column_letters(column)}${row}") for row in rows for column in columns
+        Reference(f"{sheet or ''}${get_column_letter(column)}${row}") for row in rows for column in columns
     ))
-
-
-def _column_number(letters: str) -> int:
-    number = 0
-    for letter in letters.upper():
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number
-
-
-def _column_letters(number: int) -> str:
-    letters = ""
-    while number:
-        number, rest = divmod(number - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
 
 
 def read(text: str) -> Any:

@@ -40,24 +40,26 @@ def _factor(plan: Plan, n: Nutrient) -> str:
     return f'IF({basis}="","",{call})'
 
 
+def _of_phosphate_product(plan: Plan, key: str) -> str:
+    """Formula text for what the table of phosphate products holds on the one in use; blank without one."""
+    product, table = cell(PHOSPHATE, "product"), plan.tables[SHEETS["products"]]
+    at = f"MATCH({product},{table.range('product')},0)"
+    return f'IF({product}="","",{table.at(key, at)})'
+
+
 def _dose_per(plan: Plan, n: Nutrient) -> str:
-    product = cell(n, "product")
     if n is PHOSPHATE:
-        table = plan.tables[SHEETS["products"]]
-        at = f"MATCH({product},{table.range('product')},0)"
-        return f'IF({product}="","",{table.at("per", at)})'
+        return _of_phosphate_product(plan, "per")
+    product = cell(n, "product")
     call = plan.book.call("NUTRIENT_DOSE", product, f'"{n.basis}"', plan["volume"], "0", "1", cell(n, "strength"),
                           cell(n, "density"))
     return f'IF(OR({product}="",COUNT({plan["volume"]})=0),"",IFERROR({call},""))'
 
 
 def _dose_unit(plan: Plan, n: Nutrient) -> str:
-    product = cell(n, "product")
     if n is PHOSPHATE:
-        table = plan.tables[SHEETS["products"]]
-        at = f"MATCH({product},{table.range('product')},0)"
-        return f'IF({product}="","",{table.at("unit", at)})'
-    return f'IF({product}="","",IF(ISNUMBER({cell(n, "density")}),"mL","g"))'
+        return _of_phosphate_product(plan, "unit")
+    return f'IF({cell(n, "product")}="","",IF(ISNUMBER({cell(n, "density")}),"mL","g"))'
 
 
 def _of_readings(column: str, at: str) -> Callable[[Plan, Nutrient], str]:
