@@ -36,7 +36,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "workbook": WORKBOOK,
     "terminal": WORKBOOK | {"workbook"},
     "demo": WORKBOOK | {"workbook", "terminal"},
-    "cli": WORKBOOK | {"workbook", "terminal", "demo"},
+    "commands": WORKBOOK | {"workbook", "terminal", "demo"},
+    "cli": BASE | {"commands"},
     "__main__": {"cli"},
 }
 SHIPPED_IN_LIBREOFFICE = BASE | {"", "hosts", "functions", "hosts.call"}

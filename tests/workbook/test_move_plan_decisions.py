@@ -182,3 +182,12 @@ def test_the_limits_are_those_of_common_practice_until_changed() -> None:
         assert moves.named(values, name) == pytest.approx(expected, rel=0.002), name
         sheet, address = moves.place(moves.plan("metric")[name])
         assert "no source" in values[sheet, f"E{address[1:]}"] or "FAO" in values[sheet, f"E{address[1:]}"]
+
+
+def test_the_minutes_without_the_pump_are_whole_and_the_same_everywhere() -> None:
+    values = moves.computed(moves.DEMO, "metric", moves.DEMO_READINGS)
+    minutes = moves.named(values, "minutes_without_air")
+    assert minutes == int(minutes)
+    assert minutes == moves.named(values, "key_without_air") == moves.named(values, "glance_without_air")
+    card = [text for (sheet, _), text in values.items() if sheet == "Road card" and isinstance(text, str)]
+    assert any(text.startswith(f"{minutes:.0f} minutes: spare pump") for text in card)

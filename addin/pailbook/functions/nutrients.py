@@ -53,7 +53,7 @@ Product = Annotated[str, Quantity(
 def _share_of_element(product: Any, element: str, none: float | None) -> Any:
     table = shares(element)
     if none is not None:
-        table = dict.fromkeys(names((*PRODUCTS, *ACIDS)), none) | shares(element, ammonium_salts=True)
+        table = dict.fromkeys((*names((*PRODUCTS, *ACIDS)), IRON_CHELATE), none) | shares(element, ammonium_salts=True)
     pure: Callable[[], Any] = lambda: ops.pick(product, table, _WHAT.format(element))  # noqa: E731
     if element not in _GRADE_PLACES:
         return pure() if none is None else ops.where(ops.is_grade(product), none, pure)

@@ -46,7 +46,7 @@ COLUMNS = (
     Column("expiry", "Use by", kind="date", width=11),
     Column("in_use", "In use", kind="choice", width=11, choices=(IN_USE, "no"),
            help="One kit in use for each reading: its range and date are what readings are judged by."),
-    Column("note", "Note", kind="text", width=11),
+    Column("note", "Note", kind="text", width=24),
     Column("state", "State", kind="result", width=54),
 )
 _MATRIX = ("position", "kit", "basis", "log_basis", "step", "low", "high", "expiry")

@@ -173,7 +173,8 @@ def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
     number_input(log.book, sheet, f"C{row}", limit.quantity, limit.label,
                  None if value is None else log.book.show(limit.quantity, value),
                  number_format=style.format_of(limit.quantity, log.book.units))
-    put(sheet, f"D{row}", "by species only" if source is None else cited(source), "note")
+    unset = "by species only" if limit.known else "yours to set; not judged while blank"
+    put(sheet, f"D{row}", unset if source is None else cited(source), "note")
 
 
 def _sources(sheet: Worksheet, columns: int) -> int:

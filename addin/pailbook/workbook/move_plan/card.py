@@ -46,7 +46,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         )),
         ("Watch for", (
             ("If the pump stops",
-             f'IF({plan["minutes_without_air"]}="","",INT({plan["minutes_without_air"]})&" minutes: spare '
+             f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]}&" minutes: spare '
                                   'pump, or stir and pour water from high; turn to the nearer end")'),
             ("Oxygen", f'"watch below "&{number("limit_oxygen_watch", 1, oxygen)}&", no further below "&'
                        f'{number("limit_oxygen_act", 1, oxygen)}'),

@@ -37,9 +37,9 @@ ITEMS: tuple[Item, ...] = (
           result=lambda plan: f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]})',
           why="until the no-go limit of oxygen, from the lowest expected"),
     Field("minutes_at_loading", "Minutes without the pump, at loading", unit="min", format="0", result=lambda plan:
-          f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",' + plan.book.call(
+          f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",INT(' + plan.book.call(
               "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["load_each"],
-              road_table.at("use", 1)) + ")", why="from the oxygen at loading"),
+              road_table.at("use", 1)) + "))", why="from the oxygen at loading"),
     Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), result=_planned,
           why="in the same vessels, by density, oxygen, ammonia and CO2"),
     Field("more_fish_most", "More fish that would fit, at the most", quantity(FishCount), result=_more_fish,

@@ -69,7 +69,7 @@ def spare(plan: Plan) -> str:
     return first_that_holds((
         (f'OR({minutes}="",{plan["carried"]}<>"{AIRED}")', '""'), (f'{plan["spare_air"]}="yes"', '"fine"'),
         (f'{minutes}<{plan["limit_without_air"]}',
-         f'"watch: if the pump stops, "&INT({minutes})&" minutes are left, and there is no spare"'),
+         f'"watch: if the pump stops, "&{minutes}&" minutes are left, and there is no spare"'),
     ), '"fine"')
 
 

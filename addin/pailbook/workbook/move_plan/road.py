@@ -74,9 +74,10 @@ def _longest(function: str) -> Formula:
 
 
 def _without_air(plan: Plan) -> str:
+    """Whole minutes, rounded down: nobody is to count on the last part of one."""
     call = plan.book.call("OXYGEN_TIME", plan["water_each"], plan["lowest_oxygen"], plan["limit_oxygen_act"],
                           plan["load_each"], road_table.at("use", 1))
-    return f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",{call})'
+    return f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",INT({call}))'
 
 
 def _pair(key: str, label: str, hint: object, low: bool, column: str, worst: str) -> tuple[Field, Field]:

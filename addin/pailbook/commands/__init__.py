@@ -1,0 +1,1 @@
+"""The commands, one module a subject; each enters its own in `app`."""
