@@ -9,7 +9,7 @@ import sys
 
 import typer
 
-from pailbook.commands import catalogue, demo, readings, workbooks  # noqa: F401  each enters its commands
+from pailbook.commands import catalogue, demo, install, readings, workbooks  # noqa: F401  each enters its commands
 from pailbook.commands.app import WRONG_USE, app
 from pailbook.outcomes import BadInput
 
