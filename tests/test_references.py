@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter
 
+from pailbook.formula.call_names import function_name
 from pailbook.hosts.areas import LAST_COLUMN, LAST_ROW, Area
-from pailbook.hosts.references import Names, dissect, filled_form, function_name
+from pailbook.hosts.references import Names, dissect, filled_form
 
 NAMES = Names({"tank": "Tank", "reuben's tank": "Reuben's tank"}, {("", "volume"): "Tank!$A$1", ("", "xfe1"): "2"})
 PIECES = st.sampled_from([

@@ -13,7 +13,7 @@ from filled import fill
 from openpyxl.worksheet.worksheet import Worksheet
 
 import calc
-from pailbook.hosts.model import Model
+from pailbook.hosts.engines import Formulas
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.recalc import load_model
@@ -30,7 +30,7 @@ def log(units: str, plain: bool = False, filled: bool = False) -> Log:
 
 
 @cache
-def model(units: str, filled: bool) -> Model:
+def model(units: str, filled: bool) -> Formulas:
     """The log with function calls, ready for the headless engine."""
     with tempfile.TemporaryDirectory() as folder:
         return load_model(log(units, False, filled).book.save(Path(folder) / "log.xlsx"))

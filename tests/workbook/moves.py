@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import calc
-from pailbook.hosts.model import Model
+from pailbook.hosts.engines import Formulas
 from pailbook.quantities import Quantity
 from pailbook.workbook.form import Plan
 from pailbook.workbook.move_plan import after, checks, match, ph_days
@@ -53,7 +53,7 @@ def plan(units: str, plain: bool = False) -> Plan:
 
 
 @cache
-def model(units: str, plain: bool = False) -> Model:
+def model(units: str, plain: bool = False) -> Formulas:
     """The empty plan, ready for the headless engine."""
     with tempfile.TemporaryDirectory() as folder:
         return load_model(move_plan(units, plain).book.save(Path(folder) / "plan.xlsx"))

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import calc
-from pailbook.hosts.model import Model
+from pailbook.hosts.engines import Formulas
 from pailbook.quantities import Quantity
 from pailbook.workbook.dosing_plan import bands, readings
 from pailbook.workbook.dosing_plan.build import dosing_plan
@@ -59,7 +59,7 @@ def plan(units: str, plain: bool = False, days: int = 28) -> Plan:
 
 
 @cache
-def model(units: str) -> Model:
+def model(units: str) -> Formulas:
     """The empty plan with function calls, ready for the headless engine."""
     with tempfile.TemporaryDirectory() as folder:
         return load_model(plan(units).book.save(Path(folder) / "plan.xlsx"))

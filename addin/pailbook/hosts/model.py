@@ -10,10 +10,11 @@ from openpyxl.utils.cell import coordinate_to_tuple
 
 from pailbook.hosts import headless
 from pailbook.hosts.areas import Area
-from pailbook.hosts.calculation import Calculation, Cell, Formula, Progress, Run
+from pailbook.hosts.calculation import Formula, Run
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.program import read
 from pailbook.hosts.references import Dissected, Names, Unreadable, dissect, filled_form
+from pailbook.hosts.results import Calculation, Cell, Progress
 from pailbook.hosts.sheet_functions import not_computed, unknown_functions
 from pailbook.outcomes import NAME
 

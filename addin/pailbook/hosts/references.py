@@ -10,23 +10,21 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
+from openpyxl.formula.tokenizer import Token
 from openpyxl.utils.cell import column_index_from_string
 
+from pailbook.formula.call_names import function_name
+from pailbook.formula.read import Unreadable as Unreadable
+from pailbook.formula.read import tokens
 from pailbook.hosts.areas import LAST_COLUMN, LAST_ROW, Reference, read_reference
 
-PLACEHOLDER = "_IN"
+PLACEHOLDER, ADDRESS_MARK = "_IN", "\1"
 _ON_SHEET = re.compile(r"('(?:[^']|'')*'|[^'!]*)!(.*)", re.DOTALL)
 _NAME = re.compile(r"[^\W\d][\w.?\\]*|\\[\w.?\\]*")
 _ADDRESS = re.compile(  # or something in quotes or brackets, to pass over what looks like one there
     r"""("(?:[^"]|"")*"|'(?:[^']|'')*'|\[[^]]*])|(?<![\w.$\\])(\$?)([A-Za-z]{1,3})(\$?)([1-9]\d{0,6})(?![\w.(!\\])""")
 _WHOLE = re.compile(r"(?<![\w.\\])(?:[A-Za-z]{1,3}:\$?[A-Za-z]{1,3}|\d+:\$?\d+)(?![\w.(!\\])")
-_PREFIXES = ("_xlfn.", "_xlws.", "_xludf.", "_xldudf_", "_xll.")
 _NESTING = 20  # names within names
-
-
-class Unreadable(ValueError):
-    """A formula that cannot be read."""
 
 
 @dataclass(frozen=True)
@@ -48,29 +46,6 @@ class Dissected:
     complaints: list[str] = field(default_factory=list)  # what in it has no meaning here
 
 
-def function_name(text: str) -> str:
-    """The bare name, in upper case, of a function as files spell it: without a path, a file or a prefix before it."""
-    name = text.rsplit("!", 1)[-1]
-    while prefix := next((p for p in _PREFIXES if name.lower().startswith(p)), None):
-        name = name[len(prefix):]
-    return name.upper()
-
-
-def tokens(formula: str) -> list[Token]:
-    """The tokens of a formula's text, with or without its equals sign.
-
-    Raises
-    ------
-    Unreadable
-        When it is no formula.
-    """
-    try:
-        items: list[Token] = Tokenizer(formula if formula.startswith("=") else "=" + formula).items
-    except (TokenizerError, IndexError, AssertionError) as reason:
-        raise Unreadable("it cannot be read as a formula") from reason
-    return items
-
-
 def filled_form(formula: str, row: int, column: int) -> str | None:
     """The formula's text with its addresses as distances from its cell: the same wherever it was filled in.
 
@@ -86,6 +61,25 @@ def filled_form(formula: str, row: int, column: int) -> str | None:
         return f"\1{fix_column}{left if fix_column else left - column}\1{fix_row}{top if fix_row else top - row}\1"
 
     return None if _WHOLE.search(formula) else _ADDRESS.sub(distance, formula)
+
+
+def shape_of(formula: str) -> tuple[str, list[tuple[int, int]]] | None:
+    """The formula's text with a mark in place of each address, and the row and column of each, in order.
+
+    Formulas of one shape differ in nothing but the cells that they refer to. None as for `filled_form`.
+    """
+    found: list[tuple[int, int]] = []
+
+    def take(match: re.Match[str]) -> str:
+        if match[1]:
+            return match[0]
+        column, row = column_index_from_string(match[3]), int(match[5])
+        if column > LAST_COLUMN or row > LAST_ROW:
+            return match[0]  # a name
+        found.append((row, column))
+        return ADDRESS_MARK
+
+    return None if _WHOLE.search(formula) else (_ADDRESS.sub(take, formula), found)
 
 
 def dissect(formula: str, names: Names, sheet: str = "", row: int = 1, column: int = 1) -> Dissected:

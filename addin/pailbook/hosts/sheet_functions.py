@@ -25,7 +25,7 @@ from pailbook.hosts.references import Dissected
 from pailbook.outcomes import DIV0, NUM, REF, VALUE
 
 # It counts text that reads as a number among the numbers of a range, which sheets do not.
-_NUMBERS_ONLY = frozenset({
+NUMBERS_ONLY = frozenset({
     "SUM", "AVERAGE", "MIN", "MAX", "COUNT", "MEDIAN", "PRODUCT", "SUMSQ", "SUMPRODUCT", "STDEV", "STDEV.S", "STDEVP",
     "STDEV.P", "VAR", "VAR.S", "VARP", "VAR.P", "LARGE", "SMALL", "PERCENTILE", "PERCENTILE.INC", "QUARTILE",
     "QUARTILE.INC", "MODE", "GEOMEAN", "HARMEAN", "AVEDEV",
@@ -84,7 +84,7 @@ def function_of(name: str) -> tuple[Callable[..., Any], bool]:
     body = function["function"] if isinstance(function, dict) else function
     if COMPILING in extra:
         body = functools.partial(body, False)
-    if name in _NUMBERS_ONLY:
+    if name in NUMBERS_ONLY:
         body = functools.partial(_without_texts, body)
     return body, CELL in extra
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import cached_property
 from typing import Any
 
@@ -11,13 +10,10 @@ from openpyxl.formula.translate import Translator, TranslatorError
 from openpyxl.utils.datetime import from_ISO8601
 
 import pailbook.functions  # noqa: F401 - fills the catalogue
-from pailbook.function import CATALOGUE
+from pailbook.formula.call_names import may_call
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
-from pailbook.hosts.references import function_name
 from pailbook.workbook.parts import Package, unescaped
 from pailbook.workbook.worksheet import Cell, Worksheet
-
-_CALL = re.compile(r"([\w.]+)\(")
 
 
 class Workbook(Package):
@@ -45,9 +41,7 @@ class Workbook(Package):
     def calls_functions(self) -> bool:
         """Whether a formula calls one of our functions, however its name is spelt."""
         return any(
-            function_name(name) in CATALOGUE
-            for sheet in self.worksheets.values() for cell in sheet.cells()
-            for name in _CALL.findall(cell.formula_text)
+            may_call(cell.formula_text) for sheet in self.worksheets.values() for cell in sheet.cells()
         )
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from pailbook.hosts.areas import read_reference
-from pailbook.hosts.calculation import Problem, Progress
-from pailbook.hosts.model import Model
+from pailbook.hosts.engines import ENGINES, FAST, Formulas
+from pailbook.hosts.results import Problem, Progress
 from pailbook.workbook.package import Workbook, WorkbookError, inject_values
 from pailbook.workbook.splice import address_of
 
@@ -24,21 +24,28 @@ class Recalculation:
     results: Mapping[str, Any]  # of every defined name of one cell that holds a formula
 
 
-def load_model(source: str | os.PathLike[str] | Workbook) -> Model:
+def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) -> Formulas:
     """The workbook's formulas, read and ready to be computed with its inputs or with others.
+
+    Parameters
+    ----------
+    source : the workbook's file.
+    engine : "fast", or "formulas" for the reference alone.
 
     Raises
     ------
     WorkbookError
-        When the file cannot be read.
+        When the file cannot be read, or there is no such engine.
     """
+    if engine not in ENGINES:
+        raise WorkbookError(f"there is no engine {engine!r}; there is: {', '.join(ENGINES)}")
     book = source if isinstance(source, Workbook) else Workbook(source)
-    return Model(book.contents(), {(name.sheet, name.name): name.text for name in book.names})
+    return Formulas(book.contents(), {(name.sheet, name.name): name.text for name in book.names}, engine)
 
 
 def recalc(
     source: str | os.PathLike[str], target: str | os.PathLike[str] | None = None, *,
-    overwrite: bool = False, progress: Progress | None = None,
+    overwrite: bool = False, progress: Progress | None = None, engine: str = FAST,
 ) -> Recalculation:
     """Compute all formulas of a workbook.
 
@@ -48,16 +55,17 @@ def recalc(
     target : where to write a copy that carries the values, if anywhere; the source itself where it may be replaced.
     overwrite : whether a file that is there may be replaced.
     progress : called with the number of formulas done and of all.
+    engine : "fast", or "formulas" for the reference alone.
 
     Raises
     ------
     WorkbookError
-        When the file cannot be read or the target cannot be written.
+        When the file cannot be read, there is no such engine, or the target cannot be written.
     """
     if target is not None and Path(target).exists() and not overwrite:
         raise WorkbookError(f"{target} is there already; nothing was written, since it is not to be overwritten")
     book = Workbook(source)
-    calculation = load_model(book).calculate(progress=progress)
+    calculation = load_model(book, engine).calculate(progress=progress)
     problems = calculation.problems + tuple(
         Problem(title, cell.address, "", "a what-if table is computed only by the program that made it; "
                                          "its values stay as they are")

@@ -1,0 +1,239 @@
+"""A workbook for the fast engine: as `model.Model`, many times as fast, for what it is known to compute rightly.
+
+`formulas` stays the reference: the tests compare the two on every workbook of ours, and what the fast engine is not
+known to compute as a sheet does is refused here (`Unsuited`), so that the reference takes over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import formualizer
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.cell import coordinate_to_tuple
+
+import pailbook.functions as _fills_the_catalogue  # noqa: F401
+from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.hosts.areas import Area
+from pailbook.hosts.call import spread
+from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
+from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
+from pailbook.hosts.fast_values import argument_of, error, replacements, value_of
+from pailbook.hosts.references import Names, Unreadable, dissect, shape_of
+from pailbook.hosts.results import Calculation, Cell, Problem, Progress
+from pailbook.outcomes import NA, ErrorInput, Outcome
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula, read."""
+
+    text: str
+    form: Form
+    areas: list[Area]
+
+
+class FastModel:
+    """The formulas of a workbook in the fast engine."""
+
+    def __init__(
+        self, sheets: Mapping[str, Mapping[str, Any]], names: Mapping[tuple[str | None, str], str] | None = None
+    ) -> None:
+        """Read the formulas. Parameters as for `model.Model`.
+
+        Raises
+        ------
+        Unsuited
+            When the engine is not known to compute a formula of the workbook as a sheet does.
+        """
+        self._names = Names(
+            {title.casefold(): title for title in sheets},
+            {((scope or "").casefold(), name.casefold()): text for (scope, name), text in (names or {}).items()},
+        )
+        self._engine = formualizer.Workbook(mode=formualizer.WorkbookMode.Ephemeral)
+        self._engine.set_temporal_egress("serial")
+        self._refusals: list[Outcome] = []
+        for name, function in CATALOGUE.items():
+            self._engine.register_function(name, self._called(function), max_args=len(function.cell_arguments))
+        for name, replacement in replacements().items():
+            self._engine.register_function(name, replacement, min_args=1)
+        self._forms: dict[tuple[str, str], Form] = {}  # by sheet and shape
+        self._formulas: dict[Cell, Formula] = {}
+        self._given: dict[Cell, Any] = {}
+        self._spelt: dict[Area, str] = {}
+        self._names_of_sheets = {title: "'" + title.replace("'", "''") + "'!" for title in sheets}
+        self._ends = {title: _ends(contents) for title, contents in sheets.items()}
+        for title in (*sheets, BLANK_SHEET):
+            self._engine.add_sheet(title)
+        for title, contents in sheets.items():
+            self._enter(title, contents)
+        self._base: dict[Cell, Any] = {}
+
+    def __len__(self) -> int:
+        return len(self._formulas)
+
+    @cached_property
+    def functions(self) -> frozenset[str]:
+        """The names of all the functions that the formulas call."""
+        return frozenset[str]().union(*(form.found.functions for form in self._forms.values()))
+
+    def calculate(
+        self, inputs: Mapping[tuple[str, str], Any] | None = None, progress: Progress | None = None
+    ) -> Calculation:
+        """The values of all formulas; see `model.Model.calculate`.
+
+        Raises
+        ------
+        ValueError
+            When an input names a formula's cell or a sheet that is not there, or a cell cannot hold it.
+        Unsuited
+            When the engine gives something that no cell holds, as for formulas that feed each other in a circle.
+        """
+        changed = {self._input_cell(*place): as_cell_value(value) for place, value in (inputs or {}).items()}
+        values = self._base if self._base and not changed else self._computed(changed)
+        if not changed:
+            self._base = values
+        if progress:
+            progress(len(values), len(values))
+        return Calculation(
+            {(title, f"{get_column_letter(column)}{row}"): value for (title, row, column), value in values.items()},
+            tuple(self._problems(values, changed)),
+        )
+
+    def _computed(self, changed: Mapping[Cell, Any]) -> dict[Cell, Any]:
+        for place, value in changed.items():
+            self._set(place, value)
+        try:
+            self._engine.evaluate_all()
+            return {place: value_of(self._engine.get_value(*place)) for place in self._formulas}
+        except ValueError as reason:
+            raise Unsuited(str(reason)) from None
+        finally:
+            for place in changed:
+                self._set(place, self._given.get(place))
+
+    def _enter(self, title: str, contents: Mapping[str, Any]) -> None:
+        texts: dict[int, dict[int, str]] = {}
+        for address, content in contents.items():
+            row, column = coordinate_to_tuple(address)
+            if isinstance(content, FormulaCell):
+                texts.setdefault(row, {})[column] = self._read(title, row, column, content)
+            elif content is not None:
+                self._given[title, row, column] = value = as_cell_value(content)
+                self._set((title, row, column), value)
+        for row, cells in texts.items():
+            for first, run in _runs(cells):
+                try:
+                    self._engine.set_formulas_batch(title, row, first, [run])
+                except RuntimeError as reason:
+                    raise Unsuited(str(reason)) from None
+
+    def _read(self, title: str, row: int, column: int, content: FormulaCell) -> str:
+        if content.array is not None:
+            raise Unsuited("an array formula")
+        text = "=" + content.text.removeprefix("=")
+        shape, places = shape_of(text) or (text, [])
+        known = self._forms.get((title, shape))
+        if known is None:
+            known = self._forms[title, shape] = self._form(title, stood_in(shape))
+        areas = known.areas(places, title, self._ends)
+        formula = self._formulas[title, row, column] = Formula(text, known, areas)
+        return formula.form.text(areas, row, self._spell)
+
+    def _form(self, title: str, text: str) -> Form:
+        try:
+            found = dissect(text, self._names, title)
+        except Unreadable as reason:
+            raise Unsuited(str(reason)) from None
+        if found.complaints:
+            raise Unsuited(found.complaints[0])
+        return form(found)
+
+    def _spell(self, area: Area) -> str:
+        if area not in self._spelt:
+            first = f"{get_column_letter(area.left)}{area.top}"
+            last = "" if area.single else f":{get_column_letter(area.right)}{area.bottom}"
+            self._spelt[area] = f"{self._names_of_sheets[area.sheet]}{first}{last}"
+        return self._spelt[area]
+
+    def _set(self, place: Cell, value: Any) -> None:
+        if isinstance(value, ErrorValue):
+            self._engine.set_formula(*place, f"={value.code}")
+        else:
+            self._engine.set_value(*place, value)
+
+    def _input_cell(self, sheet: str, address: str) -> Cell:
+        row, column = coordinate_to_tuple(address)
+        if sheet not in self._ends:
+            raise ValueError(f"there is no sheet {sheet!r}; there are: {', '.join(self._ends)}")
+        if formula := self._formulas.get((sheet, row, column)):
+            raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
+        return sheet, row, column
+
+    def _called(self, function: WorksheetFunction) -> Callable[..., Any]:
+        def call(*arguments: Any) -> Any:
+            given = [argument_of(argument) for argument in arguments]
+            rows = [[self._outcome(one) for one in row] for row in spread(function, given)]
+            return rows[0][0] if len(rows) == len(rows[0]) == 1 else rows
+
+        return call
+
+    def _outcome(self, outcome: Any) -> Any:
+        if not isinstance(outcome, Outcome):
+            return outcome
+        if not isinstance(outcome, ErrorInput):
+            self._refusals.append(outcome)
+        return error(outcome.code)
+
+    def _problems(self, values: Mapping[Cell, Any], changed: Mapping[Cell, Any]) -> Iterator[Problem]:
+        """The errors that start in a cell; an error that came in, or that the formula means, is none."""
+        wrong = {place for place, value in [*values.items(), *{**self._given, **changed}.items()]
+                 if isinstance(value, ErrorValue)}
+        for place in self._formulas:
+            if place not in wrong:
+                continue
+            formula, value = self._formulas[place], values[place]
+            if value.code == NA and "NA" in formula.form.found.functions:
+                continue
+            if any(_meets(area, wrong) for area in formula.areas):
+                continue
+            title, row, column = place
+            yield Problem(title, f"{get_column_letter(column)}{row}", formula.text, self._why(place, value),
+                          computed=True)
+
+    def _why(self, place: Cell, value: ErrorValue) -> str:
+        """In words, found by computing the cell once more."""
+        self._refusals.clear()
+        formula = self._formulas[place]
+        self._engine.set_formula(*place, formula.form.text(formula.areas, place[1], self._spell))
+        self._engine.evaluate_cell(*place)
+        refusal = next((str(outcome) for outcome in self._refusals if outcome.code == value.code), None)
+        return f"{value.code}: {refusal}" if refusal else f"it gives {value.code}"
+
+
+def _ends(contents: Mapping[str, Any]) -> tuple[int, int]:
+    places = [coordinate_to_tuple(address) for address in contents]
+    return max((row for row, _ in places), default=1), max((column for _, column in places), default=1)
+
+
+def _runs(cells: Mapping[int, str]) -> Iterator[tuple[int, list[str]]]:
+    """Formulas of a row that stand side by side: the first one's column, and their texts."""
+    run: list[str] = []
+    first = 0
+    for column in sorted(cells):
+        if run and column != first + len(run):
+            yield first, run
+            run = []
+        first = first if run else column
+        run.append(cells[column])
+    if run:
+        yield first, run
+
+
+def _meets(area: Area, cells: set[Cell]) -> bool:
+    if area.size < len(cells):
+        return any((area.sheet, *cell) in cells for cell in area.cells())
+    return any(sheet == area.sheet and area.holds(row, column) for sheet, row, column in cells)

@@ -1,0 +1,205 @@
+"""Formulas rewritten for the fast engine, and the judgement whether it computes them as a sheet does.
+
+It is known to go astray in a few places, each of which is either worked around here or makes a formula unsuited:
+COUNT stops at an error among its arguments; ISNUMBER, LEFT and ROW do not work on each cell of a range; LEFT and VALUE
+take a flag or a blank cell for something else than a sheet does; an argument that is left out arrives as 0. What has
+not been compared with a sheet is unsuited.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from openpyxl.formula.tokenizer import Token
+
+from pailbook.formula.read import tokens
+from pailbook.function import CATALOGUE
+from pailbook.hosts.areas import LAST_COLUMN, Area
+from pailbook.hosts.fast_values import COUNT, IS_NUMBER, LEFT, VALUE
+from pailbook.hosts.references import ADDRESS_MARK, PLACEHOLDER, Dissected
+
+# Compared with OpenFormula's rules and with `formulas`, on numbers, texts, flags, blanks and errors.
+_ON_SINGLE_VALUES = frozenset({
+    "IF", "IFERROR", "IFNA", "NOT", "NA", "ISNUMBER", "ISTEXT", "ISERROR", "ISERR", "ISNA", "ISBLANK",
+    "ISLOGICAL", "ISNONTEXT", "CHOOSE", "ABS", "INT", "ROUND", "ROUNDUP", "ROUNDDOWN", "TRUNC", "CEILING",
+    "FLOOR", "MOD", "SIGN", "EXP", "LN", "LOG", "LOG10", "SQRT", "PI", "SIN", "COS", "TAN", "ATAN", "RADIANS",
+    "ROW", "DATE", "YEAR", "MONTH", "DAY", "WEEKDAY", "EDATE", "EOMONTH", "HOUR", "MINUTE", "UPPER", "LOWER",
+    "LEFT", "RIGHT", "MID", "LEN", "TRIM", "FIND", "SEARCH", "SUBSTITUTE", "REPLACE", "REPT", "EXACT",
+    "CONCATENATE", "TEXT", "VALUE", "CHAR", "CODE", "TRUE", "FALSE", "NORMSINV", "NORMSDIST", "TINV",
+})
+_ON_RANGES = frozenset({
+    "SUM", "AVERAGE", "MIN", "MAX", "COUNT", "COUNTA", "COUNTBLANK", "COUNTIF", "COUNTIFS", "SUMIF", "SUMIFS",
+    "AVERAGEIF", "AVERAGEIFS", "MEDIAN", "STDEV", "STDEVP", "VAR", "LARGE", "SMALL", "PERCENTILE", "QUARTILE",
+    "PRODUCT", "SUMSQ", "SLOPE", "INTERCEPT", "RSQ", "FORECAST", "CORREL", "INDEX", "MATCH", "VLOOKUP", "HLOOKUP",
+    "AND", "OR", "ROWS", "COLUMNS", "SUMPRODUCT",
+})
+# Those that may stand within SUMPRODUCT, where a sheet works on each cell of a range.
+_WITHIN_ARRAYS = frozenset({
+    "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "LEFT", "ROW", "INDEX", "MATCH",
+})
+_ROWS = "_ROWS"
+BLANK_SHEET = "pailbook left out"
+LEFT_OUT = f"'{BLANK_SHEET}'!A1"
+_SLOT = re.compile(f"({PLACEHOLDER}|{_ROWS})" + r"(\d+)")
+
+Slots = list[tuple[str, str, int]]  # the text before it, what kind, the number of the reference
+Places = list[tuple[int, int]]  # rows and columns
+
+# A shape is taken apart with addresses that no formula has, each another one, so that none is lost or merged.
+_STAND_IN_ROW = 1_000_000
+
+
+class Unsuited(Exception):
+    """The fast engine is not known to compute this as a sheet does."""
+
+
+@dataclass(frozen=True)
+class Form:
+    """A formula that stands in many cells, which differ in what they refer to: its text with places for that."""
+
+    found: Dissected
+    slots: Slots
+    rest: str
+
+    def areas(self, places: Places, sheet: str, ends: Mapping[str, tuple[int, int]]) -> list[Area]:
+        """What a formula on that sheet refers to whose addresses are these; `ends` tells what each sheet uses."""
+        areas = []
+        for reference in self.found.references:
+            (_, top), (_, left), (_, bottom), _ = reference.ends
+            if left == LAST_COLUMN and top > _STAND_IN_ROW:
+                row, column = places[top - _STAND_IN_ROW - 1]
+                if top == bottom:
+                    areas.append(Area(reference.sheet or sheet, row, column, row, column))
+                    continue
+                last_row, last_column = places[bottom - _STAND_IN_ROW - 1]
+                areas.append(Area(reference.sheet or sheet, min(row, last_row), min(column, last_column),
+                                  max(row, last_row), max(column, last_column)))
+            elif area := reference.seen_from(sheet, 1, 1):
+                areas.append(area.in_use(*ends[area.sheet]))
+        return areas
+
+    def text(self, areas: list[Area], row: int, name: Callable[[Area], str]) -> str:
+        """The formula for the fast engine in a cell of that row, whose references are these areas."""
+        parts: list[str] = []
+        for before, kind, number in self.slots:
+            if kind == _ROWS:
+                parts += before, _row_numbers(areas[number] if number >= 0 else None, row)
+            else:
+                parts += before, name(areas[number])
+        return "=" + "".join(parts) + self.rest
+
+
+def stood_in(shape: str) -> str:
+    """A formula of that shape."""
+    pieces = shape.split(ADDRESS_MARK)
+    return pieces[0] + "".join(f"$XFD${_STAND_IN_ROW + i}{piece}" for i, piece in enumerate(pieces[1:], start=1))
+
+
+def form(found: Dissected) -> Form:
+    """A formula that was taken apart, made ready.
+
+    Raises
+    ------
+    Unsuited
+        When the fast engine is not known to compute it as a sheet does.
+    """
+    items = tokens(found.text)
+    within: list[str] = []  # the functions around, "" for a parenthesis
+    parts: list[str] = []
+    for i, token in enumerate(items):
+        if token.type == Token.FUNC and token.subtype == Token.OPEN:
+            name = token.value[:-1]
+            _check(name, within)
+            parts.append(_opened(name, items, i, within))
+            within.append(name)
+        elif token.type in (Token.PAREN, Token.ARRAY) and token.subtype == Token.OPEN:
+            parts.append(token.value)
+            within.append("{" if token.type == Token.ARRAY else "")
+        elif token.subtype == Token.CLOSE:
+            if within[-1] in CATALOGUE and items[i - 1].type == Token.SEP:
+                parts.append(LEFT_OUT)
+            parts.append("" if within.pop() == "ROW" else token.value)
+        elif token.type == Token.SEP and within and within[-1] == "SUMPRODUCT":
+            raise Unsuited("SUMPRODUCT of several ranges counts a number that is text")
+        else:
+            if token.type == Token.SEP and within[-1] in CATALOGUE and items[i - 1].type in (Token.SEP, Token.FUNC):
+                if items[i - 1].subtype != Token.CLOSE:
+                    parts.append(LEFT_OUT)
+            elif _is_range(token, found):
+                _check_range(items, i, within)
+            parts.append(token.value)
+    text = "".join(parts)
+    slots: Slots = []
+    end = 0
+    for match in _SLOT.finditer(text):
+        slots.append((text[end:match.start()], match[1], int(match[2]) if match[2] != "9999999" else -1))
+        end = match.end()
+    return Form(found, slots, text[end:])
+
+
+def _check(name: str, within: list[str]) -> None:
+    if name not in CATALOGUE and name not in _ON_SINGLE_VALUES and name not in _ON_RANGES:
+        raise Unsuited(f"{name} was not compared")
+    if "SUMPRODUCT" in within and name not in CATALOGUE and name not in _WITHIN_ARRAYS:
+        raise Unsuited(f"{name} on each cell of a range was not compared")
+
+
+def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
+    """How a call begins; ROW is gone, since its answer is known beforehand."""
+    if name == "ROW":
+        argument = items[i + 1]
+        if argument.subtype == Token.CLOSE:
+            return f"{_ROWS}9999999"
+        if not argument.value.startswith(PLACEHOLDER) or items[i + 2].subtype != Token.CLOSE:
+            raise Unsuited("ROW of something that is computed")
+        argument.value = _ROWS + argument.value[len(PLACEHOLDER):]
+        return ""
+    if name == "COUNT" and _computes(items, i):
+        return COUNT + "("
+    if name == "ISNUMBER" and "SUMPRODUCT" in within:
+        return IS_NUMBER + "("
+    return {"LEFT": LEFT, "VALUE": VALUE}.get(name, name) + "("
+
+
+def _computes(items: list[Token], i: int) -> bool:
+    """Whether an argument of the call that opens at i is more than a reference or a number."""
+    depth = 0
+    for token in items[i + 1:]:
+        if token.subtype == Token.CLOSE:
+            if depth == 0:
+                return False
+            depth -= 1
+        elif token.subtype == Token.OPEN or token.type in (Token.OP_IN, Token.OP_PRE, Token.OP_POST):
+            return True
+    return True
+
+
+def _is_range(token: Token, found: Dissected) -> bool:
+    match = _SLOT.fullmatch(token.value) if token.type == Token.OPERAND else None
+    if match is None or match[1] != PLACEHOLDER:
+        return False
+    (_, top), (_, left), (_, bottom), (_, right) = found.references[int(match[2])].ends
+    return (top, left) != (bottom, right)
+
+
+def _check_range(items: list[Token], i: int, within: list[str]) -> None:
+    """A range must be an argument of a function that takes ranges; SUMPRODUCT lets all work on its cells."""
+    if "SUMPRODUCT" in within:
+        return
+    around = within[-1] if within else ""
+    ours = CATALOGUE[around].arguments if around in CATALOGUE else ()
+    takes = around in _ON_RANGES or any(argument.quantity.series for argument in ours)
+    operators = (Token.OP_IN, Token.OP_PRE, Token.OP_POST)
+    computed = items[i - 1].type in operators or (i + 1 < len(items) and items[i + 1].type in operators)
+    if not takes or computed:
+        raise Unsuited("it computes with each cell of a range")
+
+
+def _row_numbers(area: Area | None, row: int) -> str:
+    if area is None:
+        return str(row)
+    if area.top == area.bottom:
+        return str(area.top)
+    return "{" + ";".join(map(str, range(area.top, area.bottom + 1))) + "}"

@@ -1,0 +1,163 @@
+"""The fast engine against the reference, and against the rules of a sheet where the reference is known to stray."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from expressions import CELLS, Unclear, cells, expressions, written
+from expressions import in_python as worked_out
+from hosts import agree, in_python, published
+from pailbook.hosts.cells import ErrorValue
+from pailbook.hosts.cells import FormulaCell as F
+from pailbook.hosts.engines import FAST, REFERENCE, Formulas
+from pailbook.workbook.archive import WorkbookError
+from pailbook.workbook.recalc import load_model
+from plain import SINGLE, plain_form
+
+ROOT = Path(__file__).parents[1]
+WORKBOOKS = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "demo_workbooks").glob("*.xlsx")])
+
+HELD: dict[str, Any] = {
+    "A1": 1.0, "A2": 2.5, "A4": "x", "A5": "7", "A6": True, "A7": "", "B1": 10.0, "B2": -20.0, "B3": 3.0, "B4": "yes",
+    "B5": "Yes", "B6": "no", "C1": ErrorValue("#N/A"), "C2": ErrorValue("#DIV/0!"), "C3": "act: a",
+}
+
+
+def same(one: Any, other: Any) -> bool:
+    """Whether two values are of one kind and agree to 1e-9; what is left of a difference that is none may differ."""
+    if isinstance(one, float) and isinstance(other, float):
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-11)
+    return type(one) is type(other) and one == other
+
+
+@pytest.mark.parametrize("path", WORKBOOKS, ids=lambda path: path.name)
+def test_the_engines_agree_on_every_cell_of_every_workbook(path: Path) -> None:
+    fast, reference = load_model(path), load_model(path, REFERENCE)
+    assert fast.unsuited == ""
+    one, other = fast.calculate(), reference.calculate()
+    assert one.values.keys() == other.values.keys()
+    differ = {place: (value, one.values[place]) for place, value in other.values.items()
+              if not same(value, one.values[place])}
+    assert not differ
+    assert list(map(str, one.problems)) == list(map(str, other.problems))
+
+
+# What OpenFormula (OASIS, ODF 1.3 part 4) says of each, section by section, where engines are known to go astray.
+RULES: list[tuple[str, Any]] = [
+    ('COUNT(FIND("x",A4))', 1.0), ('COUNT(FIND("z",A4))', 0.0), ("COUNT(1/0,3)", 1.0), ("COUNT(C1:C3)", 0.0),  # 6.13.6
+    ("COUNT(C1)", 0.0), ("COUNT(A1:A7)", 2.0), ("COUNT(A5)", 0.0), ("COUNT(A3)", 0.0), ("COUNT(A1+1,A2)", 2.0),
+    ('COUNT(IF(A1=1,A2,""))', 1.0), ('COUNT(IF(A1=2,A2,""))', 0.0),
+    ("ISNUMBER(A5)", False), ("ISNUMBER(A6)", False), ("ISNUMBER(A3)", False), ("ISNUMBER(C1)", False),  # 6.13.22
+    ("SUMPRODUCT(ISNUMBER(A1:A7)*1)", 2.0), ('SUMPRODUCT((LEFT(C3:C3,3)="act")*1)', 1.0),  # 6.16.65: as arrays
+    ("SUMPRODUCT(MAX((B1:B3>0)*ROW(B1:B3)))", 3.0), ("SUMPRODUCT(MIN(9-(9-ROW(B1:B3))*(B1:B3<0)))", 2.0),
+    ("SUMPRODUCT(LARGE((B1:B3>0)*B1:B3,2))", 3.0), ('SUMPRODUCT((A1:A7="")*1)', 2.0),
+    ("SUMPRODUCT((A1:A2<{1;9})+0)", 1.0),
+    ("ROW(B7)", 7.0), ("VALUE(A3)", 0.0), ('VALUE("7.5E0")', 7.5),
+    ('VALUE("x")', ErrorValue("#VALUE!")),
+    ("ISNUMBER(VALUE(LEFT(A4,1)))", False), ("ISNUMBER(VALUE(LEFT(A5,1)))", True), ("LEFT(A6,2)", "TR"),
+    ("LEFT(A2,3)", "2.5"), ("LEFT(A3,1)", ""), ("LEFT(C1,1)", ErrorValue("#N/A")), ("A3", 0.0), ('A3&"x"', "x"),  # 4.7
+    ("-2^2", 4.0), ("2^3^2", 64.0), ("SUM(A1:A7)", 3.5), ("SUM(C1:C3)", ErrorValue("#N/A")),
+    ("MAX(A4,1)", 1.0),
+    ('IF(C1,1,2)', ErrorValue("#N/A")), ("IFERROR(C1,5)", 5.0), ("IFERROR(A3,5)", 0.0), ("A4+1", ErrorValue("#VALUE!")),
+    ('COUNTIF(A1:A3,">1")', 1.0), ('COUNTIFS(B1:B7,"yes",A1:A7,"x")', 1.0), ('MATCH("YES",B1:B7,0)', 4.0),
+    ("INDEX(A1:A7,9)", ErrorValue("#REF!")), ("DATE(2026,3,4)", 46085.0), ("DATE(2026,3,4)-DATE(2026,3,1)", 3.0),
+    ("ROUND(-2.5,0)", -3.0), ("ROUND(2.5,0)", 3.0), ("AMMONIA_FRACTION(A3,25)", ErrorValue("#N/A")),
+    ('AMMONIA_FRACTION(A4,25)', ErrorValue("#VALUE!")), ("AMMONIA_FRACTION(99,25)", ErrorValue("#NUM!")),
+    ("AMMONIA_FRACTION(C2,25)", ErrorValue("#DIV/0!")),
+    ("COUNT(AMMONIA_FRACTION(8,25,,))", 1.0),
+    ("AMMONIA_FRACTION(8,,25)", ErrorValue("#N/A")),
+    ("AMMONIA_FRACTION(,25)", ErrorValue("#N/A")), ("COUNT(AMMONIA_FRACTION(8,IF(TRUE,25),,))", 1.0),
+    ("SUMPRODUCT(LOADING({1;2},100))", 30.0),
+]
+
+
+def test_what_a_sheet_says_is_what_the_fast_engine_gives() -> None:
+    sheet = HELD | {f"J{i}": F(text) for i, (text, _) in enumerate(RULES, start=1)}
+    model = Formulas({"S": sheet})
+    assert model.unsuited == ""
+    values = model.calculate().values
+    wrong = {text: values["S", f"J{i}"] for i, (text, expected) in enumerate(RULES, start=1)
+             if not same(values["S", f"J{i}"], expected)}
+    assert not wrong
+
+
+def test_every_check_value_comes_out_of_the_fast_engine() -> None:
+    """Calls and plain formulas of tests/published, with constants and with cells, agree with Python."""
+    rows = [row for row in published() if row.function in SINGLE]
+    sheet: dict[str, Any] = {}
+    for i, row in enumerate(rows, start=1):
+        addresses = [f"{chr(65 + j)}{i}" for j in range(len(row.values))]
+        sheet |= {address: value for address, value in zip(addresses, row.values) if value is not None}
+        given = [address if value is not None else "" for address, value in zip(addresses, row.values)]
+        sheet[f"AA{i}"] = F(f"{row.function.name}({','.join(given).rstrip(',')})")
+        form = plain_form(row.function, given, i)
+        sheet |= {address: F(text) for address, text in form.steps.items()} | {f"AB{i}": F(form.final)}
+    model = Formulas({"S": sheet})
+    assert model.unsuited == ""
+    values = model.calculate().values
+    wrong = [f"{row}: {values['S', f'{column}{i}']}" for i, row in enumerate(rows, start=1) for column in ("AA", "AB")
+             if not agree(values["S", f"{column}{i}"], in_python(row))]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("text", [
+    "SUMPRODUCT(A1:A2,B1:B2)", "SUM(IF(A1=1,A1:A2,5))", "A1:A7", "ABS(A1:A2)", "SUM(A1:A2*2)", "OFFSET(A1,1,0)",
+    "NO_SUCH(1)", "SUMPRODUCT(TRIM(A1:A2)=1)", "ROW(INDEX(A1:A2,1))", "J1+1", "nowhere+1", "Other!A1",
+])
+def test_what_was_not_compared_is_left_to_the_reference(text: str) -> None:
+    model = Formulas({"S": HELD | {"J1": F(text)}})
+    reference = Formulas({"S": HELD | {"J1": F(text)}}, engine=REFERENCE)
+    assert model.calculate() == reference.calculate()
+    assert model.unsuited
+
+
+def test_an_array_formula_or_a_circle_is_left_to_the_reference() -> None:
+    for cells_held in ({"A1": 2.0, "B1": F("A1*2", "B1:B2")}, {"A1": F("B1+1"), "B1": F("A1+1")}):
+        model = Formulas({"S": cells_held})
+        values = model.calculate().values
+        assert model.unsuited
+        assert values == Formulas({"S": cells_held}, engine=REFERENCE).calculate().values
+
+
+def test_names_sheets_and_fixed_addresses_mean_what_they_mean() -> None:
+    model = Formulas(
+        {"A's": {"A1": 1.0, "A2": 2.0, "B1": F("$A$1+A2+deep*2"), "B2": F("$A$1+A3+deep*2"), "C9": F("SUM(A:A)")},
+         "T": {"A1": F("'A''s'!B1&\" A1 'A1'\""), "A2": F("SUM('A''s'!$A$1:A2)")}},
+        {(None, "deep"): "'A''s'!$A$2", ("T", "own"): "T!$A$1"},
+    )
+    assert model.unsuited == ""
+    values = model.calculate().values
+    assert values == {("A's", "B1"): 7.0, ("A's", "B2"): 5.0, ("A's", "C9"): 3.0, ("T", "A1"): "7 A1 'A1'",
+                      ("T", "A2"): 3.0}
+    assert model.calculate({("A's", "A2"): 5.0}).values["A's", "B1"] == 16.0
+    assert model.calculate().values == values
+    with pytest.raises(ValueError, match="no input: it holds the formula"):
+        model.calculate({("T", "A1"): 1})
+    with pytest.raises(ValueError, match="no sheet 'X'"):
+        model.calculate({("X", "A1"): 1})
+
+
+def test_an_engine_that_is_not_there_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(WorkbookError, match="no engine 'abacus'; there is: fast, formulas"):
+        load_model(WORKBOOKS[0], "abacus")
+
+
+@given(expressions, cells)
+@settings(max_examples=150, deadline=None)
+def test_random_formulas_have_the_value_that_they_have_in_python(expression: Any, values: tuple[float, ...]) -> None:
+    try:
+        expected = worked_out(expression, values)
+        text = written(expression, 1)
+    except (Unclear, ArithmeticError, ValueError):
+        return
+    model = Formulas({"S": dict(zip(CELLS, values)) | {"J1": F(text)}}, engine=FAST)
+    got = model.calculate().values["S", "J1"]
+    if expected is None:
+        assert isinstance(got, ErrorValue)
+    else:
+        assert got == pytest.approx(expected, rel=1e-9, abs=1e-12)
