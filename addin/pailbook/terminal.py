@@ -23,8 +23,8 @@ console = Console(highlight=False, soft_wrap=True)
 
 
 @contextmanager
-def progress(title: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar on standard error, on a terminal only and after two seconds; gives a callable(done, total)."""
+def progress(title: str) -> Iterator[Callable[[int, int | None], None]]:
+    """A bar on standard error, on a terminal only and after two seconds; gives a callable(done, total or None)."""
     bar = Progress(
         TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
         console=Console(stderr=True), transient=True,
@@ -32,7 +32,7 @@ def progress(title: str) -> Iterator[Callable[[int, int], None]]:
     task = bar.add_task(title, total=None)
     started = False
 
-    def advance(done: int, total: int) -> None:
+    def advance(done: int, total: int | None) -> None:
         nonlocal started
         bar.update(task, completed=done, total=total)
         if not started and bar.console.is_terminal and (bar.tasks[0].elapsed or 0) > 2:

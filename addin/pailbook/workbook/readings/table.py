@@ -18,6 +18,7 @@ from pailbook.workbook.readings.told import ReadingsError
 
 DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
 _SEARCHED = 30  # rows from the top among which the headings are looked for
+_BEGINNING = 200_000  # bytes of a long file that tell how it is written
 _FIRST_LINE = re.compile(r'"?sep=(.)"?')
 
 Row = tuple[int, list[str]]  # row number as a spreadsheet shows it, cells
@@ -53,7 +54,7 @@ def read_table(path: Path, recognised: Recognised) -> Table:
     if path.suffix.casefold() in (".xlsx", ".xlsm"):
         rows, remarks = _workbook_rows(path)
         return _table(path, rows, recognised, remarks, "")
-    text, encoding = _decoded(path)
+    text, encoding = _decoded(path, path.read_bytes())
     remarks = [f"the file is read as {encoding}"] if encoding != "UTF-8" else []
     delimiter, first = "", _FIRST_LINE.fullmatch(text.partition("\n")[0].strip())
     if first is not None and first[1] in DELIMITERS:
@@ -63,8 +64,37 @@ def read_table(path: Path, recognised: Recognised) -> Table:
     return _table(path, rows[1:] if first is not None else rows, recognised, remarks, delimiter)
 
 
-def _decoded(path: Path) -> tuple[str, str]:
-    data = path.read_bytes()
+@dataclass(frozen=True)
+class Beginning:
+    """The first rows of a delimited text, and how it is written."""
+
+    headings: list[str]
+    rows: list[list[str]]
+    encoding: str
+    delimiter: str
+    above: int  # lines down to the headings
+
+
+def read_beginning(path: Path, recognised: Recognised) -> Beginning:
+    """The beginning of a delimited text, however long the file is. Raises as `read_table` does."""
+    if not path.is_file():
+        raise ReadingsError(f"{path}: there is no such file")
+    with path.open("rb") as file:
+        data = file.read(_BEGINNING)
+    cut = len(data) == _BEGINNING
+    text, encoding = _decoded(path, data[:data.rindex(b"\n") + 1] if cut and b"\n" in data else data)
+    delimiter = _delimiter(text, recognised)
+    rows = _rows(path, text, delimiter)
+    table = _table(path, rows, recognised, [], delimiter)
+    if table.overlong:
+        number, cells = table.overlong[0]
+        hint = "; a decimal comma that is not in quotes?" if delimiter == "," else ""
+        raise ReadingsError(f"{path}, row {number}: has {len(cells)} cells under {len(table.headings)} headings{hint}")
+    top = table.rows[0][0] - 1
+    return Beginning(table.headings, [cells for _, cells in table.rows], encoding, delimiter, top)
+
+
+def _decoded(path: Path, data: bytes) -> tuple[str, str]:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         encodings = ["utf-16"]
     elif data[:200].count(0) > len(data[:200]) // 4:

@@ -1,0 +1,171 @@
+"""A sensor's record reduced to daily rows, checked against sums worked out another way, and imported into a log."""
+
+from __future__ import annotations
+
+import csv
+import math
+import random
+import statistics
+from collections import defaultdict
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from pailbook.workbook.readings import NeedsAnswer, ReadingsError, import_readings, read_readings
+from pailbook.workbook.readings.daily import daily
+from pailbook.workbook.readings.sensor import figures_of, sign_of
+from pailbook.workbook.readings.spread import on_cluster
+from pailbook.workbook.templates import build
+
+
+def record(path: Path, rows: list[str], heading: str = "Timestamp,Tank,Water temp (C),pH,DO mg/L") -> Path:
+    path.write_text("\n".join([heading, *rows]) + "\n", encoding="utf-8")
+    return path
+
+
+def written(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_a_day_is_the_mean_and_for_oxygen_the_lowest(tmp_path: Path) -> None:
+    source = record(tmp_path / "s.csv", [
+        "2026-03-01 00:00:00,A,24.0,7.0,6.0", "2026-03-01 12:00:00,A,26.0,7.2,4.5", "2026-03-01 23:59:59,A,25.0,,7.0",
+        "2026-03-02 00:00:00,A,20.0,6.8,8.0", "2026-03-01 06:00:00,B,22.0,6.5,5.0",
+    ])
+    report = daily(source, tmp_path / "d.csv")
+    assert written(tmp_path / "d.csv") == [
+        {"date": "2026-03-01", "system": "A", "Water temp (C)": "25", "pH": "7.1", "DO mg/L": "4.5",
+         "note": "from 3 sensor readings: Water temp (C) 24 to 26; pH 7 to 7.2; DO mg/L 4.5 to 7"},
+        {"date": "2026-03-01", "system": "B", "Water temp (C)": "22", "pH": "6.5", "DO mg/L": "5",
+         "note": "from 1 sensor readings: Water temp (C) 22 to 22; pH 6.5 to 6.5; DO mg/L 5 to 5"},
+        {"date": "2026-03-02", "system": "A", "Water temp (C)": "20", "pH": "6.8", "DO mg/L": "8",
+         "note": "from 1 sensor readings: Water temp (C) 20 to 20; pH 6.8 to 6.8; DO mg/L 8 to 8"},
+    ]
+    assert (report.values, report.used, report.daily_rows, report.aside, report.unplaced) == (14, 14, 3, {}, 0)
+    daily(source, tmp_path / "d2.csv", figures={"oxygen": "mean", "temperature": "highest"})
+    first = written(tmp_path / "d2.csv")[0]
+    assert (first["Water temp (C)"], first["DO mg/L"]) == ("26", "5.833333333")
+
+
+def test_what_is_no_reading_is_set_aside_and_counted(tmp_path: Path) -> None:
+    source = record(tmp_path / "s.csv", [
+        "2026-03-01 00:00,A,24.0,7.0,6.0", "2026-03-01 01:00,A,-127,7.0,-999", "2026-03-01 02:00,A,error,99,6.2",
+        "yesterday,A,24.0,7.0,6.0", "2026-03-01 03:00,,24.0,7.0,6.0", "2026-03-01 04:00,A,n/a,7.0,",
+    ])
+    report = daily(source, tmp_path / "d.csv")
+    assert report.aside == {"Water temp (C)": 2, "pH": 1, "DO mg/L": 1}
+    assert report.unplaced == 6
+    assert [row["note"] for row in written(tmp_path / "d.csv")] == [
+        "from 3 sensor readings: Water temp (C) 24 to 24; pH 7 to 7; DO mg/L 6 to 6.2"]
+    assert "pH: 1 values set aside" in str(report)
+    assert daily(source, tmp_path / "e.csv", system="B").daily_rows == 2
+
+
+def test_a_row_a_value_day_first_with_decimal_commas(tmp_path: Path) -> None:
+    source = record(tmp_path / "s.csv", [
+        "13/03/2026 10:00;Tank;Temperature;°C;24,5", "13/03/2026 11:00;Tank;Temperature;°C;25,5",
+        "13/03/2026 11:00;Tank;pH;;7,25", "14/03/2026 11:00;Tank;pH;;bad",
+    ], "Date time;Tank;Parameter;Unit;Value")
+    report = daily(source, tmp_path / "d.csv", decimal=",")
+    rows = written(tmp_path / "d.csv")
+    assert [(row["date"], row["Temperature (°C)"], row["pH"]) for row in rows] == [("2026-03-13", "25", "7.25")]
+    assert report.aside == {"pH": 1}
+
+
+def test_times_with_zones_fall_on_the_days_of_the_site(tmp_path: Path) -> None:
+    source = record(tmp_path / "s.csv", ["2026-03-01T23:30:00Z,A,24,7,6", "2026-03-02T03:30:00Z,A,26,7,6"])
+    with pytest.raises(NeedsAnswer, match="--timezone AREA/CITY"):
+        daily(source, tmp_path / "d.csv")
+    daily(source, tmp_path / "d.csv", timezone="America/New_York")
+    assert [row["date"] for row in written(tmp_path / "d.csv")] == ["2026-03-01"]
+    daily(source, tmp_path / "e.csv", timezone="Asia/Tokyo")
+    assert [row["date"] for row in written(tmp_path / "e.csv")] == ["2026-03-02"]
+
+
+@pytest.mark.parametrize(("heading", "rows", "options", "message"), [
+    ("Timestamp,Tank,Water temp (C)", ["03/04/2026 10:00,A,24"], {}, "--day-first"),
+    ("Timestamp,Water temp (C)", ["2026-03-01 10:00,24"], {}, "--system NAME"),
+    ("Timestamp,Tank,Colour", ["2026-03-01 10:00,A,green"], {}, "no column of readings is recognised"),
+    ("Tank,Water temp (C)", ["A,24"], {}, "no column of dates"),
+    ("Timestamp,Tank,pH", ["x,A,7"], {}, "no reading with a date"),
+    ("Timestamp,Tank,pH", ["2026-03-01,A,7", "2026-03-01,A,7,8,9"], {}, "row 3: has 5 cells under 3 headings"),
+    ("Timestamp,Tank,pH", ["2026-03-01,A,7"], {"figures": {"ph": "median"}}, "mean, lowest, highest"),
+    ("Timestamp,Tank,pH", ["2026-03-01,A,7"], {"mapping": ["Salt=conductivity"]}, "is no column"),
+    ("Timestamp,Tank,pH", [], {}, "no rows below"),
+])
+def test_what_cannot_be_used_is_said_and_nothing_is_written(
+    tmp_path: Path, heading: str, rows: list[str], options: dict[str, Any], message: str
+) -> None:
+    source = record(tmp_path / "s.csv", rows, heading)
+    with pytest.raises(ReadingsError, match=message):
+        daily(source, tmp_path / "d.csv", **options)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["s.csv"]
+
+
+def test_a_file_that_is_there_is_not_replaced_and_options_are_checked(tmp_path: Path) -> None:
+    source = record(tmp_path / "s.csv", ["2026-03-01 10:00,A,24,7,6"])
+    (tmp_path / "d.csv").write_text("mine")
+    with pytest.raises(ReadingsError, match="is there already"):
+        daily(source, tmp_path / "d.csv")
+    assert (tmp_path / "d.csv").read_text() == "mine"
+    daily(source, tmp_path / "d.csv", overwrite=True)
+    with pytest.raises(ReadingsError, match="no such file"):
+        daily(tmp_path / "none.csv", tmp_path / "e.csv")
+    with pytest.raises(ReadingsError, match="oxygen=mean"):
+        figures_of(["oxygen"])
+    with pytest.raises(ReadingsError, match="point"):
+        sign_of("dot")
+    assert (figures_of(["oxygen = mean"]), sign_of("comma")) == ({"oxygen": "mean"}, ",")
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from("AB"), st.floats(0, 40), st.floats(0, 20)), min_size=1,
+                max_size=60), st.integers(1, 7))
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_pieces_of_any_size_give_the_same_as_the_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, rows: list[tuple[int, str, float, float]], size: int
+) -> None:
+    source = record(tmp_path / "s.csv", [f"2026-03-0{d + 1} 10:00,{s},{t!r},7,{o!r}" for d, s, t, o in rows])
+    monkeypatch.setattr("pailbook.workbook.readings.daily.ROWS_AT_ONCE", size)
+    daily(source, tmp_path / "d.csv", overwrite=True)
+    by_day: dict[tuple[str, str], list[tuple[float, float]]] = defaultdict(list)
+    for day, system, temperature, oxygen in rows:
+        by_day[f"2026-03-0{day + 1}", system].append((temperature, oxygen))
+    found = {(row["date"], row["system"]): row for row in written(tmp_path / "d.csv")}
+    assert found.keys() == by_day.keys()
+    for key, values in by_day.items():
+        mean = statistics.fmean(t for t, _ in values)
+        assert math.isclose(float(found[key]["Water temp (C)"]), mean, rel_tol=1e-9, abs_tol=1e-9)
+        assert math.isclose(float(found[key]["DO mg/L"]), min(o for _, o in values), rel_tol=1e-9, abs_tol=1e-300)
+
+
+def test_the_daily_rows_go_into_a_log(tmp_path: Path) -> None:
+    chance = random.Random(5)
+    source = record(tmp_path / "s.csv", [
+        f"2026-03-{day:02d} {hour:02d}:00,North tank,{24 + chance.random():.2f},{7 + chance.random() / 10:.2f},"
+        f"{6 + chance.random():.2f}"
+        for day in range(1, 11) for hour in range(24)
+    ])
+    daily(source, tmp_path / "d.csv")
+    frame = read_readings(tmp_path / "d.csv").frame
+    assert len(frame) == 10
+    assert frame["oxygen"].between(6, 6.3).all()
+    log = build("farm-log", tmp_path / "log.xlsx")
+    report = import_readings(tmp_path / "d.csv", log, tmp_path / "new.xlsx")
+    assert report.put_in == 10
+
+
+def test_a_cluster_gives_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    source = record(tmp_path / "s.csv", [
+        f"2026-03-{1 + i // 1440:02d} {i // 60 % 24:02d}:{i % 60:02d},{'AB'[i % 2]},{20 + i % 7},{7 + i % 3 / 10},"
+        f"{5 + i % 5}"
+        for i in range(4000)
+    ])
+    daily(source, tmp_path / "one.csv")
+    monkeypatch.setattr("pailbook.workbook.readings.spread.BLOCK", 20_000)  # seven blocks, the cuts within lines
+    with on_cluster(2) as pieces:
+        daily(source, tmp_path / "two.csv", pieces=pieces)
+    assert (tmp_path / "two.csv").read_bytes() == (tmp_path / "one.csv").read_bytes()
