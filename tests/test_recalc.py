@@ -219,3 +219,18 @@ def test_libreoffice_opens_the_patched_file_with_its_values(tmp_path: Path) -> N
     assert any(name.startswith("xl/charts/chart") for name in parts(opened))
     assert book["Workings"].sheet_state == "hidden"
     assert book[TANK].data_validations.count == 1
+
+
+def test_the_key_results_are_those_of_the_first_sheet(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.title = "Start"
+    book.create_sheet("Detail")
+    book["Start"]["A1"], book["Detail"]["A1"] = "=1+1", "=2+2"
+    for name, sheet in (("front", "Start"), ("behind", "Detail")):
+        book.defined_names[name] = DefinedName(name, attr_text=f"{sheet}!$A$1")
+    book.save(tmp_path / "book.xlsx")
+    result = recalc(tmp_path / "book.xlsx")
+    assert (result.results, result.key_results) == ({"front": 2.0, "behind": 4.0}, {"front": 2.0})
+    del book.defined_names["front"]
+    book.save(tmp_path / "other.xlsx")
+    assert recalc(tmp_path / "other.xlsx").key_results == {"behind": 4.0}

@@ -115,12 +115,14 @@ def _default(argument: Argument) -> str:
     return f"{_value(argument.default)} {argument.quantity.unit}".rstrip()
 
 
-def show_recalculation(result: Any) -> None:
-    """The key results by name, then what could not be computed."""
-    if result.results:
-        width = max(map(len, result.results))
-        for name, value in result.results.items():
-            console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
+def show_recalculation(result: Any, everything: bool = False) -> None:
+    """The key results by name, or all named results; then what could not be computed."""
+    shown = result.results if everything else result.key_results
+    width = max(map(len, shown), default=0)
+    for name, value in shown.items():
+        console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
+    if more := len(result.results) - len(shown):
+        console.print(f"{more} more results have names: --all shows them")
     console.print(f"{len(result.values)} formula cells recalculated")
     for problem in result.problems:
         console.print(_plain(str(problem)))

@@ -29,6 +29,7 @@ def new(
 def recalc(
     file: Annotated[Path, typer.Argument(help="A workbook that calls our functions.")],
     output: Annotated[Path | None, typer.Option("-o", "--output", help="The copy with values to write.")] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Print all named results, not the key ones alone.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Recalculate a workbook without a spreadsheet program, and print its key results by name."""
@@ -37,7 +38,7 @@ def recalc(
 
     with progress(f"recalculating {file.name}") as advance:
         result = recalculate(file, output, overwrite=overwrite, progress=advance)
-    show_recalculation(result)
+    show_recalculation(result, everything)
     if output:
         typer.echo(f"wrote {output}")
     if result.problems:

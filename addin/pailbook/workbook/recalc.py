@@ -22,6 +22,7 @@ class Recalculation:
     values: Mapping[tuple[str, str], Any]  # of every formula's cell, by sheet and address
     problems: tuple[Problem, ...]
     results: Mapping[str, Any]  # of every defined name of one cell that holds a formula
+    key_results: Mapping[str, Any]  # those of them that stand on the first sheet; all where none does
 
 
 def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) -> Formulas:
@@ -74,7 +75,11 @@ def recalc(
     )
     if target is not None:
         inject_values(book, target, calculation.values, overwrite=overwrite)
-    return Recalculation(calculation.values, problems, _results(book, calculation.values))
+    named = {name: place for name, place in key_cells(book).items() if place in calculation.values}
+    results = {name: calculation.values[place] for name, place in named.items()}
+    front = next(iter(book.sheets), "")
+    key_results = {name: results[name] for name, (sheet, _) in named.items() if sheet == front} or results
+    return Recalculation(calculation.values, problems, results, key_results)
 
 
 def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:
@@ -93,7 +98,3 @@ def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:
         if title and area and area.single:
             found[name.name] = title, address_of((area.top, area.left))
     return found
-
-
-def _results(book: Workbook, values: Mapping[tuple[str, str], Any]) -> dict[str, Any]:
-    return {name: values[place] for name, place in key_cells(book).items() if place in values}
