@@ -61,9 +61,12 @@ def replacing(
 
 
 def check_free(target: str | os.PathLike[str], *, overwrite: bool, error: type[BadInput] = BadInput) -> None:
-    """Raises the error where a file is there that must not be replaced."""
-    if not overwrite and Path(target).exists():
+    """Raises the error where a file is there that must not be replaced, or its folder is not there."""
+    path = Path(target)
+    if not overwrite and path.exists():
         raise error(f"{target} is there already; nothing was written, since it is not to be overwritten")
+    if not path.parent.is_dir():
+        raise error(f"{target} cannot be written: there is no folder {path.parent}")
 
 
 def _umask() -> int:

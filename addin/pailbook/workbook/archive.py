@@ -6,19 +6,17 @@ part that does not change is copied byte for byte, still compressed.
 
 from __future__ import annotations
 
-import contextlib
 import copy
 import os
-import shutil
-import tempfile
 import zlib
 from collections import Counter
 from collections.abc import Mapping
 from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import IO
-from zipfile import BadZipFile, ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 
+from pailbook.files import replacing
 from pailbook.outcomes import BadInput
 
 MAX_SIZE = 1 << 30  # bytes that a workbook may unpack to
@@ -81,6 +79,11 @@ class Archive:
     def __contains__(self, part: str) -> bool:
         return part in self._zip.NameToInfo
 
+    @property
+    def part_names(self) -> tuple[str, ...]:
+        """The names of all parts, in the file's order."""
+        return tuple(self._zip.namelist())
+
     def read(self, part: str) -> bytes:
         """A part's content. WorkbookError when it is missing or damaged."""
         try:
@@ -90,13 +93,15 @@ class Archive:
         except (BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError):
             raise self.error(f"is cut off or damaged in the part {part}") from None
 
-    def save(self, target: str | os.PathLike[str], changed: Mapping[str, bytes], *, overwrite: bool = False) -> None:
-        """Write a copy in which some parts have another content; all others stay byte for byte what they are.
+    def save(
+        self, target: str | os.PathLike[str], changed: Mapping[str, bytes | None], *, overwrite: bool = False
+    ) -> None:
+        """Write a copy in which some parts are changed, added or gone; all others stay byte for byte what they are.
 
         Parameters
         ----------
         target : the file to write, in full or not at all; it may be the file itself.
-        changed : the new content of parts.
+        changed : the new content of parts, some of which may be new; None takes a part out.
         overwrite : whether a file that is there may be replaced.
 
         Raises
@@ -104,36 +109,22 @@ class Archive:
         WorkbookError
             When the target is there and must not be replaced, or cannot be written.
         """
-        path = Path(target).resolve()
-        if path.exists() and not overwrite:
-            raise WorkbookError(f"{target} is there already; nothing was written, since it is not to be overwritten")
-        temporary = None
-        try:
-            with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".", suffix=".tmp", delete=False) as file:
-                temporary = Path(file.name)
-                self._write(file, changed)
-                file.flush()
-                os.fsync(file.fileno())
-            shutil.copymode(self.path, temporary)
-            temporary.replace(path)
-        except OSError as reason:
-            raise WorkbookError(f"{target} cannot be written: {reason.strerror or reason}") from None
-        finally:
-            if temporary is not None:
-                with contextlib.suppress(OSError):
-                    temporary.unlink()
+        with replacing(target, overwrite=overwrite, like=self.path, error=WorkbookError) as file:
+            self._write(file, changed)
 
-    def _write(self, file: IO[bytes], changed: Mapping[str, bytes]) -> None:
+    def _write(self, file: IO[bytes], changed: Mapping[str, bytes | None]) -> None:
         starts = sorted(entry.header_offset for entry in self._zip.infolist())
         end_of = dict(zip(starts, [*starts[1:], self._zip.start_dir]))
         with ZipFile(file, "w") as out:
             out.comment = self._zip.comment
             for entry in self._zip.infolist():
                 if entry.filename in changed:
-                    new = ZipInfo(entry.filename, entry.date_time)
-                    new.compress_type, new.external_attr = entry.compress_type, entry.external_attr
-                    new.create_system, new.comment = entry.create_system, entry.comment
-                    out.writestr(new, changed[entry.filename])
+                    content = changed[entry.filename]
+                    if content is not None:
+                        new = ZipInfo(entry.filename, entry.date_time)
+                        new.compress_type, new.external_attr = entry.compress_type, entry.external_attr
+                        new.create_system, new.comment = entry.create_system, entry.comment
+                        out.writestr(new, content)
                     continue
                 same = copy.copy(entry)
                 same.header_offset = file.tell()
@@ -141,3 +132,8 @@ class Archive:
                 out.filelist.append(same)
                 out.NameToInfo[same.filename] = same
                 out.start_dir = file.tell()  # where the next part goes, and the directory at the end
+            for name, content in changed.items():
+                if name not in self and content is not None:
+                    new = ZipInfo(name, self._zip.infolist()[0].date_time)
+                    new.compress_type, new.external_attr = ZIP_DEFLATED, 0o644 << 16
+                    out.writestr(new, content)

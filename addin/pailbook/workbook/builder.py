@@ -16,6 +16,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 import pailbook.functions as _fill_the_catalogue  # noqa: F401
+from pailbook.files import check_free, replacing
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.tree import NotTraceable
 from pailbook.function import CATALOGUE
@@ -114,20 +115,12 @@ class Book:
         WorkbookError
             When the file exists and `overwrite` is not set, or cannot be written.
         """
-        path = Path(path)
-        check_target(path, overwrite)
         self._write_workings()
         content = io.BytesIO()
         self.workbook.save(content)
-        made = path.with_name(f".{path.name}.tmp")
-        try:
-            made.write_bytes(_reproducible(content.getvalue()))
-            made.replace(path)
-        except OSError as reason:
-            raise WorkbookError(f"{path} cannot be written: {reason.strerror or reason}") from None
-        finally:
-            made.unlink(missing_ok=True)
-        return path
+        with replacing(path, overwrite=overwrite, error=WorkbookError) as file:
+            file.write(_reproducible(content.getvalue()))
+        return Path(path)
 
     def _write_workings(self) -> None:
         """The sheet of intermediate values, once, where there are any."""
@@ -147,17 +140,8 @@ class Book:
 
 
 def check_target(path: Path, overwrite: bool) -> None:
-    """Refuses a file that must not be replaced, or whose folder is not there.
-
-    Raises
-    ------
-    WorkbookError
-        When it is so.
-    """
-    if path.exists() and not overwrite:
-        raise WorkbookError(f"{path} is there already; nothing was written, since it is not to be overwritten")
-    if not path.parent.is_dir():
-        raise WorkbookError(f"{path} cannot be written: there is no folder {path.parent}")
+    """Refuses a file that must not be replaced, or whose folder is not there, with a WorkbookError."""
+    check_free(path, overwrite=overwrite, error=WorkbookError)
 
 
 def _reproducible(content: bytes) -> bytes:
