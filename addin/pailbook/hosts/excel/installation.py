@@ -1,0 +1,141 @@
+"""The functions put where Excel finds them: the add-in on Windows, files for xlwings Lite everywhere else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pailbook import __version__
+from pailbook.hosts.excel.computer import Computer
+from pailbook.hosts.excel.package import ADDIN, WORKBOOK, CannotBuild, build
+
+MAIN, REQUIREMENTS, STEPS = "main.py", "requirements.txt", "steps.txt"
+_LITE = "lite"  # the folder for the browser's form within a folder with everything
+_MAIN_TEXT = '"""Pailbook\'s worksheet functions."""\n\nfrom pailbook.hosts.excel import *\n'
+_LITE_STEPS = (
+    "In Excel (2021 or newer, Microsoft 365, or in a browser) add xlwings Lite: Home, Add-ins, search for xlwings.",
+    f"Open it from the Home tab, choose the tab {REQUIREMENTS}, and put the lines of the file {REQUIREMENTS} there.",
+    f"Choose the tab {MAIN}, and put the lines of the file {MAIN} there; wait until it says that it is done.",
+    "Type =AMMONIA_FRACTION(8,25) into a cell: it must show about 0.054.",
+    "The code is kept in the workbook: do the same in each workbook, or start new ones from a copy of this one.",
+)
+_LITE_NOTES = (
+    "Errors are true errors in Microsoft 365 and in a browser. An Excel that was bought once (2021, 2024) shows them",
+    "as text, which SUM and AVERAGE skip: on Windows use the add-in there (pailbook install excel).",
+    "Values are worked out anew when the code is loaded; until then the cells show the last ones.",
+)
+
+
+def install(computer: Computer, *, overwrite: bool = True) -> list[str]:
+    """Put the add-in where Excel opens it on starting.
+
+    Returns
+    -------
+    list of str
+        What was done and what to do next, one line each.
+
+    Raises
+    ------
+    CannotBuild
+        When this Python cannot serve Excel, or the file cannot be written; the message says what to do.
+    """
+    addin = computer.addin
+    if addin is None:
+        raise CannotBuild("the folder that Excel opens on starting is not known: the variable APPDATA is not set")
+    if computer.python_is_from_store:
+        raise CannotBuild(f"{computer.executable} comes from the app store, and Excel cannot start such a Python; "
+                          "install Python from python.org, then pailbook there, and run this again")
+    if missing := computer.missing_libraries:
+        raise CannotBuild(f"{' and '.join(missing)} of the installed xlwings {computer.xlwings} lie neither beside "
+                          f"{computer.executable} nor one folder above, where Excel looks for them; install pailbook "
+                          "in an environment of its own (python -m venv) and run this from there")
+    try:
+        build(addin, settings(computer.interpreter), overwrite=overwrite)
+    except PermissionError:
+        raise CannotBuild(f"{addin} cannot be written; close Excel and run this again") from None
+    return [
+        f"wrote {addin}",
+        f"It starts {computer.interpreter} with xlwings {computer.xlwings}.",
+        "Close Excel if it is open and start it again: it opens every file in that folder, and trusts its macros.",
+        "Type =AMMONIA_FRACTION(8,25) into a cell: it must show about 0.054.",
+        "The setting \"Trust access to the VBA project object model\" (File, Options, Trust Center, Macro Settings) is "
+        "not needed: the macros are in the file already. Only importing functions by hand with xlwings needs it.",
+        "After an update of pailbook or xlwings, or a move of Python, run: pailbook install excel",
+        "To take it out: pailbook install excel --remove",
+    ]
+
+
+def remove(computer: Computer) -> list[str]:
+    """Take the add-in out again; what was done, in lines.
+
+    Raises
+    ------
+    CannotBuild
+        When the file cannot be deleted.
+    """
+    addin = computer.addin
+    if addin is None or not addin.exists():
+        return [f"nothing to remove: there is no {addin or ADDIN}"]
+    try:
+        addin.unlink()
+    except PermissionError:
+        raise CannotBuild(f"{addin} cannot be deleted; close Excel and run this again") from None
+    return [f"removed {addin}"]
+
+
+def settings(interpreter: Path | str) -> dict[str, str]:
+    """What the add-in is told of Python; the folder of a workbook is kept out of it, so that no file there gets in."""
+    return {"Interpreter_Win": str(interpreter), "Add_Workbook_To_Pythonpath": "false"}
+
+
+def build_lite(folder: Path, *, overwrite: bool = False) -> list[str]:
+    """Write the files for xlwings Lite into a folder; what was done and the steps, in lines.
+
+    Raises
+    ------
+    CannotBuild
+        When one of them is there already and may not be replaced.
+    """
+    texts = {
+        MAIN: _MAIN_TEXT,
+        REQUIREMENTS: f"xlwings\npailbook=={__version__}\n",
+        STEPS: "\n".join((*_numbered(_LITE_STEPS), "", *_LITE_NOTES, "")),
+    }
+    there = [folder / name for name in texts if (folder / name).exists()]
+    if there and not overwrite:
+        raise CannotBuild(f"{there[0]} is there already; allow it to be replaced with --overwrite")
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in texts.items():
+        unfinished = folder / f".{name}.unfinished"
+        unfinished.write_text(text, encoding="utf-8")
+        unfinished.replace(folder / name)
+    return [f"wrote {folder / MAIN}, {REQUIREMENTS} and {STEPS}",
+            *_numbered(_LITE_STEPS)]
+
+
+def _numbered(steps: tuple[str, ...]) -> list[str]:
+    return [f"{i}. {step}" for i, step in enumerate(steps, start=1)]
+
+
+def build_all(folder: Path, python: str, *, overwrite: bool = False) -> list[str]:
+    """Write the add-in, the workbook with macros and the files for xlwings Lite, for use on another computer.
+
+    Raises
+    ------
+    CannotBuild
+        When xlwings is missing, or a file is there already and may not be replaced.
+    """
+    targets = [folder / ADDIN, folder / WORKBOOK]
+    there = [path for path in (*targets, *(folder / _LITE / name for name in (MAIN, REQUIREMENTS, STEPS)))
+             if path.exists()]
+    if there and not overwrite:
+        raise CannotBuild(f"{there[0]} is there already; allow it to be replaced with --overwrite")
+    lines = []
+    for path in targets:
+        build(path, settings(python), overwrite=overwrite)
+        lines.append(f"wrote {path}")
+    return [
+        *lines,
+        f"They start {python} on the computer with Excel for Windows, where pailbook and the same xlwings must be "
+        "installed; simpler: run pailbook install excel there.",
+        *build_lite(folder / _LITE, overwrite=overwrite),
+    ]
