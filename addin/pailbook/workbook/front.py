@@ -101,9 +101,10 @@ def functions_answer(book: Book, sheet: Worksheet, row: int) -> int:
         widen(sheet, row)
     else:
         answer = book.call("AMMONIA_FRACTION", "7", *(("77", "0") if book.units == US else ("25", "0")))
-        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}),"yes","no"),"no")', "key", align="left")
-        put(sheet, f"D{row}", "If no: install the add-in, or ask for the copy with plain formulas. What you typed is "
-                              "safe.", "note", align="left")
+        # NOW makes a program compute this cell on opening, so that no stored "yes" stands where nothing answers.
+        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}+0*NOW()),"yes","no"),"no")', "key", align="left")
+        put(sheet, f"D{row}", "If no: install the functions, or make a copy that needs none (pailbook share). What you "
+                              "typed is safe.", "note", align="left")
     book.define("functions_answer", SHEET, f"C{row}")
     return row
 
