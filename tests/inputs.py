@@ -15,7 +15,7 @@ from pailbook.function import Argument, WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.hosts.cells import ErrorValue
 from pailbook.outcomes import ERROR_CODES, ErrorInput, Outcome
-from pailbook.quantities import METRIC, US
+from pailbook.quantities import METRIC, US, Quantity
 
 quick = settings(
     deadline=None, derandomize=True, database=None, phases=[Phase.explicit, Phase.generate],
@@ -23,16 +23,25 @@ quick = settings(
 )
 
 # Units by their definitions: the exact inch, pound, US gallon and degree Fahrenheit.
-TO_US: dict[str, Callable[[float], float]] = {
-    "°F": lambda celsius: celsius * 9 / 5 + 32,
-    "US gal": lambda litres: litres / 3.785411784,
-    "lb": lambda kilograms: kilograms / 0.45359237,
-    "oz": lambda grams: grams * 16 / 453.59237,
-    "in": lambda centimetres: centimetres / 2.54,
-    "ft": lambda metres: metres / 0.3048,
-    "ft²": lambda square_metres: square_metres / 0.3048**2,
-    "lb/gal": lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
+TO_US: dict[tuple[str, str], Callable[[float], float]] = {
+    ("°C", "°F"): lambda celsius: celsius * 9 / 5 + 32,
+    ("L", "US gal"): lambda litres: litres / 3.785411784,
+    ("L/h", "US gal/h"): lambda litres: litres / 3.785411784,
+    ("L", "ft³"): lambda litres: litres / 1000 / 0.3048**3,
+    ("kg", "lb"): lambda kilograms: kilograms / 0.45359237,
+    ("g", "oz"): lambda grams: grams * 16 / 453.59237,
+    ("cm", "in"): lambda centimetres: centimetres / 2.54,
+    ("mm", "in"): lambda millimetres: millimetres / 25.4,
+    ("m", "ft"): lambda metres: metres / 0.3048,
+    ("m²", "ft²"): lambda square_metres: square_metres / 0.3048**2,
+    ("m²/m³", "ft²/ft³"): lambda per_metre: per_metre * 0.3048,
+    ("kg/m³", "lb/gal"): lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
 }
+
+
+def to_us(quantity: Quantity, metric: float) -> float:
+    """A metric value in US units; of a limit that is a temperature or something else, as a temperature."""
+    return TO_US[quantity.unit.split(" or ")[0], quantity.us_unit.split(" or ")[0]](metric)
 
 
 def with_argument(function: WorksheetFunction, name: str, value: Any, units: Any = None) -> list[Any]:
@@ -45,7 +54,7 @@ def with_argument(function: WorksheetFunction, name: str, value: Any, units: Any
     if units == US:
         for argument in function.arguments:
             if argument.name != name and argument.name in values and argument.quantity.converts:
-                values[argument.name] = TO_US[argument.quantity.us_unit](values[argument.name])
+                values[argument.name] = to_us(argument.quantity, values[argument.name])
     return [values.get(a.name) for a in function.cell_arguments]
 
 
@@ -84,7 +93,7 @@ def _near(argument: Argument, value: Any, units: str) -> st.SearchStrategy[Any]:
     assert low is not None
     assert high is not None
     if units == US and quantity.converts:
-        value = TO_US[quantity.us_unit](value)
+        value = to_us(quantity, value)
     scaled = st.floats(0.9, 1.1).map(lambda factor: float(f"{value * factor:.7g}"))
     return scaled.filter(lambda x: low < x < high) if low < 0.9 * value else st.just(value)
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
-from inputs import TO_US, with_argument
+from inputs import to_us, with_argument
 from pailbook.function import CATALOGUE, Argument, WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.outcomes import VALUE, MissingInput, NotInTable, NotPossible, Outcome, OutOfLimits, WrongKind
@@ -49,7 +49,7 @@ def test_limits_at_and_just_beyond_each_bound(
     if units == US and quantity.converts:  # as somebody would type it, from a table of ten digits
         metric = quantity.low if side == "low" else quantity.high
         assert metric is not None
-        typed = float(f"{TO_US[quantity.us_unit](metric):.10g}")
+        typed = float(f"{to_us(quantity, metric):.10g}")
         if typed or not argument.default_is_zero:
             assert _is_refused(function, argument.name, typed, units) == excluded
 
@@ -156,12 +156,12 @@ def test_us_calls_equal_metric_calls(function: WorksheetFunction) -> None:
     for example in _examples(function):
         metric = call(function, example)
         converted = [
-            TO_US[a.quantity.us_unit](value) if a.quantity.converts and value is not None else value
+            to_us(a.quantity, value) if a.quantity.converts and value is not None else value
             for a, value in zip(function.arguments, example)
         ]
         result = call(function, [*converted, "us"])
         if function.result.converts and (function.result.us_when is None or example[1] == "temperature"):
-            metric = TO_US[function.result.us_unit.split(" or ")[0]](metric)
+            metric = to_us(function.result, metric)
         assert result == (metric if isinstance(metric, str) else pytest.approx(metric, rel=1e-12))
         assert call(function, [*example, "metric"]) == call(function, example)
 

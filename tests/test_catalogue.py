@@ -20,6 +20,7 @@ FUNCTIONS = list(CATALOGUE.values())
 each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
 CATEGORIES = {
     "Ammonia", "Oxygen and air", "pH and carbon dioxide", "Nutrients", "Moving fish", "Tanks and fish", "Species",
+    "Stocking and feeding", "Growth", "Filters and pumps",
 }
 
 
@@ -63,7 +64,7 @@ def test_categories_are_the_subjects_of_the_guide(function: WorksheetFunction) -
 
 @each_function
 def test_quantities_say_what_they_are(function: WorksheetFunction) -> None:
-    pure_number = r"pH|times|confidence|index|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness"
+    pure_number = r"pH|times|confidence|index|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness|coefficient|factor"
     for argument in function.cell_arguments:
         quantity = argument.quantity
         assert quantity.help, f"{argument.name} has no help"

@@ -12,7 +12,7 @@ import pytest
 
 import pailbook
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
-from inputs import TO_US
+from inputs import to_us
 from pailbook.function import WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.outcomes import NotInTable, NotPossible, OutOfLimits
@@ -57,7 +57,7 @@ def _table(function: WorksheetFunction, units: str) -> dict[str, list[Any]]:
             spread = np.clip(float(value) * random.uniform(0.8, 1.2, ROWS), low + 1e-3 * (high - low) * 0.001, high)
             column = [float(f"{one:.0f}" if quantity.whole else f"{one:.6g}") for one in spread]
             if units == US and quantity.converts:
-                column = [float(f"{TO_US[quantity.us_unit](one):.10g}") for one in column]
+                column = [float(f"{to_us(quantity, one):.10g}") for one in column]
         table[argument.name] = column
     return table
 

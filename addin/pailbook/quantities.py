@@ -47,6 +47,12 @@ Salinity = Annotated[float, Quantity("salinity", "Salinity", "g/L", low=0, high=
 Alkalinity = Annotated[float, Quantity(
     "alkalinity", "Total alkalinity as CaCO3", "mg/L as CaCO3", low=0, high=1000, above=True)]
 Phosphate = Annotated[float, _concentration("phosphate", "Phosphate as PO4 (not P)", 500)]
+Calcium = Annotated[float, _concentration(
+    "calcium", "Calcium as Ca; left out with magnesium, their pairs with carbonate and phosphate are not counted",
+    2000)]
+Magnesium = Annotated[float, _concentration(
+    "magnesium", "Magnesium as Mg; left out with calcium, their pairs with carbonate and phosphate are not counted",
+    2000)]
 TotalAmmonia = Annotated[float, _concentration("TAN-N", "Total ammonia (NH3 and NH4 together), as nitrogen", 1000)]
 UnionizedAmmonia = Annotated[float, _concentration(
     "NH3-N", "Un-ionised ammonia, as nitrogen", 100)]
@@ -180,3 +186,60 @@ HoursFasted = Annotated[float, Quantity(
 Venting = Annotated[str, Quantity(
     "venting", "What the air carries off of the CO2: expected, by the air flow; or the bounds, kept in and aired out",
     choices=("expected", "kept in", "aired out"))]
+
+# Stocking, feeding, filtration ----------------------------------------------------------------------------
+GrowthSpecies = Annotated[str, Quantity(
+    "species", "Species, whose range limits what warmth counts for; any fish, no limit",
+    choices=("any fish", *SPECIES))]
+GrowthCoefficient = Annotated[float, Quantity(
+    "growth coefficient", "Thermal growth coefficient: 1000 x cube root of g per °C and day", low=0, high=10,
+    above=True)]
+GrowingDays = Annotated[float, Quantity("days", "Days of growth", "d", low=0, high=3650, above=True)]
+FeedingPercent = Annotated[float, Quantity(
+    "feeding rate", "Feed a day as percent of the weight of the fish: 1 to 2 in grow-out, more of small fish", "%",
+    low=0, high=30, above=True)]
+SameWeight = Annotated[float, Quantity(
+    "weight", "Feed and both weights in one unit, whichever", "g, kg, oz or lb, all alike", low=0, high=1e8,
+    above=True)]
+PlantArea = Annotated[float, Quantity(
+    "plant area", "Area in which plants grow", "m²", "ft²", 1 / 0.3048**2, low=0, high=1e6, above=True)]
+Crop = Annotated[str, Quantity("crop", "What grows there: leafy greens and herbs, or fruiting crops",
+                               choices=("leafy", "fruiting"))]
+FeedRatio = Annotated[float, Quantity(
+    "feed ratio", "Feed a day for each m² of plants; left out, the middle of the crop's range", "g/m²",
+    low=0, high=300)]
+Protein = Annotated[float, Quantity(
+    "protein share", "Protein in the feed, a share from its label: 0.32 for 32 %", low=0, high=1, above=True,
+    below=True)]
+AmmoniaLoad = Annotated[float, Quantity("TAN load", "Ammonia nitrogen (TAN-N) made a day", "g", low=0, high=1e7)]
+FilterArea = Annotated[float, Quantity(
+    "filter surface", "Surface of the filter's media on which bacteria grow", "m²", "ft²", 1 / 0.3048**2,
+    low=0, high=1e8)]
+NitrificationRate = Annotated[float, Quantity(
+    "nitrification rate", "TAN-N that a m² of media oxidises a day at 25 °C; published: 0.2 to 0.6", "g/m²",
+    low=0, high=5, above=True)]
+SpecificSurface = Annotated[float, Quantity(
+    "specific surface", "Surface of the media per volume: gravel 150 to 300 m²/m³, clay balls 250 to 300, moving bed "
+    "500 to 900", "m²/m³", "ft²/ft³", 0.3048, low=0, high=10000, above=True)]
+MediaVolume = Annotated[float, Quantity(
+    "media", "Volume of filter media, as it fills a vessel", "L", "ft³", 0.001 / 0.3048**3, low=0, high=1e8)]
+Nitrogen = Annotated[float, Quantity("nitrogen", "Ammonia nitrogen (TAN-N) that is oxidised", "g", low=0, high=1e7)]
+PlantShare = Annotated[float, Quantity(
+    "share taken up", "Share of the nitrate made that plants take up: 0 to 1", low=0, high=1)]
+Grams = Annotated[float, Quantity("amount", "Amount", "g", low=0)]
+Flow = Annotated[float, Quantity(
+    "flow", "Flow of water", "L/h", "US gal/h", 1 / LITRES_PER_US_GALLON, low=0.1, high=1e7)]
+PipeDiameter = Annotated[float, Quantity(
+    "pipe diameter", "Inside diameter of the pipe", "mm", "in", 1 / 25.4, low=1, high=2000)]
+PipeLength = Annotated[float, Quantity(
+    "pipe length", "Length of the pipe; for each elbow add about 30 diameters", "m", "ft", 1 / 0.3048,
+    low=0, high=10000, above=True)]
+Roughness = Annotated[float, Quantity(
+    "roughness", "Height of the pipe's roughness: smooth plastic 0.0015 mm, fouled pipe 0.1 and more", "mm", "in",
+    1 / 25.4, low=0, high=10, above=True)]
+Head = Annotated[float, Quantity(
+    "head", "Height to which the pump must press: lift and pipe friction together", "m", "ft", 1 / 0.3048,
+    low=0, high=1000, above=True)]
+PumpEfficiency = Annotated[float, Quantity(
+    "pump efficiency", "Share of the power that reaches the water: small pumps 0.1 to 0.4, large ones to 0.7",
+    low=0, high=1, above=True)]

@@ -10,8 +10,12 @@ from pailbook.functions import carbonate as carbonate
 from pailbook.functions import convert as convert
 from pailbook.functions import dosing as dosing
 from pailbook.functions import excretion as excretion
+from pailbook.functions import feeding as feeding
+from pailbook.functions import filtration as filtration
+from pailbook.functions import growth as growth
 from pailbook.functions import hauling as hauling
 from pailbook.functions import heat as heat
+from pailbook.functions import hydraulics as hydraulics
 from pailbook.functions import mixing as mixing
 from pailbook.functions import nutrients as nutrients
 from pailbook.functions import oxygen as oxygen

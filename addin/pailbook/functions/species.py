@@ -22,6 +22,7 @@ from pailbook.sources import (
 
 _FAO = FAO_589.at("table 7.1")
 _PRACTICE = COMMON_PRACTICE.at("floors and caution levels; the user's to change")
+_NO_FEED = COMMON_PRACTICE.at("no feed in colder water")
 _GILLS = UF_IFAS_FA16.at("harm to gills")
 
 # (value, source) by species, parameter and level. Temperatures °C, oxygen and NH3-N mg/L, nitrite mg/L as NO2, salinity
@@ -39,12 +40,15 @@ LIMITS: dict[tuple[str, str, str], tuple[float, Citation]] = {
     ("tilapia", "NH3-N", "act high"): (0.08, SRAC_283.at("ammonia depresses feeding")),
     ("tilapia", "nitrite", "act high"): (27.0, SRAC_283.at("nitrite")),
     ("goldfish", "temperature", "watch low"): (4.0, _PRACTICE),
+    ("goldfish", "temperature", "feed low"): (10.0, _NO_FEED),
     ("goldfish", "temperature", "watch high"): (30.0, _PRACTICE),
     ("goldfish", "salinity", "watch high"): (5.0, LAWSON_ALAKE_2011.at("tolerated")),
     ("koi", "temperature", "watch low"): (4.0, _FAO),
+    ("koi", "temperature", "feed low"): (10.0, _NO_FEED),
     ("koi", "temperature", "best"): (27.5, _FAO),
     ("koi", "temperature", "watch high"): (34.0, _FAO),
     ("common carp", "temperature", "watch low"): (4.0, _FAO),
+    ("common carp", "temperature", "feed low"): (10.0, _NO_FEED),
     ("common carp", "temperature", "best"): (27.5, _FAO),
     ("common carp", "temperature", "watch high"): (34.0, _FAO),
     ("channel catfish", "temperature", "watch low"): (5.0, _FAO),
@@ -52,14 +56,17 @@ LIMITS: dict[tuple[str, str, str], tuple[float, Citation]] = {
     ("channel catfish", "temperature", "best"): (27.0, _FAO),
     ("channel catfish", "temperature", "watch high"): (34.0, _FAO),
     ("rainbow trout", "temperature", "watch low"): (4.0, _PRACTICE),
+    ("rainbow trout", "temperature", "feed low"): (4.0, _NO_FEED),
     ("rainbow trout", "temperature", "best"): (15.0, _FAO),
     ("rainbow trout", "temperature", "watch high"): (18.0, _FAO),
     ("rainbow trout", "temperature", "act high"): (22.0, _PRACTICE),
     ("rainbow trout", "temperature", "lethal high"): (25.0, HUYSMAN_2020.at("half survive 14 days")),
     ("jade perch", "temperature", "lethal low"): (13.0, QUEENSLAND.at("jade perch, mass deaths below")),
+    ("jade perch", "temperature", "feed low"): (16.0, QUEENSLAND.at("jade perch, farmers often stop feeding")),
     ("jade perch", "temperature", "handle low"): (17.0, QUEENSLAND.at("jade perch, handling deaths below")),
     ("jade perch", "temperature", "watch low"): (17.0, QUEENSLAND.at("jade perch, handling deaths below")),
     ("jade perch", "temperature", "act low"): (13.0, QUEENSLAND.at("jade perch, mass deaths below")),
+    ("jade perch", "temperature", "watch high"): (30.0, QUEENSLAND.at("jade perch, more air above")),
     ("jade perch", "oxygen", "act low"): (4.0, QUEENSLAND.at("jade perch, oxygen at least")),
     ("barramundi", "temperature", "lethal low"): (13.0, AGRIFUTURES.at("barramundi, deaths below")),
     ("barramundi", "temperature", "feed low"): (20.0, AGRIFUTURES.at("barramundi, feeding near zero")),
@@ -69,6 +76,7 @@ LIMITS: dict[tuple[str, str, str], tuple[float, Citation]] = {
     ("barramundi", "temperature", "watch high"): (34.0, _FAO),
     ("barramundi", "temperature", "lethal high"): (40.5, NORIN_2014.at("upper lethal")),
     ("yellow perch", "temperature", "best"): (24.0, NCRAC.at("yellow perch, 23-25 °C")),
+    ("yellow perch", "temperature", "feed low"): (10.0, _NO_FEED),
     ("yellow perch", "temperature", "stress high"): (26.0, NCRAC.at("yellow perch, stress above")),
     ("yellow perch", "temperature", "watch high"): (26.0, NCRAC.at("yellow perch, stress above")),
 }

@@ -1,0 +1,74 @@
+"""Sheet "Areas": where plants grow, what grows there, and how much feed that takes."""
+
+from __future__ import annotations
+
+from pailbook.functions.feeding import RATIOS
+from pailbook.quantities import Feed, FeedRatio, PlantArea
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import put, section, write_table
+from pailbook.workbook.stocking_plan.places import AREAS, SHEETS
+from pailbook.workbook.texts import first_that_holds
+
+SHEET = SHEETS["areas"]
+_MOST = 100  # g/m², the most that is published, for large rafts
+COLUMNS = (
+    Column("area_name", "Bed or raft", kind="text", width=26),
+    Column("crop", "Crop", kind="choice", width=12, choices=tuple(RATIOS),
+           help="leafy: greens and herbs; fruiting: tomatoes, peppers, cucumbers"),
+    Column("area", "Area in plants", quantity(PlantArea), width=12),
+    Column("ratio", "Feed ratio, if yours differs", quantity(FeedRatio), width=13,
+           help="g of feed a day for each m²; blank: leafy 45, fruiting 65"),
+    Column("note", "Note", kind="text", width=30),
+    Column("feed", "Feed that it takes, a day", quantity(Feed), "result", 13),
+    Column("state", "What to know", kind="result", width=44),
+)
+_TEXTS = (
+    "Ratios, g of feed with 32 % protein a day for each m²: leafy 40 to 50, fruiting 50 to 80 (FAO 589), large rafts "
+    "60 to 100 (Rakocy 2007). They hold for settled systems of some size, and for plants of all ages side by side.",
+    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: test, and let the dosing plan work out "
+    "what to add.",
+)
+
+
+def table() -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, COLUMNS, AREAS)
+
+
+def total(plan: Plan, key: str) -> str:
+    """Formula text for the sum of a column."""
+    return f"SUM({plan.tables[SHEET].range(key)})"
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book, t = plan.book, plan.tables[SHEET]
+    sheet = book.sheet(SHEET, "A row for each bed, raft or channel that shares the water.")
+
+    def feed(row: int) -> str:
+        area, crop = t.cell("area", row), t.cell("crop", row)
+        call = book.call("FEED_FOR_AREA", area, crop, t.cell("ratio", row))
+        return f'IF(OR(COUNT({area})=0,{crop}=""),"",{call})'
+
+    def state(row: int) -> str:
+        area, crop, ratio = (t.cell(key, row) for key in ("area", "crop", "ratio"))
+        return first_that_holds((
+            (f'AND({crop}="",COUNT({area})=0)', '""'),
+            (f'{crop}=""', '"act: pick the crop"'),
+            (f"COUNT({area})=0", '"act: enter the area"'),
+            (f"SUM({ratio})>{_MOST}", '"watch: above all published ratios"'),
+        ), '"fine"')
+
+    write_table(book, sheet, t, {"feed": feed, "state": state}, freeze="crop", verdicts=("state",))
+    sheet.auto_filter.ref = None
+    row = t.last_row + 2
+    last = t.letter("state")
+    section(sheet, row, "What to know", len(COLUMNS))
+    for text in _TEXTS:
+        row += 1
+        sheet.merge_cells(f"A{row}:{last}{row}")
+        put(sheet, f"A{row}", text, wrap=True)
+        sheet.row_dimensions[row].height = 28
+    sheet.print_area = f"A1:{last}{row}"

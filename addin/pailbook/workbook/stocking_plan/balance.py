@@ -1,0 +1,122 @@
+"""Sheet "Balance": what the fish need at most against what is there, and what it would take where it is short."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pailbook.quantities import Head, Loading, MediaVolume, PlantArea
+from pailbook.workbook import style
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import headings, put, section, widths
+from pailbook.workbook.stocking_plan import areas, words
+from pailbook.workbook.stocking_plan.places import SHEETS, weeks
+
+SHEET = SHEETS["balance"]
+FIRST = 6
+LAST_COLUMN = "G"
+_TEXTS = (
+    "Most needed is the fullest week of the plan. Filter and air are judged by what they do when clean, ripe and "
+    "running: keep some in hand. A new filter takes four to eight weeks before it carries anything.",
+    "What falls back into the tanks brings oxygen too, and plants take up ammonia: neither is counted, the safe side.",
+    "Alkalinity and nitrate are what theory says of all the ammonia. Plants that take ammonia, sludge and make-up "
+    "water change both: your own readings decide.",
+    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: the dosing plan works out what to add.",
+)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of the balance: key, label, the column of Weeks that holds what is needed, what is there, unit, format.
+
+    `lines` is how high its verdict stands.
+    """
+
+    key: str
+    label: str
+    needed: str = ""
+    have: str = ""
+    unit: str = ""
+    format: str = "0.0"
+    lines: int = 2
+
+
+def _lines(plan: Plan) -> tuple[Line, ...]:
+    units = plan.book.units
+
+    def unit(hint: object) -> str:
+        return quantity(hint).unit_in(units)
+
+    return (
+        Line("density", "Density of the fish", "density", plan["density_most"], unit(Loading),
+             style.format_of(quantity(Loading), units)),
+        Line("filter", "Filter media", "media", plan["media_volume"], unit(MediaVolume)),
+        Line("air", "Air", "air", plan["air_flow"], "L/min"),
+        Line("plants", "Plants for the feed", "area", areas.total(plan, "area"), unit(PlantArea)),
+        Line("alkalinity_use", "Alkalinity that the filter uses", "alkalinity", "", "g CaCO3 a day", lines=3),
+        Line("nitrate", "Nitrate that it makes", "nitrate", "", "g NO3 a day"),
+        Line("turnover", "Turnover of the water", plan["turnover_least"], plan["turnover_now"], "per hour", "0.00"),
+        Line("pump", "Head of the pump", plan["total_head"], plan["pump_head"], unit(Head), "0.00"),
+        Line("small", "Size of the system", lines=3),
+    )
+
+
+def row_of(plan: Plan, key: str) -> int:
+    """The row of a line."""
+    return FIRST + [line.key for line in _lines(plan)].index(key)
+
+
+def verdict(plan: Plan, key: str) -> str:
+    """The cell that holds a line's verdict, as any sheet may name it."""
+    return f"{SHEET}!${LAST_COLUMN}${row_of(plan, key)}"
+
+
+def keys(plan: Plan) -> tuple[str, ...]:
+    """The lines that are judged, the gravest first."""
+    order = ("air", "filter", "density", "small", "alkalinity_use", "pump", "turnover", "plants")
+    assert set(order) == {line.key for line in _lines(plan)} - {"nitrate"}
+    return order
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    sheet = plan.book.sheet(SHEET, "What the fish of the plan need against what is there. Nothing to fill in: the "
+                                   "inputs are on Setup, Areas and Cohorts.")
+    widths(sheet, 30, 11, 11, 9, 11, 14, 78)
+    headings(sheet, FIRST - 1, ("What", "Needed now", "Needed at most", "in week", "There is", "Unit",
+                                "Verdict, and what it would take"), height=30)
+    now = words.this_week(plan)
+    verdicts = words.verdicts(plan)
+    for row, line in enumerate(_lines(plan), FIRST):
+        put(sheet, f"A{row}", line.label, "strong")
+        texts = dict.fromkeys("BCDE", '""')
+        if "!" in line.needed:
+            texts["B"] = texts["C"] = f'IF(COUNT({line.needed},{plan["flow"]})<2,"",{line.needed})'
+        elif line.needed:
+            column = weeks(plan, line.needed)
+            texts["B"] = f'IF({now}="","",INDEX({column},{now}))'
+            texts["C"] = f'IF(COUNT({column})=0,"",MAX({column}))'
+            texts["D"] = f'IF(COUNT({column})=0,"",MATCH(MAX({column}),{column},0))'
+        if line.have:
+            texts["E"] = f'IF(SUM({line.have})=0,"",{line.have})'
+        for letter, text in texts.items():
+            if text != '""':
+                put(sheet, f"{letter}{row}", f"={text}", "result", "0" if letter == "D" else line.format, align="right")
+            else:
+                put(sheet, f"{letter}{row}", None, "result")
+        put(sheet, f"F{row}", line.unit, align="left")
+        put(sheet, f"G{row}", f"={verdicts[line.key]}", "key", wrap=True, align="left")
+        sheet.row_dimensions[row].height = 14 * line.lines
+        plan.book.define(f"{line.key}_verdict", SHEET, f"G{row}")
+        plan.book.define(f"{line.key}_needed", SHEET, f"C{row}")
+    last = FIRST + len(verdicts) - 1
+    style.verdict_colours(sheet, [f"G{FIRST}:G{last}"])
+    row = last + 2
+    section(sheet, row, "What to know", 7)
+    for text in _TEXTS:
+        row += 1
+        sheet.merge_cells(f"A{row}:{LAST_COLUMN}{row}")
+        put(sheet, f"A{row}", text, wrap=True)
+        sheet.row_dimensions[row].height = 28 if len(text) > 150 else 15
+    sheet.freeze_panes = f"B{FIRST}"
+    sheet.print_area = f"A1:{LAST_COLUMN}{row}"

@@ -1,0 +1,58 @@
+"""Sheets "Chart" and "Chart data": weight and feed by week with what water, filter, air and plants carry."""
+
+from __future__ import annotations
+
+from pailbook.quantities import BiomassOrNone, Feed
+from pailbook.workbook import charts, style
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import headings, put, widths
+from pailbook.workbook.stocking_plan.places import SHEETS
+
+SHEET, DATA = SHEETS["chart"], SHEETS["data"]
+_FIRST = 6
+_HEADINGS = ("Week of", "Weight of the fish", "Densest stocking", "Feed a day", "Filter takes", "Air takes",
+             "Plants take")
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet with the charts."""
+    sheet = plan.book.sheet(SHEET, "The plan week by week. Above a solid limit line: too much. Between the feed and "
+                                   "what plants take lies what builds up, or what they lack.", landscape=False)
+    units, count = plan.book.units, plan.tables[SHEETS["weeks"]].rows
+    weight, feed = (quantity(hint).unit_in(units) for hint in (BiomassOrNone, Feed))
+    of_weight = charts.dated(f"Weight of the fish, {weight}", weight, 0, across="Week of")
+    of_weight.series.append(charts.readings(DATA, "A", "B", _FIRST, count, "fish at the week's end"))
+    of_weight.series.append(charts.limit_line(DATA, "A", "C", _FIRST, "act: densest stocking", count))
+    of_feed = charts.dated(f"Feed a day, {feed}", feed, 0, across="Week of")
+    of_feed.series.append(charts.readings(DATA, "A", "D", _FIRST, count, "feed"))
+    of_feed.series.append(charts.limit_line(DATA, "A", "E", _FIRST, "act: filter takes", count))
+    of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "air takes", dash="sysDot"))
+    of_feed.series.append(charts.limit_line(DATA, "A", "G", _FIRST, "watch: plants take", count))
+    widths(sheet, *[12] * 8)
+    charts.place(sheet, of_weight, 1, 4, 8, 24)
+    charts.place(sheet, of_feed, 1, 30, 8, 24)
+    sheet.print_area = "A1:H54"
+
+
+def write_data(plan: Plan) -> None:
+    """Writes the numbers behind the charts."""
+    sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A means that there is none: "
+                                  "the charts leave it out.", tab="A9B7BA")
+    t = plan.tables[SHEETS["weeks"]]
+    headings(sheet, _FIRST - 1, _HEADINGS, height=30)
+    volume, most = plan["volume"], plan["density_most"]
+    weight = {"metric": f"{most}*{volume}/1000", "us": f"{most}*{volume}"}[plan.book.units]
+    for number in range(t.rows):
+        row, source = _FIRST + number, t.first_row + number
+        date, fish = (f"{t.sheet}!{t.cell(key, source)}" for key in ("date", "biomass"))
+        put(sheet, f"A{row}", f"=IF(COUNT({date},{fish})<2,NA(),{date})", "result", style.DATE_FORMAT)
+        put(sheet, f"B{row}", f"=IF(COUNT({fish})=0,NA(),{fish})", "result", "0.0")
+        put(sheet, f"C{row}", f"=IF(COUNT({fish},{volume},{most})<3,NA(),{weight})", "result", "0.0")
+        for letter, key in zip("DEFG", ("feed", "filter_feed", "air_feed", "plant_feed")):
+            cell = f"{t.sheet}!{t.cell(key, source)}"
+            put(sheet, f"{letter}{row}", f"=IF(COUNT({fish},{cell})<2,NA(),{cell})", "result", "0.0")
+    widths(sheet, 12, *[12] * 6)
+    last = _FIRST + t.rows - 1
+    charts.grey_errors(sheet, f"A{_FIRST}:G{last}")
+    sheet.print_area = f"A1:G{last}"

@@ -1,0 +1,136 @@
+"""Sheet "Cohorts": each batch of fish, how fast it grows, and when it is to be harvested."""
+
+from __future__ import annotations
+
+from pailbook.quantities import SPECIES, FishCount, FishMass, GrowingDays, GrowthCoefficient, WaterTemperature
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import Formula, put, section, write_table
+from pailbook.workbook.stocking_plan import growth as growth_sheet
+from pailbook.workbook.stocking_plan import measures
+from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS
+from pailbook.workbook.texts import first_that_holds
+
+SHEET = SHEETS["cohorts"]
+_TEMPERATURE, _TEXT = '"temperature"', '"{}"'
+COLUMNS = (
+    Column("name", "Cohort", kind="text", width=17, help="A name of your own, such as spring fingerlings"),
+    Column("species", "Species", kind="choice", width=15, choices=SPECIES),
+    Column("stocked", "Comes in on (blank: is there)", kind="date", width=12),
+    Column("count", "Fish", quantity(FishCount), width=8, help="On the first day of the plan, or when they come"),
+    Column("mass", "Mean weight then", quantity(FishMass), width=9, format="0.0##",
+           help="Of one fish, when counted"),
+    Column("coefficient", "Growth coefficient, if known", quantity(GrowthCoefficient), width=11,
+           help="Thermal, x 1000. Blank: from the earlier weighing at the right"),
+    Column("earlier_mass", "or an earlier mean weight", quantity(FishMass), width=12, format="0.0##",
+           help="Of one fish of this stock, at an earlier weighing"),
+    Column("earlier_days", "so many days before", quantity(GrowingDays), width=11),
+    Column("earlier_temperature", "mean water between them", quantity(WaterTemperature), width=12),
+    Column("own_conversion", "Feed conversion", measures.CONVERSION, width=11, help="Blank: the one on Setup"),
+    Column("own_deaths", "Deaths", measures.DEATHS, width=9, help="Blank: the share on Setup"),
+    Column("target", "Harvest from", quantity(FishMass), width=9, format="0.0##",
+           help="Mean weight of one fish; blank: no harvest"),
+    Column("per_week", "then fish a week (blank: all)", measures.TAKEN_OUT, width=11),
+    Column("growth", "Growth coefficient in use", kind="result", width=11, format="0.00"),
+    Column("ready", "First harvest, week of", kind="result", width=12, format=style.DATE_FORMAT),
+    Column("harvested", "Harvested within the plan: fish", kind="result", width=11, format="0"),
+    Column("weight", "their weight", measures.TOTAL, "result", 10),
+    Column("feed", "Feed within the plan", measures.TOTAL, "result", 10),
+    Column("state", "What to know", kind="result", width=46),
+    Column("ok", "Complete", kind="result", hidden=True),
+    Column("used_conversion", "Feed conversion in use", kind="result", hidden=True),
+    Column("used_deaths", "Deaths in use", kind="result", hidden=True),
+)
+_TEXTS = (
+    "The growth coefficient is the stock's own: weigh twenty or more fish twice, some weeks apart, and enter both. "
+    "It holds for fish that eat their fill in good water.",
+    "Published ones: trout 1.3 to 2.2 (trade page); of others there is none here. Warmth counts within the species' "
+    "range alone: below it fish neither feed nor grow, above the best temperature they grow no faster.",
+    "A new cohort is a new row. Quarantine newcomers before they share water; stocking and moving are regulated, ask "
+    "your local authority.",
+)
+
+
+def table() -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, COLUMNS, COHORTS)
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    book, t = plan.book, plan.tables[SHEET]
+    sheet = book.sheet(SHEET, "A row for each batch of fish of one age. Count and weight on the plan's first day, or "
+                              "on the day on which they come.")
+
+    def growth(row: int) -> str:
+        known, species = t.cell("coefficient", row), t.cell("species", row)
+        weighed = [t.cell(key, row) for key in ("earlier_mass", "mass", "earlier_temperature", "earlier_days")]
+        call = f'IFERROR({book.call("GROWTH_COEFFICIENT", *weighed, species)},"")'
+        return (f'IF({species}="","",IF(COUNT({known})=1,{known},IF(COUNT({",".join(weighed)})<4,"",{call})))')
+
+    def ok(row: int) -> str:
+        used = t.cell("growth", row)
+        cells = ",".join(t.cell(key, row) for key in ("count", "mass", "growth"))
+        positive = f"IF(ISNUMBER({used}),{used}>0,FALSE)"
+        return (f'IF(AND({t.cell("species", row)}<>"",COUNT({cells})=3,{positive},'
+                f'COUNT({plan["temperature"]},{plan["plan_start"]})=2),1,0)')
+
+    def used(own: str, general: str) -> Formula:
+        return lambda row: f"IF(COUNT({t.cell(own, row)})=1,{t.cell(own, row)},{plan[general]})"
+
+    def summed(key: str) -> Formula:
+        return lambda row: f'IF({t.cell("ok", row)}=0,"",{growth_sheet.total(plan, row - t.first_row, key)})'
+
+    def ready(row: int) -> str:
+        taken, dates = growth_sheet.column(plan, row - t.first_row, "begun"), plan.tables[SHEETS["weeks"]].range("date")
+        return f'IF({t.cell("ok", row)}=0,"",IFERROR(INDEX({dates},MATCH(1,{taken},0)),""))'
+
+    write_table(book, sheet, t, {
+        "growth": growth, "ready": ready, "harvested": summed("taken"), "weight": summed("taken_weight"),
+        "feed": summed("feed_week"), "state": lambda row: _state(plan, row), "ok": ok,
+        "used_conversion": used("own_conversion", "conversion"), "used_deaths": used("own_deaths", "deaths"),
+    }, freeze="species", verdicts=("state",), heading_height=72)
+    sheet.auto_filter.ref = None
+    row, last = t.last_row + 2, t.letter("state")
+    section(sheet, row, "What to know", len([c for c in COLUMNS if not c.hidden]))
+    for text in _TEXTS:
+        row += 1
+        sheet.merge_cells(f"A{row}:{last}{row}")
+        put(sheet, f"A{row}", text, wrap=True)
+        sheet.row_dimensions[row].height = 15
+    sheet.print_area = f"A1:{last}{row}"
+
+
+def _state(plan: Plan, row: int) -> str:
+    t, book = plan.tables[SHEET], plan.book
+    c = t.cell
+    species, water, used = c("species", row), plan["temperature"], c("growth", row)
+
+    def limit(level: str) -> str:
+        return f'IFERROR({book.call("SPECIES_LIMIT", species, _TEMPERATURE, _TEXT.format(level))},"")'
+
+    def beyond(level: str, sign: str) -> str:
+        return f"IF(ISNUMBER({limit(level)}),{water}{sign}{limit(level)},FALSE)"
+
+    asked = [c(key, row) for key in ("count", "mass")]
+    end = f"MAX({plan.tables[SHEETS['weeks']].range('date')})+6"
+    return first_that_holds((
+        (f'AND({species}="",COUNT({",".join(asked)})=0)', '""'),
+        (f'{species}=""', '"act: pick the species"'),
+        (f"COUNT({asked[0]})=0", '"act: enter how many"'),
+        (f"COUNT({asked[1]})=0", '"act: enter their mean weight"'),
+        (f"COUNT({plan['plan_start']})=0", '"act: enter the first day of the plan on Setup"'),
+        (f"COUNT({water})=0", '"act: enter the water temperature on Setup"'),
+        (f'{used}=""', '"act: enter a growth coefficient, or an earlier weighing"'),
+        (f"{used}<=0", '"act: they lost weight; find out why before you plan"'),
+        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)", '"watch: comes after the plan\'s end"'),
+        (beyond("act high", ">"), '"act: the water is too warm for this species"'),
+        (beyond("feed low", "<"), '"act: the water is too cold: they neither feed nor grow"'),
+        (beyond("watch high", ">"), '"watch: warm for this species; growth is held to its best"'),
+        (beyond("watch low", "<"), '"watch: cold for this species"'),
+        (f'AND({c("ready", row)}="",COUNT({c("target", row)})=1)',
+         '"watch: does not reach its harvest weight within the plan"'),
+        (f"COUNT({c('target', row)})=0", '"fine; no harvest is planned: enter from which weight"'),
+    ), '"fine"')

@@ -1,0 +1,71 @@
+"""Sheet "Harvest": the weeks in which fish are taken out, one after another: of which cohort, how many, how heavy."""
+
+from __future__ import annotations
+
+from pailbook.quantities import BiomassOrNone, FishMass
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import Formula, put, write_table
+from pailbook.workbook.stocking_plan import growth, measures
+from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS, cohort, weeks
+from pailbook.workbook.stocking_plan.words import amount
+
+SHEET = SHEETS["harvest"]
+COLUMNS = (
+    Column("week", "Week", kind="result", width=7, format="0"),
+    Column("date", "Week of", kind="result", width=12, format=style.DATE_FORMAT),
+    Column("what", "Take out", kind="result", width=66),
+    Column("taken", "Fish", kind="result", width=8, format="0"),
+    Column("weight", "their weight", measures.TOTAL, "result", 9),
+    Column("left", "Fish left", kind="result", width=8, format="0"),
+    Column("biomass", "Weight left at the week's end", quantity(BiomassOrNone), "result", 14, format="0.0"),
+)
+
+
+def table(weeks_ahead: int) -> Table:
+    """Where the sheet's table is: room for a harvest in every week."""
+    return Table(SHEET, COLUMNS, weeks_ahead)
+
+
+def next_one(plan: Plan) -> str:
+    """Formula text for the next harvest's row of the table, counted from 1, from today's date on; blank without one."""
+    dates = plan.tables[SHEET].range("date")
+    later = f"SUMPRODUCT(({dates}<=INT(as_of)-7)*ISNUMBER({dates}))+1"
+    return f'IF(COUNT(as_of,{dates})<2,"",IF({later}>COUNT({dates}),"",{later}))'
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    t = plan.tables[SHEET]
+    sheet = plan.book.sheet(SHEET, "The weeks in which fish reach their harvest weight. Weigh some before: the plan is "
+                                   "a forecast. Of treated fish: mind the withdrawal time.")
+    c = t.cell
+
+    def of_week(key: str) -> Formula:
+        return lambda row: f'IF({c("week", row)}="","",INDEX({weeks(plan, key)},{c("week", row)}))'
+
+    def week(row: int) -> str:
+        return f'IFERROR(MATCH({row - t.first_row + 1},{weeks(plan, "harvest")},0),"")'
+
+    def what(row: int) -> str:
+        parts = []
+        for number in range(COHORTS):
+            taken, mass = (f"INDEX({growth.column(plan, number, key)},{c('week', row)})" for key in ("taken", "mass"))
+            name = cohort(plan, number, "name")
+            called = f'IF({name}="","cohort {number + 1}",{name})'
+            text = f'"; "&ROUND({taken},0)&" of "&{called}&" at "&{amount(plan, mass, FishMass)}'
+            parts.append(f'IF(SUM({taken})>0,{text},"")')
+        return f'IF({c("week", row)}="","",MID({"&".join(parts)},3,300))'
+
+    write_table(plan.book, sheet, t, {
+        "week": week, "date": of_week("date"), "what": what, "taken": of_week("taken"),
+        "weight": of_week("taken_weight"), "biomass": of_week("biomass"),
+        "left": lambda row: (f'IF({c("week", row)}="","",INDEX({weeks(plan, "fish")},{c("week", row)})'
+                             f'-{c("taken", row)})'),
+    }, freeze="what", heading_height=44)
+    sheet.auto_filter.ref = None
+    put(sheet, f"A{t.last_row + 2}", "Live fish are moved by the move plan. Possession, sale and transport of live "
+                                     "fish are regulated: ask your local authority.", "note")
+    sheet.print_area = f"A1:{t.letter('biomass')}{t.last_row + 2}"

@@ -1,0 +1,169 @@
+"""Sheet "Weeks": all cohorts together, a row a week, and whether water, filter, air and plants carry them."""
+
+from __future__ import annotations
+
+from pailbook.quantities import BiomassOrNone, Feed, Loading, MediaVolume, PlantArea, WaterTemperature
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.form import Plan
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import Formula, write_table
+from pailbook.workbook.stocking_plan import areas, growth, measures
+from pailbook.workbook.stocking_plan.places import SHEETS
+from pailbook.workbook.texts import first_that_holds, with_numbers
+
+SHEET = SHEETS["weeks"]
+NEAR = 0.9  # of a limit: from there on, watch
+_SHORT = ("density", "media", "air", "area")  # what may be short, each with a hidden flag
+COLUMNS = (
+    Column("own_temperature", "Water, if it differs", quantity(WaterTemperature), width=10,
+           help="The week's expected mean, where it is not Setup's. It stays with its row, not with the date"),
+    Column("number", "Week", kind="result", width=6, format="0"),
+    Column("date", "Week of", kind="result", width=11, format=style.DATE_FORMAT),
+    Column("temperature", "Water in use", quantity(WaterTemperature), "result", 8),
+    Column("fish", "Fish", kind="result", width=7, format="0"),
+    Column("biomass", "Fish at the week's end", quantity(BiomassOrNone), "result", 9, format="0.0"),
+    Column("density", "Density", quantity(Loading), "result", 8),
+    Column("feed", "Feed a day", quantity(Feed), "result", 8),
+    Column("percent", "of their weight\n%", kind="result", width=8, format="0.0"),
+    Column("tan", "Ammonia from it\ng N a day", kind="result", width=9, format="0.0"),
+    Column("media", "Filter media needed", quantity(MediaVolume), "result", 9),
+    Column("air", "Air needed\nL/min", kind="result", width=8, format="0.0"),
+    Column("area", "Plants needed", quantity(PlantArea), "result", 8),
+    Column("alkalinity", "Alkalinity used\ng CaCO3 a day", kind="result", width=10, format="0.0"),
+    Column("nitrate", "Nitrate made\ng NO3 a day", kind="result", width=9, format="0.0"),
+    Column("taken", "Fish taken out", kind="result", width=8, format="0;-0;"),
+    Column("taken_weight", "their weight", measures.TOTAL, "result", 8, format="0.0;-0.0;"),
+    Column("state", "Verdict", kind="result", width=48),
+    *(Column(key, label, kind="result", hidden=True) for key, label in (
+        ("use", "Oxygen used, mg/h"), ("per_air", "Oxygen from 1 L/min, mg/h"), ("dead", "Deaths"),
+        ("filter_feed", "Feed that the filter takes"), ("air_feed", "Feed that the air takes"),
+        ("plant_feed", "Feed that the plants take"),
+        *((f"{key}_short", f"{key} short") for key in _SHORT), ("harvest", "Harvests so far"))),
+)
+
+
+def table(weeks: int) -> Table:
+    """Where the sheet's table is."""
+    return Table(SHEET, COLUMNS, weeks)
+
+
+def write(plan: Plan) -> None:
+    """Writes the sheet."""
+    t = plan.tables[SHEET]
+    sheet = plan.book.sheet(SHEET, "Each week at its fullest. Only the water's temperature may be filled in, where it "
+                                   "is not the usual one.")
+    write_table(plan.book, sheet, t, _formulas(plan, t), freeze="temperature", verdicts=("state",), heading_height=58)
+    sheet.auto_filter.ref = None
+
+
+def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
+    book, c, first = plan.book, t.cell, t.first_row
+    protein = f"{plan['protein']}/100"
+    grams = {"metric": 1000, "us": 16}[book.units]  # g in a kg, oz in a lb
+    kilograms = {"metric": 1, "us": 0.45359237}[book.units]
+    plant_feed, plant_area = areas.total(plan, "feed"), areas.total(plan, "area")
+
+    def needing(keys: str, text: Formula, *others: str) -> Formula:
+        """A formula that is blank until the row's cells of those keys, and the others, are numbers."""
+        return lambda row: with_numbers([*(c(key, row) for key in keys.split()), *others], text(row))
+
+    def temperature(row: int) -> str:
+        own = c("own_temperature", row)
+        return f'IF(COUNT({own})=1,{own},IF({plan["temperature"]}="","",{plan["temperature"]}))'
+
+    def fish(row: int) -> str:
+        complete = plan.tables[SHEETS["cohorts"]].range("ok")
+        return f'IF(OR({c("date", row)}="",SUM({complete})=0),"",{growth.sum_of(plan, row, "fish")})'
+
+    def summed(key: str) -> Formula:
+        return lambda row: f'IF({c("fish", row)}="","",{growth.sum_of(plan, row, key)})'
+
+    def density(row: int) -> str:
+        return f"IF({c('biomass', row)}>0,{book.call('LOADING', c('biomass', row), plan['volume'])},0)"
+
+    def use(row: int) -> str:
+        biomass = c("biomass", row)
+        fed = book.call("OXYGEN_FROM_FEED", c("feed", row), plan["oxygen_ratio"])
+        hottest = f"{book.show(quantity(WaterTemperature), 35):.6g}"  # where the data on breathing end
+        mean = f"{biomass}*{grams}/({c('fish', row)}-{c('taken', row)})"
+        resting = book.call("OXYGEN_CONSUMPTION", mean, f"MIN({c('temperature', row)},{hottest})", "1", '"any fish"')
+        return f"MAX({fed}*1000/24*{plan['peak']},IF({biomass}>0,{biomass}*{kilograms}*{resting},0))"
+
+    def per_air(row: int) -> str:
+        stone = f"IF(COUNT({plan['stone_share']})=1,{plan['stone_share']},{plan['stone']})"
+        return book.call("AIR_TRANSFER", "1", plan["stone_depth"], c("temperature", row), plan["oxygen_keep"],
+                         plan["elevation"], stone)
+
+    def media_for(load: str, row: int) -> str:
+        surface = book.call("BIOFILTER_AREA", load, c("temperature", row), plan["filter_rate"])
+        return book.call("MEDIA_VOLUME", surface, plan["specific_surface"])
+
+    def filter_feed(row: int) -> str:
+        return f"{plan['media_volume']}/{media_for(book.call('AMMONIA_FROM_FEED', '1', protein), row)}"
+
+    def air_feed(row: int) -> str:
+        one = book.call("OXYGEN_FROM_FEED", "1", plan["oxygen_ratio"])
+        return f"MAX(0,{plan['air_flow']}*{c('per_air', row)})/({one}*1000/24*{plan['peak']})"
+
+    def of_plants(row: int) -> str:
+        return f'IF(OR({c("feed", row)}="",{plant_feed}=0),"",{c("feed", row)}*{plant_area}/{plant_feed})'
+
+    def short(key: str, have: str) -> Formula:
+        return lambda row: f"IF(COUNT({c(key, row)},{have})<2,0,IF({c(key, row)}>{have},1,0))"
+
+    def harvest(row: int) -> str:
+        earlier = "0" if row == first else c("harvest", row - 1)
+        return f"{earlier}+IF(COUNT({c('taken', row)})=1,IF({c('taken', row)}>0,1,0),0)"
+
+    def of_tan(function: str, *more: str) -> Formula:
+        return needing("tan", lambda row: book.call(function, c("tan", row), *more))
+
+    return {
+        "number": lambda row: f'IF({c("date", row)}="","",{row - first + 1})',
+        "date": lambda row: f'IF({plan["plan_start"]}="","",INT({plan["plan_start"]})+{7 * (row - first)})',
+        "temperature": temperature, "fish": fish, "biomass": summed("biomass"),
+        "density": needing("biomass", density, plan["volume"]), "feed": summed("feed"),
+        "percent": needing("feed biomass", lambda row: (
+            f"IF({c('biomass', row)}>0,{c('feed', row)}/({c('biomass', row)}*{grams})*100,0)")),
+        "tan": needing("feed", lambda row: book.call("AMMONIA_FROM_FEED", c("feed", row), protein)),
+        "media": needing("tan temperature", lambda row: media_for(c("tan", row), row), plan["specific_surface"]),
+        "air": needing("use per_air", lambda row: (
+            f'IF({c("per_air", row)}>0,{c("use", row)}/{c("per_air", row)},"")')),
+        "area": of_plants, "alkalinity": of_tan("NITRIFICATION_ALKALINITY", plan["plant_share"]),
+        "nitrate": of_tan("NITRATE_MADE"), "taken": summed("taken"), "taken_weight": summed("taken_weight"),
+        "state": lambda row: _state(plan, t, row),
+        "use": needing("biomass feed temperature", use), "per_air": needing("temperature", per_air,
+                                                                           plan["stone_depth"]),
+        "dead": summed("dead"),
+        "filter_feed": needing("temperature", filter_feed, plan["media_volume"], plan["specific_surface"]),
+        "air_feed": needing("per_air", air_feed, plan["air_flow"]),
+        "plant_feed": lambda row: f'IF({plant_feed}=0,"",{plant_feed})',
+        "density_short": short("density", plan["density_most"]), "media_short": short("media", plan["media_volume"]),
+        "air_short": short("air", plan["air_flow"]), "area_short": short("area", plant_area), "harvest": harvest,
+    }
+
+
+def _state(plan: Plan, t: Table, row: int) -> str:
+    c = t.cell
+    have = {"density": plan["density_most"], "media": plan["media_volume"], "air": plan["air_flow"]}
+    words = {"density": "too dense", "media": "filter too small", "air": "too little air"}
+
+    def joined(conditions: dict[str, str]) -> str:
+        return "&".join(f'IF({condition},", {text}","")' for text, condition in conditions.items())
+
+    act = joined({text: f"{c(f'{key}_short', row)}=1" for key, text in words.items()})
+    near = joined({
+        **{f"near its limit: {name}": f"IF(COUNT({c(key, row)},{have[key]})=2,{c(key, row)}>{NEAR}*{have[key]},FALSE)"
+           for key, name in (("density", "density"), ("media", "filter"), ("air", "air"))},
+        "more feed than the plants take": f"{c('area_short', row)}=1"})
+    flags = ",".join(c(f"{key}_short", row) for key in words)
+    return first_that_holds((
+        (f'{c("fish", row)}=""', '""'),
+        (f"{c('fish', row)}=0", '"no fish"'),
+        (f"SUM({flags})>0", f'"act: "&MID({act},3,200)'),
+        (f"AND({c('feed', row)}=0,{c('biomass', row)}>0)", '"watch: too cold to feed"'),
+        (f'({near})<>""', f'"watch: "&MID({near},3,200)'),
+        (f"COUNT({c('density', row)},{c('media', row)},{c('air', row)},{have['media']},{have['air']})<5",
+         '"watch: not judged in full; see Balance"'),
+    ), '"fine"')

@@ -1,0 +1,86 @@
+"""How the stocking plan looks: on paper, nothing cut off, charts that say what is shown."""
+
+from __future__ import annotations
+
+import tempfile
+from functools import cache
+from pathlib import Path
+
+import pytest
+import stocks
+from openpyxl.chart import ScatterChart
+
+import calc
+import render
+from pailbook.quantities import UNIT_SYSTEMS
+from pailbook.workbook.stocking_plan import chart
+
+pytestmark = pytest.mark.xdist_group("stocking plan")
+LETTER, A4 = 1, 9
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_sheets_are_set_up_for_paper(units: str) -> None:
+    made = stocks.plan(units)
+    for sheet in made.book.workbook.worksheets:
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+        assert sheet.page_setup.paperSize == (LETTER if units == "us" else A4)
+        assert sheet.print_area, sheet.title
+    for table in made.tables.values():
+        sheet = made.book.workbook[table.sheet]
+        assert str(sheet.freeze_panes).lstrip("ABCDEFGH") == str(table.first_row)
+        assert sheet.page_setup.orientation == "landscape"
+
+
+@pytest.mark.parametrize(("units", "weight", "feed"), [("metric", "kg", "g"), ("us", "lb", "oz")])
+def test_the_charts_show_weight_and_feed_with_their_limits(units: str, weight: str, feed: str) -> None:
+    sheet = stocks.plan(units).book.workbook[chart.SHEET]
+    charts = sheet._charts  # type: ignore[attr-defined]
+    assert all(isinstance(drawn, ScatterChart) for drawn in charts)
+    assert [[series.tx.v for series in drawn.series] for drawn in charts] == [
+        ["fish at the week's end", "act: densest stocking"],
+        ["feed", "act: filter takes", "air takes", "watch: plants take"]]
+    titles = [drawn.y_axis.title.tx.rich.p[0].r[0].t for drawn in charts]
+    assert titles == [weight, feed]
+    dashes = [series.graphicalProperties.line.prstDash for series in charts[1].series[1:]]
+    assert len(set(dashes)) == 3, "told apart without colour: solid, dotted, dashed"
+
+
+def test_limit_lines_are_what_the_balance_says() -> None:
+    values = stocks.computed("metric", stocks.typed("metric"))
+    # 20 kg/m³ of 3000 L; 6 m² at 45 and 2 m² at 65 g.
+    assert values[chart.DATA, "C6"] == pytest.approx(60)
+    assert values[chart.DATA, "G6"] == pytest.approx(400)
+    # 700 L of 150 m²/m³ take 0.3 g at 25 °C, 7 % more at 26; 0.32 x 0.092 g of nitrogen comes of 1 g of feed.
+    assert values[chart.DATA, "E6"] == pytest.approx(105 * 0.3 * 1.07 / (0.32 * 0.092))
+
+
+@cache
+def _printed(units: str, filled: bool) -> str:
+    with tempfile.TemporaryDirectory() as folder:
+        path = stocks.saved(units, True, stocks.typed(units) if filled else {}, Path(folder))
+        return render.text_of(calc.convert(path, "pdf", Path(folder)))
+
+
+@pytest.mark.libreoffice
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+@pytest.mark.parametrize("filled", [False, True])
+def test_nothing_is_cut_off_in_print(units: str, filled: bool) -> None:
+    calc.needed()
+    text = _printed(units, filled)
+    assert "##" not in text  # a number too wide for its column
+    for error in ("#NAME?", "#VALUE!", "#REF!", "#NUM!", "Err:"):
+        assert error not in text
+    words = " ".join(text.split())
+    for sheet in stocks.plan(units).book.workbook.worksheets:
+        assert f"plan.xlsx: {sheet.title}" in words
+    for whole in ("the dosing plan works out what to add.", "Ammonia nitrogen that it takes, at 25 °C (77 °F)",
+                  "Published ones: trout 1.3 to 2.2 (trade page); of others there is none here.",
+                  "and only as fast as the filter follows: test ammonia and nitrite after each step."):
+        assert whole in words, whole
+    if units == "us":
+        assert "US gal (3.785 L)" in words
+    if filled:
+        assert "watch: more feed than the plants take from week" in words
+        assert "else nitrate builds up: change water" in words
+        assert "20 of spring at" in words
