@@ -97,7 +97,7 @@ def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool, tmp_p
     made.book.save(tmp_path / "plan.xlsx")  # which writes the workings
     assert (workings.SHEET in made.book.workbook.sheetnames) is plain
     # Of ranges the workings count blanks; the rest reads label grades, which a product might be.
-    allowed = ALLOWED | {"COUNTBLANK", "VALUE", "SUBSTITUTE", "LEN", "TRIM", "REPT"}
+    allowed = ALLOWED | {"COUNTBLANK", "TINV", "VALUE", "SUBSTITUTE", "LEN", "TRIM", "REPT"}
     allowed |= frozenset() if plain else frozenset(CATALOGUE)
     for place, text in plans.formulas(made).items():
         assert len(text) <= LONGEST_FORMULA, place

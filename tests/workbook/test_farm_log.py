@@ -20,17 +20,20 @@ from pailbook.workbook.farm_log import start, water_tests
 from pailbook.workbook.farm_log.build import build_farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.farm_log.settings import heading_cells
+from pailbook.workbook.package import Workbook
+from pailbook.workbook.recalc import key_cells
 from pailbook.workbook.templates import WORKBOOKS, build, build_templates, template_files
 
 pytestmark = pytest.mark.xdist_group("farm log")
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 
-# Sheet functions of 2007 on which spreadsheets and the headless engine agree; no others may stand in a template.
+# Sheet functions of 2007 on which spreadsheets and the headless engine agree; no others may stand in a template. NOW
+# stands in the one cell that is to be computed on opening.
 ALLOWED = {
     "ABS", "AND", "CHAR", "CHOOSE", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXP", "FIND", "IF", "IFERROR", "INDEX",
     "INT", "ISERROR", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH", "MAX", "MID", "MIN", "NA", "NOT",
-    "OR", "ROUND", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
+    "NOW", "OR", "ROUND", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
 }
 DEEPEST = 64  # levels of functions within functions, a limit of spreadsheets
 SETTINGS = ("units", "basis_ammonia", "basis_nitrite", "basis_nitrate", "basis_phosphate", "basis_alkalinity",
@@ -125,6 +128,14 @@ def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
             assert str(value).startswith("="), name
     units_cell = made.book.workbook["Settings"][names["units"].attr_text.split("!")[1].replace("$", "")]
     assert units_cell.value == units
+
+
+@pytest.mark.parametrize("path", sorted(TEMPLATES.glob("*.xlsx")), ids=lambda path: path.name)
+def test_only_the_cell_that_tells_whether_functions_answer_is_computed_on_opening(path: Path) -> None:
+    book = Workbook(path)
+    volatile = {(title, cell.address) for title, sheet in book.worksheets.items() for cell in sheet.cells()
+                if re.search(r"\b(NOW|TODAY|RAND|OFFSET|INDIRECT)\(", cell.formula_text)}
+    assert volatile == ({key_cells(book)["functions_answer"]} if book.calls_functions else set())
 
 
 @pytest.mark.parametrize(("units", "plain"), KINDS)
