@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from pailbook.demo.story import AFTER, BEFORE, DOSING, FILES, INPUTS, LOG, tell
+from pailbook.demo.story import AFTER, BEFORE, DOSING, FILES, GUIDE, INPUTS, LOG, REPORT, STOCKING, tell
+from pailbook.function import CATALOGUE
 from pailbook.outcomes import BadInput
 from pailbook.workbook.package import Workbook
 
@@ -51,9 +53,29 @@ def test_the_plans_tell_a_story_too(told: tuple[Path, str]) -> None:
     # pH 6.9 against 6.3 is a gap of 0.6, where 0.2 a day is the rule: not today. Two days of steps close it.
     assert before == "no-go"
     assert after.startswith("go")
+    # 150 L of 500 m²/m³ take 22.5 g of N at 25 °C, at 15 °C a tenth less for each of ten degrees: 8.7 g, which is 225 g
+    # of feed with 42 % protein. The winter batch and the fingerlings eat more by then.
+    assert re.search(r"change first: filter media short from week \d+, by \d+ L at most", story)
 
 
-@pytest.mark.parametrize("name", [LOG, DOSING, BEFORE, AFTER])
+def test_the_visit_report_is_one_clients_alone(told: tuple[Path, str]) -> None:
+    folder, story = told
+    # 24 fish at the first visit, one dead on the last day; the Wilson interval by hand.
+    assert "Court wall: 1 of 24 fish died; survival 95.8% (79.8% to 99.3%)" in story
+    assert "act: oxygen low (2.6;" in story
+    with zipfile.ZipFile(folder / REPORT) as parts:
+        for name in parts.namelist():
+            content = parts.read(name)
+            assert not any(word in content for word in (b"Hollow", b"School", b"North raft")), name
+
+
+def test_every_function_gives_the_printed_value_in_the_guide(told: tuple[Path, str]) -> None:
+    found = re.search(r"(\d+) of (\d+) give the printed value here", told[1])
+    assert found is not None
+    assert int(found[1]) == int(found[2]) == len(CATALOGUE)
+
+
+@pytest.mark.parametrize("name", [LOG, DOSING, BEFORE, AFTER, STOCKING, GUIDE])
 def test_the_plain_form_has_the_same_values(told: tuple[Path, str], name: str) -> None:
     folder, _ = told
     calls, plain = (Workbook(folder / f"{name}{form}.xlsx").stored_values() for form in ("", "-plain"))

@@ -18,8 +18,8 @@ LONGEST_MODULE = 250  # lines
 
 # What each part may import besides itself, from the bottom up; all judge a call by the one policy of hosts.call.
 BASE = {"outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
-HOSTS = BASE | {"functions", "hosts.call", "formula"}
-WORKBOOK = HOSTS | {"hosts", ""}  # the package itself has the version
+HOSTS = BASE | {"files", "functions", "hosts.call", "formula"}
+WORKBOOK = HOSTS | {"hosts", ""}
 MAY_IMPORT: dict[str, set[str]] = {
     "outcomes": set(),
     "sources": set(),
@@ -30,17 +30,23 @@ MAY_IMPORT: dict[str, set[str]] = {
     "quantities": {"quantity"},
     "function": {"quantity", "sources"},
     "functions": BASE,
+    "files": {"outcomes"},
     "hosts.call": BASE,
     "formula": BASE | {"hosts.call"},
-    "hosts": HOSTS,
+    "hosts": HOSTS | {""},  # the package itself has the version
     "workbook": WORKBOOK,
     "terminal": WORKBOOK | {"workbook"},
-    "demo": WORKBOOK | {"workbook", "terminal"},
-    "commands": WORKBOOK | {"workbook", "terminal", "demo"},
+    "visit_report": WORKBOOK | {"workbook"},
+    "demo": WORKBOOK | {"workbook", "terminal", "visit_report"},
+    "readiness": WORKBOOK,
+    "commands": WORKBOOK | {"readiness", "workbook", "terminal", "visit_report", "demo"},
     "cli": BASE | {"commands"},
     "__main__": {"cli"},
 }
-SHIPPED_IN_LIBREOFFICE = BASE | {"", "hosts", "functions", "hosts.call"}
+SHIPPED_IN_LIBREOFFICE = BASE | {
+    "", "hosts", "functions", "hosts.call", "hosts.calc", "hosts.calc.adapter", "hosts.calc.component",
+    "hosts.calc.interface", "hosts.calc.wizard",
+}
 
 
 @cache

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, TypeVar, get_type_hints
+from typing import Any, TypeVar, get_args, get_type_hints
 
 from pailbook.quantity import METRIC, UNIT_SYSTEMS, Quantity
 from pailbook.sources import Citation
@@ -149,7 +149,9 @@ def _record(
     hints = get_type_hints(body, include_extras=True)
 
     def quantity(hint_name: str) -> Quantity:
-        found = [m for m in getattr(hints.get(hint_name), "__metadata__", ()) if isinstance(m, Quantity)]
+        hint = hints.get(hint_name)
+        forms = (hint, *get_args(hint))  # before Python 3.11 a default of None wraps the hint in Optional
+        found = [m for form in forms for m in getattr(form, "__metadata__", ()) if isinstance(m, Quantity)]
         if len(found) != 1:
             raise refuse(f"the type hint of {hint_name} must name a quantity")
         return found[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -13,11 +13,11 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 import pailbook.functions  # noqa: F401 - fills the catalogue
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.tree import NotTraceable
-from pailbook.formula.write import write
 from pailbook.function import CATALOGUE, Argument
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome, WrongKind
-from pailbook.quantities import METRIC, US, Quantity
+from pailbook.workbook.check.finding import SERIOUSNESS, Finding
+from pailbook.workbook.function_guide import words
 
 console = Console(highlight=False, soft_wrap=True)
 
@@ -71,14 +71,14 @@ def show_function(name: str) -> None:
     console.print()
     for argument in function.cell_arguments:
         _describe(argument)
-    unit = _unit(function.result)
+    unit = words.unit(function.result)
     console.print(f"\nGives: {function.result.label}{', ' if unit else ''}{unit}")
     for citation in function.source:
         console.print(f"Source: {_plain(str(citation))}")
         if citation.work.errata:
             console.print(f"        {_plain(citation.work.errata)}")
-    example = ", ".join(_argument(value) for value in function.example)
-    console.print(f"\nExample: ={function.name}({example}) gives {_value(call(function, function.example))}")
+    gives = words.shown(call(function, function.example))
+    console.print(f"\nExample: {_plain(words.call_text(function))} gives {gives}")
     references = [f"{chr(ord('A') + i)}2" for i in range(len(function.example))]
     try:
         console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
@@ -88,31 +88,8 @@ def show_function(name: str) -> None:
 
 def _describe(argument: Argument) -> None:
     quantity = argument.quantity
-    needed = "required" if argument.required else f"left out, it counts as {_default(argument)}"
     console.print(f"  [bold]{argument.name}[/bold]: {_plain(quantity.help or quantity.label)}")
-    console.print(f"      {_accepted(quantity)}; {needed}")
-
-
-def _argument(value: Any) -> str:
-    """A value as it stands in a call; a range in braces."""
-    if isinstance(value, list):
-        return "{" + ", ".join("" if one is None else write(one) for one in value) + "}"
-    return write(value)
-
-
-def _accepted(quantity: Quantity) -> str:
-    metric, us = quantity.expected(METRIC), quantity.expected(US)
-    return _plain(metric if metric == us or quantity.us_when else f"{metric} ({us})")
-
-
-def _unit(quantity: Quantity) -> str:
-    return f"{quantity.unit} ({quantity.us_unit})" if quantity.converts else quantity.unit
-
-
-def _default(argument: Argument) -> str:
-    if argument.default == 0 and argument.default is not False and any(argument.quantity.outside(0)):
-        return "not known"
-    return f"{_value(argument.default)} {argument.quantity.unit}".rstrip()
+    console.print(f"      {_plain(words.accepted(quantity))}; {_plain(words.need(argument))}")
 
 
 def show_recalculation(result: Any, everything: bool = False) -> None:
@@ -126,6 +103,22 @@ def show_recalculation(result: Any, everything: bool = False) -> None:
     console.print(f"{len(result.values)} formula cells recalculated")
     for problem in result.problems:
         console.print(_plain(str(problem)))
+
+
+def show_findings(findings: Sequence[Finding]) -> None:
+    """What the check of a workbook found, the most serious first, then how many of each."""
+    for seriousness in SERIOUSNESS:
+        of_it = [finding for finding in findings if finding.seriousness == seriousness]
+        if of_it:
+            console.print(f"[bold]{seriousness}[/bold]")
+        for finding in of_it:
+            console.print(_plain(f"  {f'{finding.place}: ' if finding.place else ''}{finding.what}"))
+            console.print(_plain(f"      {finding.remedy}"))
+            if finding.more:
+                console.print(_plain(f"      and {finding.more} more: {finding.kind}"))
+    counts = [f"{sum(1 + f.more for f in findings if f.seriousness == one)} {one}" for one in SERIOUSNESS
+              if any(f.seriousness == one for f in findings)]
+    console.print(", ".join(counts) or "nothing found")
 
 
 def _value(value: Any) -> str:

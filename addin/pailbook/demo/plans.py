@@ -1,4 +1,4 @@
-"""The demo's plans: dosing of the farm's own system over the season, and a move of fish to a client."""
+"""The demo's plans: dosing and stocking of the farm's own system, and a move of fish to a client."""
 
 from __future__ import annotations
 
@@ -15,10 +15,14 @@ from pailbook.workbook.form import Plan
 from pailbook.workbook.move_plan import ph_days
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.package import set_cells
+from pailbook.workbook.stocking_plan.build import stocking_plan
+from pailbook.workbook.stocking_plan.places import SHEETS as STOCKING_SHEETS
 
 DOSING, DOSING_READINGS = "dosing-plan.csv", "dosing-readings.csv"
 MOVE, MORNINGS = "move-plan.csv", "move-mornings.csv"
-INPUTS = (DOSING, DOSING_READINGS, MOVE, MORNINGS)
+STOCKING = "stocking-plan.csv"
+STOCKING_TABLES = {f"stocking-{sheet}.csv": STOCKING_SHEETS[sheet] for sheet in ("cohorts", "areas", "weeks")}
+INPUTS = (DOSING, DOSING_READINGS, MOVE, MORNINGS, STOCKING, *STOCKING_TABLES)
 
 
 def filled_dosing(inputs: Path, scratch: Path, plain: bool) -> Path:
@@ -44,6 +48,17 @@ def filled_move(inputs: Path, mornings: bool, scratch: Path, plain: bool) -> Pat
         days = ph_days.table()
         cells.setdefault(days.sheet, {}).update(typed_rows(days, rows(inputs / MORNINGS)))
     return _save(plan, cells, scratch / f"move-{plain}-{mornings}.xlsx")
+
+
+def filled_stocking(inputs: Path, scratch: Path, plain: bool) -> Path:
+    """A stocking and feed plan with the farm's fish, plants and equipment in it."""
+    plan = stocking_plan(plain=plain)
+    cells: dict[str, dict[str, Any]] = {}
+    for row in rows(inputs / STOCKING):
+        _put(cells, _given(plan, row["what"]), typed(row["value"]))
+    for name, sheet in STOCKING_TABLES.items():
+        cells.setdefault(sheet, {}).update(typed_rows(plan.tables[sheet], rows(inputs / name)))
+    return _save(plan, cells, scratch / f"stocking-{plain}.xlsx")
 
 
 def _given(plan: Plan, key: str) -> str:
@@ -74,3 +89,12 @@ def move_story(results: Mapping[str, Any]) -> Iterator[str]:
     """What the move plan says."""
     yield f"  {results['answer']}: {results['reason']}"
     yield f"  change first: {results['change_first']}"
+
+
+def stocking_story(results: Mapping[str, Any]) -> Iterator[str]:
+    """What the stocking and feed plan says."""
+    yield f"  {results['answer']}"
+    yield f"  change first: {results['change_first']}"
+    yield (f"  feed {results['feed_now']:.0f} g a day now, {results['feed_most']:.0f} g at most in week "
+           f"{results['feed_most_week']:.0f}; {results['weight_harvested']:.1f} kg of fish within the plan")
+    yield f"  next harvest: {results['next_harvest']}"

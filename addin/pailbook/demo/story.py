@@ -13,16 +13,21 @@ import pailbook
 from pailbook.demo import plans
 from pailbook.demo.fill import READINGS, REGISTERS, SETTINGS, cells, copy_inputs
 from pailbook.outcomes import BadInput
+from pailbook.visit_report.make import make_report
 from pailbook.workbook.farm_log import overview as latest
 from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
+from pailbook.workbook.function_guide.build import build_function_guide
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
 
 INPUTS = (SETTINGS, *REGISTERS, *READINGS, *plans.INPUTS)
 LOG, DOSING, BEFORE, AFTER = "farm-log", "dosing-plan", "move-plan-first", "move-plan-two-days-later"
-FILES = tuple(f"{name}{form}.xlsx" for name in (LOG, DOSING, BEFORE, AFTER) for form in ("", "-plain"))
+GUIDE, STOCKING, REPORT = "function-guide", "stocking-plan", "visit-report.xlsx"
+_TWO_FORMS = (LOG, DOSING, BEFORE, AFTER, STOCKING, GUIDE)
+FILES = (*(f"{name}{form}.xlsx" for name in _TWO_FORMS for form in ("", "-plain")), REPORT)
+VISITED, SINCE, NEXT = "Quillon Court", "2026-04-01", "2026-07-03"  # whose report, and the visits before and after
 Progress = Callable[[str], AbstractContextManager[Callable[[int, int], None]]]
 
 
@@ -65,7 +70,17 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
         yield f"The move of 96 jade perch to a school, {when}:"
         yield from plans.move_story(made(name, partial(plans.filled_move, folder, mornings)).results)
     yield ""
+    yield "The stocking and feed plan of North raft, a year ahead:"
+    yield from plans.stocking_story(made(STOCKING, partial(plans.filled_stocking, folder)).results)
+    yield ""
+    yield f"The visit report of {VISITED} since {SINCE}, without a word of the others:"
+    yield from _visit(folder)
+    yield ""
     yield from _calculations()
+    guide = made(GUIDE, lambda scratch, plain: build_function_guide(scratch / f"guide-{plain}.xlsx", plain=plain))
+    yield (f"  {GUIDE}.xlsx has them all, each with a live example; "
+           f"{guide.results['examples_that_agree']:.0f} of {guide.results['functions_in_guide']:.0f} give the printed "
+           "value here")
     yield ""
     yield (f"Look at them in {folder}: the files that end in -plain work in any spreadsheet program, the others where "
            "the functions are installed.")
@@ -99,6 +114,21 @@ def _findings(result: Recalculation) -> Iterator[str]:
     yield f"  highest NH3-N in a latest test: {found['latest_nh3_highest']:.4f} mg/L, in {found['latest_nh3_system']}"
     yield f"  lowest oxygen in one: {found['latest_oxygen_lowest']:.1f} mg/L, in {found['latest_oxygen_system']}"
     yield f"  fish on hand: {found['fish_on_hand']:.0f}, {found['biomass_on_hand']:.1f} kg"
+
+
+def _visit(folder: Path) -> Iterator[str]:
+    """The report made from the recalculated log, and what it says in short."""
+    content = make_report(
+        folder / f"{LOG}.xlsx", VISITED, SINCE, folder / REPORT, next_visit=NEXT, overwrite=True).content
+    for found in content.found:
+        survival = found.stock.survival
+        if survival is not None:
+            yield (f"  {found.name}: {survival.dead:.0f} of {survival.total:.0f} fish died; survival "
+                   f"{survival.share:.1%} ({survival.low:.1%} to {survival.high:.1%})")
+        for reading in found.readings:
+            if reading.verdict not in ("", "fine"):
+                yield f"  {reading.verdict} ({reading.value:.3g}; {reading.limits})"
+    yield f"  due by {content.next_visit}: {len(content.due)} things, the first: {content.due[0].text}"
 
 
 def _calculations() -> Iterator[str]:

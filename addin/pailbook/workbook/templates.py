@@ -10,7 +10,9 @@ from pailbook.quantities import METRIC, UNIT_SYSTEMS
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.dosing_plan.build import build_dosing_plan
 from pailbook.workbook.farm_log.build import build_farm_log
+from pailbook.workbook.function_guide.build import build_function_guide
 from pailbook.workbook.move_plan.build import build_move_plan
+from pailbook.workbook.stocking_plan.build import build_stocking_plan
 
 
 class Builder(Protocol):
@@ -22,6 +24,8 @@ class Builder(Protocol):
 
 WORKBOOKS: dict[str, Builder] = {
     "farm-log": build_farm_log, "move-plan": build_move_plan, "dosing-plan": build_dosing_plan,
+    "stocking-plan": build_stocking_plan,
+    "function-guide": build_function_guide,
 }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log import verdict as v
 
-_BY_REASON = (
+BY_REASON = (
     (f"{v.OXYGEN}: act", "More air now. No feed. Read oxygen again within the hour."),
     (f"{v.NH3}: act", "No feed. Change part of the water, free of chlorine. Do not raise pH. Test tomorrow."),
     (f"{v.NITRITE}: act", "No feed. Change part of the water, free of chlorine. Test tomorrow."),
@@ -18,12 +18,12 @@ _BY_REASON = (
     (v.TEXT, "Put the reading right: a number, nothing else."),
     (v.IMPOSSIBLE, "Read again; calibrate the meter."),
 )
-_NEVER, _OLD, _NO_AMMONIA, _WATCH, _FINE = (
+NEVER, OLD, NO_AMMONIA, WATCH, FINE = (
     "Make the first test.", "Test today: the latest test is old.", "Test ammonia with pH and temperature.",
     "See why; test again in a day or two.", "Nothing now. Keep testing.",
 )
-_STEPS = (*(step for _, step in _BY_REASON), _NEVER, _OLD, _NO_AMMONIA, _WATCH, _FINE)
-CALM = len(_STEPS)  # the urgency of a system with which all is fine
+STEPS = (*(step for _, step in BY_REASON), NEVER, OLD, NO_AMMONIA, WATCH, FINE)
+CALM = len(STEPS)  # the urgency of a system with which all is fine
 
 
 def urgency(position: str, why: str, days: str, ammonia_days: str) -> str:
@@ -40,11 +40,11 @@ def urgency(position: str, why: str, days: str, ammonia_days: str) -> str:
     # A text, "never", counts as more than any number.
     text = f'IF(IF({ammonia_days}="",FALSE,{ammonia_days}>{limits.general("days_act")}),{CALM - 2},{text})'
     text = f"IF(IF(ISNUMBER({days}),{days}>{most},FALSE),{CALM - 3},{text})"
-    for number, (words, _) in reversed(list(enumerate(_BY_REASON, 1))):
+    for number, (words, _) in reversed(list(enumerate(BY_REASON, 1))):
         text = f'IF(ISNUMBER(FIND("{words}",{why})),{number},{text})'
     return f'IF({position}="",{CALM - 4},{text})'
 
 
 def step(number: str) -> str:
     """Formula text for the next step in words, from the cell with its number."""
-    return f"CHOOSE({number}," + ",".join(f'"{words}"' for words in _STEPS) + ")"
+    return f"CHOOSE({number}," + ",".join(f'"{words}"' for words in STEPS) + ")"

@@ -133,13 +133,13 @@ def write(log: Log) -> None:
         _default(log, sheet, row, limit)
         for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
             letter = get_column_letter(number)
-            special = _special(kind, limit)
+            own_source = special(kind, limit)
             value = blank_or(f"$C{row}")
-            if special:
+            if own_source:
                 value = book.call("SPECIES_LIMIT", f'"{kind}"', *(f'"{text}"' for text in limit.known or ()))
             decimals = style.format_of(limit.quantity, book.units)
             put(sheet, f"{letter}{row}", f"=IF(ISNUMBER({letter}{own}),{letter}{own},{value})", "result",
-                decimals + ('"*"' if special else ""), align="right")
+                decimals + ('"*"' if own_source else ""), align="right")
     section(sheet, _GENERAL_FIRST - 2, "Limits that hold for all", columns)
     headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where this comes from"))
     for row, limit in enumerate(GENERAL, _GENERAL_FIRST):
@@ -158,7 +158,7 @@ def write(log: Log) -> None:
     sheet.print_area = f"A1:{_LAST_LETTER}{last}"
 
 
-def _special(kind: str, limit: Limit) -> Citation | None:
+def special(kind: str, limit: Limit) -> Citation | None:
     """The source of a species' own value, None where it has none that differs from the one for all."""
     if limit.known is None or KNOWN.get((kind, *limit.known), limit.preset()) == limit.preset():
         return None
@@ -183,7 +183,7 @@ def _sources(sheet: Worksheet, columns: int) -> int:
     row = _SOURCES_FIRST - 1
     for species in SPECIES:
         for limit in BY_SPECIES:
-            source = _special(species, limit)
+            source = special(species, limit)
             if source is not None:
                 put(sheet, f"A{row}", f"{species.capitalize()}. {limit.label}")
                 put(sheet, f"D{row}", "common practice, no source" if source.work is COMMON_PRACTICE else str(source))

@@ -24,6 +24,9 @@ from pailbook.workbook.measures import CHANGE_SHARE, FEED_GIVEN, quantity
 from pailbook.workbook.sheets import put, write_table
 
 SHEET, STOCK = "Overview", "Stock and feed"
+MANY_DEATHS, OVERSTOCKED = "act: many deaths; stop feed, test, call for help", "act: overstocked; thin out or harvest"
+SOME_DEATHS, DENSE = "watch: deaths; find the cause", "watch: densely stocked; keep air running"
+NOT_WEIGHED = "watch: weigh a sample"
 _LATEST = {  # columns of water tests shown for the latest test
     "temperature": Column("temperature", "Water temperature", quantity(WaterTemperature), "result", 11),
     "ph": Column("ph", "pH", quantity(PH), "result", 7),
@@ -181,11 +184,11 @@ def write_stock(log: Log) -> None:
             return f"IF(ISNUMBER({t.cell(key, row)}),{t.cell(key, row)}>{limit},FALSE)"
         return named(row, first_that_holds((
             (f'{t.cell("stock", row)}=""', '""'),
-            (over("lost_share", limits.general("deaths_act")), '"act: many deaths; stop feed, test, call for help"'),
-            (over("density", limits.for_kind("density_act", kind)), '"act: overstocked; thin out or harvest"'),
-            (over("lost_share", limits.general("deaths_watch")), '"watch: deaths; find the cause"'),
-            (over("density", limits.for_kind("density_watch", kind)), '"watch: densely stocked; keep air running"'),
-            (f'{t.cell("one", row)}=""', '"watch: weigh a sample"'),
+            (over("lost_share", limits.general("deaths_act")), f'"{MANY_DEATHS}"'),
+            (over("density", limits.for_kind("density_act", kind)), f'"{OVERSTOCKED}"'),
+            (over("lost_share", limits.general("deaths_watch")), f'"{SOME_DEATHS}"'),
+            (over("density", limits.for_kind("density_watch", kind)), f'"{DENSE}"'),
+            (f'{t.cell("one", row)}=""', f'"{NOT_WEIGHED}"'),
         ), '"fine"'))
 
     write_table(

@@ -89,7 +89,8 @@ def write(log: Log) -> None:
         ph, alkalinity, temperature, po4, ec = (
             t.cell(key, row) for key in ("ph", "alkalinity", "temperature", "po4", "conductivity"))
         return guarded(3, f"{ph},{alkalinity},{temperature}", book.call(
-            "CARBON_DIOXIDE", ph, f"{alkalinity}*{settings.factor('basis_alkalinity')}", temperature, po4, ec))
+            "CARBON_DIOXIDE", ph, f"{alkalinity}*{settings.factor('basis_alkalinity')}", temperature, po4, ec, '""',
+            '""'))
 
     def filled(row: int, text: str) -> str:
         return f'IF(COUNTA({t.span("temperature", "conductivity", row)})=0,"",{text})'

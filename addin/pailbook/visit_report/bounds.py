@@ -1,0 +1,110 @@
+"""The limits in force in a farm log, by species, with where each comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.sources import COMMON_PRACTICE, Citation
+from pailbook.visit_report.tables import ReportError, Sheets
+from pailbook.workbook.farm_log import limits
+from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OTHER, Limit, special
+from pailbook.workbook.readings.log_rows import folded
+
+FARM = "set by the farm"
+_TABLE = {folded(text) for text in ("Limit", "Unit", "For all", "Where this comes from")}
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit in force: its value in the log's units and the source of that value."""
+
+    value: float
+    source: str
+
+
+@dataclass
+class Bounds:
+    """All limits of a log: what holds for all species, and what the user gave for one of them."""
+
+    units: str
+    defaults: dict[str, float] = field(default_factory=dict)
+    own: dict[tuple[str, str], float] = field(default_factory=dict)  # by species and key
+
+    def of(self, species: str, key: str) -> Bound | None:
+        """The limit in force for a species (any that is not known counts as other); None where it is blank."""
+        kind = kind_of(species)
+        limit = _BY_KEY[key]
+        if (kind, key) in self.own:
+            return Bound(self.own[kind, key], FARM)
+        if (source := special(kind, limit)) is not None:
+            value = call(CATALOGUE["SPECIES_LIMIT"], [kind, *(limit.known or ()), self.units])
+            return Bound(float(value), _named(source))
+        if key not in self.defaults:
+            return None
+        return Bound(self.defaults[key], self._origin(limit, self.defaults[key]))
+
+    def general(self, key: str) -> float | None:
+        """A limit that holds for all."""
+        return self.defaults.get(key)
+
+    def _origin(self, limit: Limit, value: float) -> str:
+        preset, source = limit.preset()
+        if preset is None or source is None:
+            return FARM
+        shown = float(limit.quantity.from_metric(preset, self.units))
+        return _named(source) if abs(value - shown) <= 1e-9 * max(1, abs(shown)) else FARM
+
+
+_BY_KEY = {limit.key: limit for limit in (*BY_SPECIES, *GENERAL)}
+
+
+def kind_of(species: str) -> str:
+    """The species as the table of limits names it."""
+    return next((kind for kind in KINDS if folded(kind) == folded(species)), OTHER)
+
+
+def read_bounds(sheets: Sheets, units: str) -> Bounds:
+    """The limits of a log.
+
+    Raises
+    ------
+    ReportError
+        When the log has no such sheet.
+    """
+    title, start, columns = _find(sheets)
+    bounds, values = Bounds(units), sheets.values[title]
+    keys = {folded(limit.label): limit.key for limit in (*BY_SPECIES, *GENERAL)}
+    seen: set[str] = set()
+    for row in range(start + 1, max(place[0] for place in values) + 1):
+        key = keys.get(folded(values.get((row, columns["limit"]))))
+        if key is None:
+            continue
+        if key not in seen:
+            seen.add(key)
+            _enter(bounds.defaults, key, values.get((row, columns["for all"])))
+        else:  # the second table: the user's own
+            for kind in KINDS:
+                if kind in columns:
+                    _enter(bounds.own, (kind, key), values.get((row, columns[kind])))
+    return bounds
+
+
+def _named(source: Citation) -> str:
+    return "common practice, no source" if source.work is COMMON_PRACTICE else str(source)
+
+
+def _find(sheets: Sheets) -> tuple[str, int, dict[str, int]]:
+    for title, rows in sheets.headings.items():
+        for row, found in sorted(rows.items()):
+            if found.keys() >= _TABLE and folded(OTHER) in found:
+                return title, row, {heading: columns[0] for heading, columns in found.items()}
+    raise ReportError(f'{sheets.path}: no sheet has the headings of "{limits.SHEET}", so there is nothing to judge '
+                      f"readings by")
+
+
+def _enter(into: dict[Any, float], key: Any, value: Any) -> None:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        into[key] = float(value)

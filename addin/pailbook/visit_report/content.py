@@ -1,0 +1,98 @@
+"""The content of a visit report, before it is put on a sheet."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+import pandas
+
+from pailbook.visit_report import done
+from pailbook.visit_report.done import Line
+from pailbook.visit_report.due import Due, all_due
+from pailbook.visit_report.findings import Found, found_in
+from pailbook.visit_report.privacy import for_client, readable
+from pailbook.visit_report.season import Season, read_season, systems_of
+from pailbook.visit_report.tables import ReportError
+from pailbook.visit_report.water import water_tests_of
+from pailbook.workbook.farm_log import systems, water_moves
+
+NEXT = 30  # days to the next visit, where none is named
+_DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
+
+
+@dataclass(frozen=True)
+class Content:
+    """All that a visit report says."""
+
+    client: str
+    season: Season  # of this client alone
+    since: date
+    until: date
+    next_visit: date
+    found: list[Found]
+    done: list[Line]
+    wrong: list[Line]  # deaths and incidents
+    due: list[Due]
+    dosed: bool
+    medicine: bool
+    undated: int  # rows of water tests without a proper date
+    changed: int  # texts that named somebody else
+
+    @property
+    def empty(self) -> bool:
+        """Whether the log has nothing of the period."""
+        return not self.done and not self.wrong and all(found.tests.empty for found in self.found)
+
+
+def read_content(path: Path, client: str, since: str, next_visit: str | None = None) -> Content:
+    """What the log says of a client's systems since a day.
+
+    Raises
+    ------
+    ReportError
+        When the file is no farm log, there is no such client, or a date is none.
+    """
+    first = _date("--since", since)
+    season = read_season(path)
+    known = systems_of(season, client)
+    name = str(known["client"].iloc[-1])
+    season, changed = for_client(season, name)
+    known = systems_of(season, name)
+    tests = water_tests_of(season, known)
+    last = max((day for day in (season.as_of, *_latest(season)) if day is not None), default=first)
+    until = max(first, last)
+    coming = _date("--next", next_visit) if next_visit else until + timedelta(days=NEXT)
+    if coming < until:
+        raise ReportError(f"--next is {coming}; expected a day after the report's last, which is {until}")
+    names = done.registered(known)
+    doses = done.period(season[water_moves.DOSES], names, first, until)
+    span = (names, first, until)
+    return Content(
+        readable(name), season, first, until, coming,
+        [found_in(season, system, tests, first, until) for _, system in known.iterrows()],
+        sorted([*done.doses(season, *span), *done.water(season, names, known, first, until), *done.feed(season, *span),
+                *done.plants(season, *span), *done.kept_up(season, *span)], key=lambda line: line.when[-10:]),
+        sorted([*done.incidents(season, *span), *done.deaths(season, *span)], key=lambda line: line.when),
+        all_due(season, known, tests, until, coming),
+        not doses.empty, bool((doses["aim"] == water_moves.MEDICINE).any()),
+        int((tests["read"] & tests["when"].isna()).sum()), changed,
+    )
+
+
+def _latest(season: Season) -> list[date]:
+    """The latest day in each register of what was done or read."""
+    days = [frame["date"].max() for sheet, frame in season.registers.items()
+            if sheet != systems.SHEET and "date" in frame and frame["date"].notna().any()]
+    return [pandas.Timestamp(day).date() for day in days]
+
+
+def _date(what: str, text: str) -> date:
+    try:
+        if _DATE.fullmatch(text.strip()):
+            return date(*map(int, text.strip().split("-")))
+    except ValueError:
+        pass
+    raise ReportError(f"{what} is {text!r}; expected a date as year-month-day, such as 2026-03-31")

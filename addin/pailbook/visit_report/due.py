@@ -1,0 +1,165 @@
+"""What is due before the next visit: tests, upkeep, kits, levels that will be reached, new fish, what is still open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import pandas
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.outcomes import Outcome
+from pailbook.visit_report.season import Season
+from pailbook.visit_report.stock import events
+from pailbook.visit_report.tables import EPOCH, number
+from pailbook.visit_report.water import kits_in_use, value_of
+from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
+from pailbook.workbook.farm_log.advice import NEVER
+from pailbook.workbook.readings.log_rows import folded
+
+_FEWEST, _LONGEST = 3, 60  # readings that a trend needs, and days that it may go back
+_FARTHEST = 365  # days over which a trend is believed
+_BLUR, _TOLD = 0.5, 0.01  # largest error of a trend as a share of it, and from what share on it is told
+
+
+@dataclass(frozen=True)
+class Due:
+    """Something to do: by when, where, what. Overdue where its day is before the report's."""
+
+    day: date
+    system: str
+    text: str
+
+
+def all_due(
+    season: Season, known: pandas.DataFrame, tests: pandas.DataFrame, until: date, next_visit: date
+) -> list[Due]:
+    """What is due up to the next visit, the earliest first."""
+    found = [*_upkeep(season, known), *_kits(season), *_open(season, until)]
+    for _, system in known.iterrows():
+        mine = tests[(tests["of"] == folded(system["system"])) & tests["when"].notna()]
+        found += [*_testing(season, system, mine, until), *_levels(season, system, mine, until),
+                  *_new_fish(season, system, until)]
+    return sorted((due for due in found if due.day <= next_visit), key=lambda due: (due.day, due.system, due.text))
+
+
+def _testing(season: Season, system: pandas.Series, tests: pandas.DataFrame, until: date) -> Iterator[Due]:
+    """The next test of the water, and of what makes ammonia known."""
+    name = system["system"]
+    if tests.empty:
+        yield Due(until, name, NEVER)
+        return
+    for key, limit, text in (("when", "days_watch", "Test the water."),
+                             ("nh3", "days_act", "Test ammonia together with pH and temperature.")):
+        days, known = season.bounds.general(limit), tests[tests[key].notna()]
+        if known.empty:
+            yield Due(until, name, f"{text} It was never known.")
+        elif days is not None:
+            latest = known["when"].max().date()
+            yield Due(latest + timedelta(days=int(days)), name, f"{text} Last on {latest}.")
+
+
+def _upkeep(season: Season, known: pandas.DataFrame) -> Iterator[Due]:
+    """Upkeep that comes round again, of these systems and of what serves all; a later row replaces older ones."""
+    rows = season[upkeep.SHEET]
+    rows = rows[rows["of"].isin({*known["system"].map(folded), ""}) & rows["date"].notna()].copy()
+    rows["every"] = number(rows["every"])
+    for (_, item, which), group in rows.sort_values(["date", "row"]).groupby(["of", "item", "which"], sort=False):
+        last = group.iloc[-1]
+        if last["every"] == last["every"]:
+            day = (last["date"] + pandas.Timedelta(days=last["every"])).date()
+            yield Due(day, last["system"] or "all systems",
+                      f"{item}{f' ({which})' if which else ''}: do it again. Last on {last['date'].date()}.")
+
+
+def _kits(season: Season) -> Iterator[Due]:
+    """Kits in use whose date runs out."""
+    for kit in kits_in_use(season).values():
+        if not pandas.isna(kit["expiry"]):
+            yield Due(kit["expiry"].date(), "kits", f"{kit['kit']}: use-by date; replace it.")
+
+
+def _open(season: Season, until: date) -> Iterator[Due]:
+    """Incidents that are not closed."""
+    rows = season[registers.INCIDENTS]
+    still = rows["date"].notna() & rows["closed"].isna() & (rows["date"] <= pandas.Timestamp(until))
+    for _, row in rows[still].iterrows():
+        yield Due(until, row["system"], f"{row['what'] or 'Incident'} of {row['date'].date()} is still open: close it.")
+
+
+def _new_fish(season: Season, system: pandas.Series, until: date) -> Iterator[Due]:
+    """Fish that came lately are watched for some days more."""
+    days, rows = season.bounds.general("new_fish_days"), events(season, system["system"])
+    came = rows[rows["what"].isin(fish.NEW) & (rows["date"] <= pandas.Timestamp(until))]
+    if days is not None and not came.empty:
+        last = came["date"].max().date() + timedelta(days=int(days))
+        if last > until:
+            yield Due(last, system["system"], f"New fish of {came['date'].max().date()}: watch them daily until then.")
+
+
+def _levels(season: Season, system: pandas.Series, tests: pandas.DataFrame, until: date) -> Iterator[Due]:
+    """Levels that a steady trend reaches, by the day on which it does."""
+    for rule in (*verdict.DEADLIEST, *verdict.OTHERS):
+        if rule.key not in ("alkalinity", "ph", "po4", "no3"):
+            continue
+        bound = season.bounds.of(system["species"], rule.watch)
+        trend = _trend(season, system, tests, rule) if bound else None
+        if bound is None or trend is None:
+            continue
+        now, last, fall, error = trend
+        rate = -fall if rule.above else fall
+        gap = bound.value - now if rule.above else now - bound.value
+        if 0 < gap < _FARTHEST * rate and error < _BLUR * rate:
+            day = last + timedelta(days=int(gap / rate))
+            if day >= until:
+                moves = "rises" if rule.above else "falls"
+                give = f" (give or take {error:.1g})" if error > _TOLD * rate else ""
+                yield Due(day, system["system"],
+                          f"{rule.words}: {moves} by {rate:.2g} a day{give} and reaches {bound.value:.4g} about then.")
+
+
+def _trend(
+    season: Season, system: pandas.Series, tests: pandas.DataFrame, rule: verdict.Judged
+) -> tuple[float, date, float, float] | None:
+    """The latest value and its day, how much falls a day since the last dose or water change, and that one's error."""
+    values = pandas.Series([value_of(row, rule) for _, row in tests.iterrows()], tests.index, dtype=float)
+    kept = tests[values.notna()].assign(value=values.dropna())
+    if kept.empty:
+        return None
+    start = max(kept["when"].max() - pandas.Timedelta(days=_LONGEST), _last_change(season, system["system"]))
+    kept = kept[kept["when"] >= start]
+    if len(kept) < _FEWEST:
+        return None
+    days = [float(day) for day in (kept["when"] - EPOCH) / pandas.Timedelta(days=1)]
+    series: list[Any] = [days, list(map(float, kept["value"]))]
+    step = _step(season, rule)
+    try:
+        fall = call(CATALOGUE["UPTAKE_RATE"], series)
+        error = call(CATALOGUE["UPTAKE_ERROR"], [*series, None, None, None, step])
+    except Outcome:
+        return None
+    return series[1][-1], kept["when"].iloc[-1].date(), float(fall), float(error)
+
+
+def _step(season: Season, rule: verdict.Judged) -> float:
+    """The kit's step in the basis of the limit; 0 where it is not known."""
+    key = {"po4": "phosphate", "no3": "nitrate"}.get(rule.key, rule.key)
+    step = kits_in_use(season).get(key, {}).get("step", 0.0)
+    basis = {"phosphate": "basis_phosphate", "nitrate": "basis_nitrate"}.get(key, rule.basis)
+    return 0.0 if step != step else float(step) * (season.factor(basis) if basis else 1.0)
+
+
+def _last_change(season: Season, system: str) -> pandas.Timestamp:
+    """The day after the last dose or water change, from which on a trend is the system's own."""
+    latest: pandas.Timestamp = EPOCH
+    for sheet in (water_moves.DOSES, water_moves.CHANGES):
+        rows = season[sheet]
+        rows = rows[(rows["of"] == folded(system)) & rows["date"].notna()]
+        if sheet == water_moves.CHANGES:
+            rows = rows[rows["how"] != "topped up"]
+        if not rows.empty:
+            latest = max(latest, pandas.Timestamp(rows["date"].max()) + pandas.Timedelta(days=1))
+    return latest

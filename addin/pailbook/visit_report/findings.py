@@ -1,0 +1,193 @@
+"""What was found: each system's latest readings against its limits, its verdict and next step, as the log has them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas
+
+from pailbook.visit_report.bounds import Bound
+from pailbook.visit_report.season import Season
+from pailbook.visit_report.stock import Stock, stock_of
+from pailbook.visit_report.water import judge, value_of, worst
+from pailbook.workbook import style
+from pailbook.workbook.columns import Column
+from pailbook.workbook.farm_log import verdict, water_tests
+from pailbook.workbook.farm_log.advice import BY_REASON, CALM, NEVER, STEPS
+from pailbook.workbook.farm_log.limits import BY_SPECIES
+from pailbook.workbook.readings.log_rows import folded
+
+RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
+_COLUMNS = {column.key: column for column in water_tests.INPUTS + water_tests.RESULTS}
+_LIMITS = {limit.key: limit for limit in BY_SPECIES}
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """A value of water tests that the report shows: its column, name, unit ("" for the quantity's own) and format."""
+
+    key: str
+    label: str
+    unit: str = ""
+    format: str = ""
+
+    def unit_in(self, units: str) -> str:
+        """Its unit in a unit system."""
+        return self.unit or self.column.unit(units)
+
+    @property
+    def column(self) -> Column:
+        """The log's column that holds it, or what it follows from."""
+        return _COLUMNS["alkalinity" if self.key == "alkalinity_caco3" else self.key]
+
+    def number_format(self, units: str) -> str:
+        """The cell's number format."""
+        return self.format or self.column.format or style.format_of(self.column.quantity, units)
+
+
+PARAMETERS = (
+    Parameter("temperature", "Water temperature"), Parameter("oxygen", "Dissolved oxygen"),
+    Parameter("saturation", "Oxygen saturation"), Parameter("ph", "pH"),
+    Parameter("tan_n", "Total ammonia", "mg/L as N"), Parameter("nh3", "Un-ionised ammonia", "mg/L NH3-N"),
+    Parameter("no2", "Nitrite", "mg/L as NO2"), Parameter("no3", "Nitrate", "mg/L as NO3"),
+    Parameter("po4", "Phosphate", "mg/L as PO4"),
+    Parameter("alkalinity_caco3", "Alkalinity", "mg/L as CaCO3", "0"),
+    Parameter("co2", "Free CO2"), Parameter("conductivity", "Conductivity", format="0"),
+)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A parameter's latest value, its range in the period, and how it stands against the limits."""
+
+    parameter: Parameter
+    value: float
+    when: Any
+    timed: bool  # whether the hour was written down
+    early: bool  # read before the period
+    lowest: float | None
+    highest: float | None
+    limits: str
+    verdict: str  # empty where there is no limit
+    sources: tuple[tuple[str, str], ...]  # label and source of each limit
+
+
+@dataclass(frozen=True)
+class Found:
+    """What was found in a system."""
+
+    name: str
+    species: str
+    volume: float | None
+    verdict: str
+    step: str
+    reasons: list[str]
+    tests: pandas.DataFrame  # dated ones in the period, oldest first
+    readings: list[Reading]
+    days: int | None  # since the latest test
+    ammonia_days: int | None
+    stock: Stock
+
+
+def found_in(
+    season: Season, system: pandas.Series, tests: pandas.DataFrame, since: date, until: date
+) -> Found:
+    """What the log says of a system up to the end of the period."""
+    mine = tests[(tests["of"] == folded(system["system"])) & tests["read"] & tests["when"].notna()]
+    latest = mine.iloc[-1] if not mine.empty else None
+    reasons = list(latest["reasons"]) if latest is not None else []
+    days = _days(mine, until)
+    ammonia_days = _days(mine[mine["nh3"].notna()], until)
+    urgency = _urgency(season, latest is not None, "; ".join(reasons), days, ammonia_days)
+    return Found(
+        system["system"], system["species"], _known(system["volume_used"]),
+        _verdict(season, latest is not None, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
+        mine[mine["when"] >= pandas.Timestamp(since)],
+        [reading for parameter in PARAMETERS
+         if (reading := _reading(season, parameter, mine, system["species"], since)) is not None],
+        days, ammonia_days, stock_of(season, system, since, until),
+    )
+
+
+def _days(tests: pandas.DataFrame, until: date) -> int | None:
+    return None if tests.empty else max(0, (pandas.Timestamp(until) - tests["date"].max()).days)
+
+
+def _urgency(season: Season, tested: bool, why: str, days: int | None, ammonia_days: int | None) -> int:
+    """The number of the next step, as the log counts them."""
+    if not tested:
+        return STEPS.index(NEVER) + 1
+    for place, (words, _) in enumerate(BY_REASON, 1):
+        if words in why:
+            return place
+    longest, ammonia = season.bounds.general("days_watch"), season.bounds.general("days_act")
+    if days is not None and longest is not None and days > longest:
+        return CALM - 3
+    if ammonia is not None and (ammonia_days is None or ammonia_days > ammonia):
+        return CALM - 2
+    return CALM - 1 if why else CALM
+
+
+def _verdict(season: Season, tested: bool, word: str, days: int | None, urgency: int) -> str:
+    longest = season.bounds.general("days_act")
+    if not tested:
+        return "watch"
+    if word == "act" or (days is not None and longest is not None and days > longest):
+        return "act"
+    return "watch" if word == "watch" or urgency < CALM else "fine"
+
+
+def _reading(
+    season: Season, parameter: Parameter, tests: pandas.DataFrame, species: str, since: date
+) -> Reading | None:
+    known = tests[tests[parameter.key].notna()]
+    if known.empty:
+        return None
+    latest, period = known.iloc[-1], known.loc[known["when"] >= pandas.Timestamp(since), parameter.key]
+    rules = [rule for rule in RULES if _shown_as(rule) == parameter.key]
+    judged = [(rule, judge(season, rule, value_of(latest, rule), species)) for rule in rules]
+    wrong = next(((rule, word) for word in ("act", "watch") for rule, one in judged if one == word), None)
+    bounds = _bounds(season, rules, species)
+    return Reading(
+        parameter, float(latest[parameter.key]), latest["when"], not pandas.isna(latest["time"]),
+        latest["when"] < pandas.Timestamp(since), _known(period.min()), _known(period.max()), _in_words(bounds),
+        f"{wrong[1]}: {wrong[0].words}" if wrong else "fine" if bounds else "",
+        tuple((f"{_LIMITS[key].label}: {_number(bound.value)}", bound.source) for _, key, bound, _ in bounds),
+    )
+
+
+def _shown_as(rule: verdict.Judged) -> str:
+    return "alkalinity_caco3" if rule.basis else rule.key
+
+
+def _bounds(
+    season: Season, rules: list[verdict.Judged], species: str
+) -> list[tuple[str, str, Bound, str]]:
+    """The limits in force as (watch or act, key, limit, below or above)."""
+    found = []
+    for rule in rules:
+        for word, key in (("watch", rule.watch), ("act", rule.act)):
+            bound = season.bounds.of(species, key) if key else None
+            if bound is not None:
+                found.append((word, key, bound, "above" if rule.above else "below"))
+    return found
+
+
+def _in_words(bounds: list[tuple[str, str, Bound, str]]) -> str:
+    """The limits as "watch below 5, act below 3"."""
+    parts = []
+    for word in ("watch", "act"):
+        sides = [f"{side} {_number(bound.value)}" for one, _, bound, side in bounds if one == word]
+        if sides:
+            parts.append(f"{word} {' or '.join(sides)}")
+    return ", ".join(parts) or "no limit set"
+
+
+def _number(value: float) -> str:
+    return f"{value:.4g}"
+
+
+def _known(value: Any) -> float | None:
+    return None if value is None or value != value else float(value)

@@ -1,0 +1,88 @@
+"""`pailbook report`: a client's visit report made from a farm log's file, as a workbook and, if wanted, as a PDF."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from pailbook.hosts.calc.driver import convert, needed
+from pailbook.visit_report.content import Content, read_content
+from pailbook.visit_report.page import Page
+from pailbook.visit_report.tables import ReportError
+from pailbook.visit_report.trends import SHEET as READINGS
+from pailbook.visit_report.trends import Readings
+from pailbook.workbook.builder import Book, check_target
+
+
+@dataclass(frozen=True)
+class Report:
+    """A report that was made: its files and what to know of it."""
+
+    files: tuple[Path, ...]
+    content: Content
+    notes: tuple[str, ...]
+
+
+def make_report(
+    log: Path, client: str, since: str, target: Path, *, next_visit: str | None = None, pdf: bool = False,
+    overwrite: bool = False,
+) -> Report:
+    """A client's visit report, written to a workbook's file and, if wanted, to a PDF beside it.
+
+    Parameters
+    ----------
+    log : the farm log; it is only read.
+    client : the client's name as the sheet Systems has it; case and blanks do not matter.
+    since : the first day of the report, year-month-day. The last is the log's own "as of", or its latest row.
+    target : the .xlsx file to write.
+    next_visit : the day of the next visit, up to which is told what is due; 30 days on where it is not given.
+    pdf : whether LibreOffice prints the page to a .pdf beside the target.
+    overwrite : whether files that are there may be replaced.
+
+    Raises
+    ------
+    BadInput
+        When the log cannot be read, has no such client, a date is none, a file must not be replaced or cannot be
+        written, or a PDF is wanted and LibreOffice is missing: nothing is written then. Where it is there and fails
+        to print, the workbook is written all the same.
+    """
+    target = Path(target)
+    if target.suffix.lower() != ".xlsx":
+        raise ReportError(f"{target}: the report is a workbook; its name ends in .xlsx")
+    printed = target.with_suffix(".pdf")
+    for file in (target, printed) if pdf else (target,):
+        check_target(file, overwrite)
+    if pdf:
+        needed()
+    content = read_content(Path(log), client, since, next_visit)
+    report_book(content).save(target, overwrite)
+    if pdf:
+        with TemporaryDirectory(prefix="pailbook-") as scratch:
+            page = report_book(content)
+            readings = page.workbook[READINGS]  # which are not printed; with an area to print they would be
+            readings.sheet_state, readings.print_area = "hidden", None
+            convert(page.save(Path(scratch) / target.name), printed, recalculate=False)
+    notes = []
+    if content.empty:
+        notes.append(f"the log has nothing of {content.client} from {content.since} to {content.until}; the report "
+                     "says so")
+    if content.undated:
+        notes.append(f"{content.undated} water tests without a proper date are left out")
+    if content.changed:
+        notes.append(f"{content.changed} texts named another client or site; the names were taken out")
+    return Report((target, printed) if pdf else (target,), content, tuple(notes))
+
+
+def report_book(content: Content) -> Book:
+    """The report as a workbook in memory."""
+    book = Book("Visit report", content.season.units)
+    page, readings = Page(book, content), Readings(book, content)
+    page.head()
+    for found in content.found:
+        page.found(found)
+    page.fish()
+    page.lists()
+    readings.draw(page)
+    page.cautions()
+    return book

@@ -1,0 +1,196 @@
+"""The report's page: plain values, so that it reads the same in any program and on a phone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from pailbook.quantities import Biomass, FishMass, Loading, Quantity
+from pailbook.visit_report.content import Content
+from pailbook.visit_report.findings import Found, Reading
+from pailbook.visit_report.layout import WIDTHS, Layout, say
+from pailbook.visit_report.stock import Stock
+from pailbook.workbook import front, style
+from pailbook.workbook.builder import Book
+from pailbook.workbook.farm_log.systems import COLUMNS as SYSTEM_COLUMNS
+from pailbook.workbook.measures import quantity
+from pailbook.workbook.sheets import put
+
+SHEET = "Visit report"
+MOST = 12  # lines of a list; older ones are counted
+_OVERDUE = "act: overdue. "
+
+
+class Page(Layout):
+    """Writes the report from the top down."""
+
+    def __init__(self, book: Book, content: Content) -> None:
+        super().__init__(book, SHEET)
+        self.book, self.content = book, content
+
+    def head(self) -> None:
+        """Who it is for, of what time, from whom; and in short what there is to do."""
+        content = self.content
+        put(self.sheet, "A1", "Visit report", "title")
+        self.row = 1
+        for text, name in (
+            (content.client, "title"),
+            (f"{content.since} to {content.until}. {_units(content.season.units)}.", "text"),
+            (f"From: {content.season.farm}" if content.season.farm else "", "text"),
+        ):
+            if text:
+                self.across(text, name)
+        if content.empty:
+            self.across(f"The log has no tests and no work of these systems from {content.since} to {content.until}. "
+                        "What follows is what was known before.", "strong")
+        self.section("In short")
+        self.headings("System", "Verdict", "What to do now, and why")
+        for found in content.found:
+            why = f" Why: {'; '.join(found.reasons)}." if found.reasons else ""
+            self.verdict(found.name, found.verdict, found.step + why)
+        if content.undated:
+            self.across(f"{content.undated} water test(s) without a proper date are left out.", "note")
+
+    def found(self, found: Found) -> None:
+        """A system's latest readings against its limits."""
+        self.section(_title(found, self.book.units))
+        if not found.readings:
+            self.across("No water test of this system is in the log.")
+            return
+        if found.tests.empty:
+            self.across(f"No test from {self.content.since} on; these readings are older.", "strong")
+        self.headings("Reading", "Latest", "Unit", "Read on", "Lowest to highest", "Limits", "Verdict")
+        for reading in found.readings:
+            self._reading(reading)
+
+    def _reading(self, reading: Reading) -> None:
+        parameter, units, row = reading.parameter, self.book.units, self.next_row()
+        shape = parameter.number_format(units)
+        say(self.sheet, f"A{row}", parameter.label, "strong")
+        put(self.sheet, f"B{row}", reading.value, "key", shape, align="right")
+        say(self.sheet, f"C{row}", parameter.unit_in(units))
+        say(self.sheet, f"D{row}", f"{reading.when:%Y-%m-%d %H:%M}" if reading.timed else f"{reading.when:%Y-%m-%d}")
+        say(self.sheet, f"E{row}", _range(reading, shape))
+        say(self.sheet, f"F{row}", reading.limits, wrap=True)
+        say(self.sheet, f"G{row}", reading.verdict or "not judged", "result" if reading.verdict else "note", wrap=True)
+        self.colour(f"G{row}")
+        self.fit(row, (reading.limits, WIDTHS[5]), (reading.verdict, WIDTHS[6]))
+
+    def fish(self) -> None:
+        """Each system's fish: how many, how heavy, how many lived."""
+        units = self.book.units
+        self.section("Fish")
+        if all(found.stock.count is None for found in self.content.found):
+            self.across("No fish are written down in the log.")
+            return
+        self.headings(
+            "System", "On hand", _with_unit("One weighs", quantity(FishMass), units),
+            _with_unit("All weigh", quantity(Biomass), units), _with_unit("Density", quantity(Loading), units),
+            "Survival in this time", "Verdict", height=30)
+        for found in self.content.found:
+            self._stock(found.name, found.stock)
+        weighed = "; ".join(
+            f"{found.name} {found.stock.weighed}" for found in self.content.found if found.stock.weighed)
+        self.across("Survival: of the fish that were there or came; in brackets where the true share of such fish "
+                    f"lies, 95 times in 100. Few fish tell little. Weighed on: {weighed or 'never'}.", "note")
+
+    def _stock(self, name: str, stock: Stock) -> None:
+        row, units = self.next_row(), self.book.units
+        say(self.sheet, f"A{row}", name, "strong", wrap=True)
+        if stock.count is None:
+            self.merge(row, "B")
+            say(self.sheet, f"B{row}", "no fish written down", "note")
+            return
+        for letter, value, shape in (
+            ("B", stock.count, "0"), ("C", stock.one, style.format_of(quantity(FishMass), units)),
+            ("D", stock.biomass, style.format_of(quantity(Biomass), units)),
+            ("E", stock.density, style.format_of(quantity(Loading), units)),
+        ):
+            put(self.sheet, f"{letter}{row}", "not known" if value is None else value,
+                "key" if letter == "B" else "result", shape, align="right")
+        survival = _survival(stock)
+        say(self.sheet, f"F{row}", survival, wrap=True)
+        say(self.sheet, f"G{row}", stock.verdict, "result", wrap=True)
+        self.colour(f"G{row}")
+        self.fit(row, (name, WIDTHS[0]), (survival, WIDTHS[5]), (stock.verdict, WIDTHS[6]))
+
+    def lists(self) -> None:
+        """What went wrong, what was done, what is due."""
+        content = self.content
+        self.section("What went wrong")
+        self._list(content.wrong, "No deaths and no incidents are written down.")
+        self.section("What was done")
+        self._list(content.done, "Nothing is written down.")
+        self.section(f"Due before the next visit ({content.next_visit})")
+        if not content.due:
+            self.across("Nothing. Keep testing.")
+        else:
+            self.list_headings("Where", "By", "What")
+        for due in content.due:
+            late = _OVERDUE if due.day < content.until else ""
+            self.entry(due.system, due.day.isoformat(), late + due.text, coloured=bool(late))
+
+    def _list(self, lines: Sequence[Any], nothing: str) -> None:
+        if not lines:
+            self.across(nothing)
+            return
+        self.list_headings("Where", "When", "What")
+        if len(lines) > MOST:
+            self.across(f"{len(lines) - MOST} older lines are left out; the log has them.", "note")
+        for line in lines[-MOST:]:
+            self.entry(line.system, line.when, line.text)
+
+    def cautions(self) -> None:
+        """Cautions that go with what was done and is due, and where the limits come from."""
+        content = self.content
+        self.section("Cautions, and who to ask")
+        self.across("This report informs; it does not replace licensed practice. Local codes and laws go first.")
+        for text in (front.ACIDS_AND_BASES if content.dosed else "", front.MAINS_POWER, front.CHLORINE,
+                     front.MEDICINES if content.medicine else "", front.REGULATED):
+            if text:
+                self.across(text)
+        self.section("Where the limits come from")
+        sources: dict[str, list[str]] = {}
+        for found in content.found:
+            for reading in found.readings:
+                for label, source in reading.sources:
+                    if label not in sources.setdefault(source, []):
+                        sources[source].append(label)
+        for source, labels in sources.items():
+            self.across(f"{source}: {'; '.join(labels)}", "note")
+        if not sources:
+            self.across("No limits were used.", "note")
+        self.sheet.print_area = f"A1:G{self.row}"
+
+
+def _title(found: Found, units: str) -> str:
+    parts = [found.species or "species not given"]
+    if found.volume is not None:
+        unit = next(column for column in SYSTEM_COLUMNS if column.key == "volume").unit(units)
+        parts.append(f"{found.volume:,.0f} {unit}")
+    return f"What was found: {found.name} ({', '.join(parts)})"
+
+
+def _range(reading: Reading, shape: str) -> str:
+    if reading.lowest is None or reading.highest is None:
+        return "read before"
+    decimals = len(shape.partition(".")[2].rstrip("#"))
+    low, high = (f"{value:.{decimals}f}" for value in (reading.lowest, reading.highest))
+    return low if low == high else f"{low} to {high}"
+
+
+def _survival(stock: Stock) -> str:
+    missing = f"; {stock.missing:.0f} more not found at a count" if stock.missing else ""
+    if stock.survival is None:
+        return f"not known: check the counts{missing}"
+    survival = stock.survival
+    return (f"{survival.share:.1%} ({survival.low:.1%} to {survival.high:.1%}): {survival.dead:.0f} of "
+            f"{survival.total:.0f} died{missing}")
+
+
+def _with_unit(text: str, kind: Quantity, units: str) -> str:
+    return f"{text}\n{kind.unit_in(units)}"
+
+
+def _units(units: str) -> str:
+    return "US units" if units == "us" else "Metric units"

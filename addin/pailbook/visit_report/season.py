@@ -1,0 +1,126 @@
+"""A farm log's file as the report reads it: its settings, limits and registers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pandas
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.quantity import UNIT_SYSTEMS
+from pailbook.visit_report.bounds import Bounds, read_bounds
+from pailbook.visit_report.tables import ReportError, Sheets, number
+from pailbook.workbook.farm_log import fish, kits, registers, systems, upkeep, water_moves, water_tests
+from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.privacy.words import folded as same
+
+_REGISTERS = (
+    systems.table(), kits.table(), water_tests.table(), fish.table(), upkeep.table(),
+    *(registers.table(name, rows) for name, rows in registers.ROWS.items()),
+    *(water_moves.table(name) for name in water_moves.COLUMNS),
+)
+
+
+@dataclass(frozen=True)
+class Season:
+    """A farm log. Registers are frames by the name of their sheet; numbers are in the log's own units."""
+
+    path: Path
+    units: str
+    farm: str
+    elevation: float
+    as_of: date | None
+    bases: dict[str, str]  # by the setting's name
+    bounds: Bounds
+    registers: dict[str, pandas.DataFrame]
+
+    def __getitem__(self, sheet: str) -> pandas.DataFrame:
+        return self.registers[sheet]
+
+    def factor(self, setting: str) -> float:
+        """How many mg/L in the log's basis one unit of the user's basis is."""
+        basis = next(basis for basis in BASES if basis.name == setting)
+        convert = CATALOGUE["HARDNESS_CONVERT" if basis.hardness else "NUTRIENT_CONVERT"]
+        return float(call(convert, [1.0, self.bases[setting], basis.target]))
+
+
+def read_season(path: Path) -> Season:
+    """A farm log's file.
+
+    Raises
+    ------
+    ReportError
+        When it cannot be read, is no farm log, or a setting that readings hang on is not in order.
+    """
+    sheets = Sheets(path)
+    frames = {table.sheet: sheets.frame(table) for table in _REGISTERS}
+    units = sheets.named("units")
+    if units not in UNIT_SYSTEMS:
+        raise ReportError(f'{path}: its setting "units" is {units!r}; expected one of {", ".join(UNIT_SYSTEMS)}')
+    elevation = sheets.named("elevation")
+    return Season(
+        path, str(units), _farm(sheets), float(elevation) if isinstance(elevation, (int, float)) else 0.0,
+        sheets.day(sheets.named("as_of")), {basis.name: _basis(sheets, basis.name, basis.choices) for basis in BASES},
+        read_bounds(sheets, str(units)), frames,
+    )
+
+
+def is_client(register: pandas.DataFrame, client: str) -> pandas.Series:
+    """Which rows of Systems are this client's, however the name's case, blanks and quotes are typed."""
+    return register["client"].map(same) == same(client)
+
+
+def clients(season: Season) -> list[str]:
+    """The names of the clients in the log, in order."""
+    names = {same(name): name for name in reversed(list(season[systems.SHEET]["client"])) if name}
+    return sorted(names.values(), key=str.casefold)
+
+
+def systems_of(season: Season, client: str) -> pandas.DataFrame:
+    """The client's systems, with the volume and elevation in use.
+
+    Raises
+    ------
+    ReportError
+        When there is no such client (the message names those that there are), or another has a system of that name.
+    """
+    known = season[systems.SHEET]
+    mine = is_client(known, client)
+    found: pandas.DataFrame = known[mine & (known["system"] != "") & ~known["of"].duplicated()].copy()
+    if not same(client) or found.empty:
+        names = ", ".join(clients(season)) or "none; fill in the column Client on the sheet Systems"
+        raise ReportError(f"{season.path}: there is no client {client!r}; its clients are: {names}")
+    shared = known[~mine & known["of"].isin(set(found["of"]))]
+    if not shared.empty:
+        raise ReportError(f"{season.path}: the system {shared['system'].iloc[0]!r} is on the sheet Systems for "
+                          f"{client!r} and for somebody else too, so its rows cannot be told apart; give each its own "
+                          "name")
+    volume = number(found["volume"])
+    for row in found.index[volume.isna()]:
+        shape, *sides = (found.at[row, key] for key in ("shape", "length", "width", "depth"))
+        if shape and all(isinstance(side, (int, float)) for side in sides):
+            volume.at[row] = call(CATALOGUE["TANK_VOLUME"], [shape, *sides, season.units])
+    found["volume_used"] = volume
+    found["elevation_used"] = number(found["elevation"]).fillna(season.elevation)
+    return found
+
+
+def _farm(sheets: Sheets) -> str:
+    """The farm's name: what stands beside its label."""
+    for values in sheets.values.values():
+        for (row, column), value in values.items():
+            if value == "Farm or business":
+                name = values.get((row, column + 1))
+                return str(name).strip() if name is not None else ""
+    return ""
+
+
+def _basis(sheets: Sheets, name: str, choices: tuple[str, ...]) -> str:
+    value: Any = sheets.named(name)
+    if value not in choices:
+        raise ReportError(f'{sheets.path}: its setting "{name}" is {value!r}; expected one of {", ".join(choices)}')
+    return str(value)

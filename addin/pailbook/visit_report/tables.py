@@ -1,0 +1,166 @@
+"""A farm log's tables as pandas frames, found by their headings: sheets may be renamed, rows added and sorted."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pandas
+
+from pailbook.hosts.cells import FormulaCell
+from pailbook.outcomes import BadInput
+from pailbook.workbook.columns import Table
+from pailbook.workbook.package import Workbook, WorkbookError
+from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.splice import Place
+from pailbook.workbook.validation import EARLIEST, LATEST
+
+EPOCH = pandas.Timestamp("1899-12-30")  # from which sheets count days
+_DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
+_DEEPEST = 40  # rows in which a table's headings are looked for
+_ENOUGH = 0.6  # share of the headings that must be there
+_ADDRESS = re.compile(r"([A-Z]+)(\d+)")
+
+
+class ReportError(BadInput):
+    """A report cannot be made; the message says of which file, and why."""
+
+
+class Sheets:
+    """What the sheets of a workbook's file hold: values, and texts of headings that are formulas."""
+
+    def __init__(self, path: Path) -> None:
+        """Reads the file; ReportError where it cannot be read."""
+        self.path = path
+        try:
+            self.book = Workbook(path)
+            contents, stored = self.book.contents(), self.book.stored_values()
+        except WorkbookError as reason:
+            raise ReportError(str(reason)) from None
+        self.values: dict[str, dict[Place, Any]] = {title: {} for title in contents}
+        self.headings: dict[str, dict[int, dict[str, list[int]]]] = {title: {} for title in contents}
+        for (title, address), value in stored.items():
+            self.values.setdefault(title, {})[_place(address)] = value
+        for title, cells in contents.items():
+            rows = self.headings[title]
+            for address, content in cells.items():
+                row, column = place = _place(address)
+                if row <= _DEEPEST and (text := _heading(content, self.values[title].get(place))):
+                    rows.setdefault(row, {}).setdefault(text, []).append(column)
+
+    def named(self, name: str) -> Any:
+        """The value of the cell that a name of the workbook stands for, None where there is none."""
+        text = next((defined.text for defined in self.book.names if defined.name == name and defined.sheet is None), "")
+        sheet, _, address = text.rpartition("!")
+        sheet = sheet[1:-1].replace("''", "'") if sheet.startswith("'") else sheet
+        found = _ADDRESS.fullmatch(address.replace("$", ""))
+        return self.values.get(sheet, {}).get(_place(found[0])) if found else None
+
+    def frame(self, table: Table) -> pandas.DataFrame:
+        """The rows of a table that are filled in: its input columns by their keys, dates as days, with their row.
+
+        Columns of numbers hold what was typed, texts too; `number` turns those into missing values.
+        """
+        title, row, columns = self._find(table)
+        values = self.values[title]
+        last = max((place[0] for place in values), default=row)
+        records = []
+        for number in range(row + 1, last + 1):
+            record = {key: _clean(values.get((number, column))) for key, column in columns.items()}
+            if any(value is not None for value in record.values()):
+                records.append({**dict.fromkeys((c.key for c in table.inputs), None), **record, "row": number})
+        keys = [*(column.key for column in table.inputs), "row"]
+        frame: pandas.DataFrame = pandas.DataFrame(records, columns=keys, dtype=object)
+        for column in table.inputs:
+            if column.kind == "date":
+                frame[column.key] = self._days(frame[column.key])
+            elif column.kind in ("text", "choice"):
+                frame[column.key] = frame[column.key].map(_text)
+        if "system" in frame:
+            frame["of"] = frame["system"].map(folded)
+        return frame
+
+    def _find(self, table: Table) -> tuple[str, int, dict[str, int]]:
+        """The sheet, heading row and columns of the table: the best match, and its own sheet where two are alike."""
+        wanted: dict[str, list[str]] = {}
+        for column in table.inputs:
+            wanted.setdefault(_folded(column.heading), []).append(column.key)
+        best: tuple[tuple[int, bool], str, int] = (0, False), "", 0
+        for title, rows in self.headings.items():
+            for row, found in rows.items():
+                score = sum(heading in found for heading in wanted), title == table.sheet
+                if score > best[0]:
+                    best = score, title, row
+        (matching, _), title, row = best
+        if matching < _ENOUGH * len(wanted):
+            names = ", ".join(f'"{column.heading}"' for column in table.inputs)
+            raise ReportError(f'{self.path}: no sheet has the headings of "{table.sheet}" ({names}), so it is no farm '
+                              f"log, or that sheet is gone")
+        found = self.headings[title][row]
+        columns = {key: column for heading, keys in wanted.items() for key, column in zip(keys, found.get(heading, ()))}
+        for column in table.inputs:
+            if column.key in ("date", "system") and column.key not in columns:
+                raise ReportError(f'{self.path}: the sheet "{title}" has no column "{column.heading}" in row {row}, '
+                                  f"without which its rows cannot be told apart")
+        return title, row, columns
+
+    def _days(self, column: pandas.Series) -> pandas.Series:
+        """Dates, at midnight; NaT for what is none."""
+        return pandas.to_datetime(column.map(lambda value: self.day(value)), errors="coerce")
+
+    def day(self, value: Any) -> date | None:
+        """A cell's date; None for what is none."""
+        if isinstance(value, str):
+            try:
+                return date.fromisoformat(value.strip())
+            except ValueError:
+                return None
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            return None
+        number = value + (_DAYS_1904 if self.book.from_1904 else 0)
+        return (EPOCH + pandas.Timedelta(days=int(number))).date() if EARLIEST <= number < LATEST + 1 else None
+
+
+def number(column: pandas.Series) -> pandas.Series:
+    """The column's numbers; missing where there is none or a text."""
+    return pandas.to_numeric(column.map(lambda value: value if _is_number(value) else None)).astype(float)
+
+
+def is_text(column: pandas.Series) -> pandas.Series:
+    """Where the column holds something that is no number."""
+    return column.map(lambda value: value is not None and value == value and not _is_number(value)).astype(bool)
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value
+
+
+def _place(address: str) -> Place:
+    letters, digits = _ADDRESS.fullmatch(address).groups()  # type: ignore[union-attr]
+    column = 0
+    for letter in letters:
+        column = 26 * column + ord(letter) - 64
+    return int(digits), column
+
+
+def _heading(content: Any, stored: Any) -> str:
+    """A heading without its unit; of a formula that was never computed, the text that it begins with."""
+    if isinstance(content, FormulaCell) and not isinstance(stored, str):
+        found = re.match(r'"((?:[^"]|"")*)"', content.text.removeprefix("="))
+        stored = found[1].replace('""', '"') if found else None
+    return _folded(stored) if isinstance(stored, str) else ""
+
+
+def _folded(text: str) -> str:
+    return folded(text.split("\n")[0])
+
+
+def _clean(value: Any) -> Any:
+    return None if isinstance(value, str) and not value.strip() else value
+
+
+def _text(value: Any) -> str:
+    """A text, in which a number counts as what is shown."""
+    return "" if value is None or value != value else f"{value:.15g}" if _is_number(value) else str(value).strip()

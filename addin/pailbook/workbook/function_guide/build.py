@@ -1,0 +1,116 @@
+"""The function guide as a whole: its first sheet, its contents, a sheet for each subject."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from openpyxl.worksheet.worksheet import Worksheet
+
+from pailbook.function import WorksheetFunction
+from pailbook.quantities import METRIC, US
+from pailbook.workbook import front
+from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.columns import quoted
+from pailbook.workbook.front import Result
+from pailbook.workbook.function_guide import words
+from pailbook.workbook.function_guide.pages import AGREES, Block, link, write_page
+from pailbook.workbook.lines import lines_of, set_height
+from pailbook.workbook.sheets import headings, put, section, widths
+
+CONTENTS = "Contents"
+_PURPOSE = (
+    "Every function by subject: what it gives, its arguments with units and limits, its source, and an example that "
+    "is live in this workbook.",
+    "Change the inputs in the boxes to try a function with numbers of your own. To use it elsewhere, copy the call.",
+    "An input that is missing, not a number or beyond its limits gives a spreadsheet error, never a wrong number.",
+)
+_READING = (
+    ("NAME(a, [b])", "A call as it is typed. What stands in brackets may be left out; arguments go by their order."),
+    ("units", 'Where a unit differs between the systems, the last argument may be "metric" (when left out) or "us".'),
+    ("basis", "Nitrogen, phosphate and alkalinity mean nothing without their basis; each argument names its own."),
+    ("limits", "What an argument may be is also how far the equation is trusted. Its text says what it leaves out."),
+    ("plain form", "The same calculation without our functions, for a program that does not have them."),
+)
+_CAUTIONS = (
+    "The functions inform; they do not replace licensed practice. Local codes and laws go first.",
+    front.ACIDS_AND_BASES, front.MAINS_POWER, front.MEDICINES, front.REGULATED,
+)
+
+
+def function_guide(units: str = METRIC, plain: bool = False) -> tuple[Book, dict[str, Block]]:
+    """The guide, in memory, and where each function's block is.
+
+    Parameters
+    ----------
+    units : "metric" or "us": the units of all examples and limits.
+    plain : plain formulas in place of calls of our functions.
+    """
+    book = Book("Function guide", units, plain)
+    start = book.sheet(front.SHEET, landscape=False)
+    contents = book.sheet(CONTENTS, "Each name leads to its page.", landscape=False)
+    subjects = words.by_category()
+    blocks: dict[str, Block] = {}
+    for title, functions in subjects.items():
+        blocks |= write_page(book, title, functions)
+    _write_contents(contents, subjects, blocks)
+    _write_start(book, start, blocks)
+    return book, blocks
+
+
+def build_function_guide(path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False) -> Path:
+    """The guide, written to a file; see `function_guide`.
+
+    Raises
+    ------
+    WorkbookError
+        When the file exists and `overwrite` is not set, or cannot be written.
+    """
+    check_target(Path(path), overwrite)
+    return function_guide(units, plain)[0].save(path, overwrite)
+
+
+def _write_start(book: Book, sheet: Worksheet, blocks: dict[str, Block]) -> None:
+    sheet["A1"].value = "Function guide"
+    sheet["A2"].value = f"{len(blocks)} functions, {'US' if book.units == US else book.units} units."
+    widths(sheet, 4, 42, 30, 28, 30)
+    row = front.purpose(sheet, 4, _PURPOSE)
+    section(sheet, row + 2, "How to read a page", front.COLUMNS)
+    row += 2
+    for term, meaning in _READING:
+        row += 1
+        put(sheet, f"B{row}", term, "strong")
+        sheet.merge_cells(f"C{row}:E{row}")
+        put(sheet, f"C{row}", meaning, wrap=True)
+    row += 1
+    put(sheet, f"B{row}", "All functions", "strong")
+    link(put(sheet, f"C{row}", "go to Contents", "strong"), CONTENTS)
+    last = {block.sheet: block.agrees for block in blocks.values()}  # on each sheet, of its last block
+    agreeing = "+".join(
+        f'COUNTIF({quoted(title)}!$D$1:$D${agrees[1:]},"{AGREES}")' for title, agrees in last.items())
+    row = front.results(book, sheet, row + 2, (
+        Result("functions_in_guide", "Functions in this guide", str(len(blocks)), format="0"),
+        Result("examples_that_agree", "Examples whose live answer is the printed one", agreeing, format="0"),
+    ), {})
+    row = front.functions_answer(book, sheet, row + 2)
+    row = front.cautions(sheet, row + 2, _CAUTIONS)
+    sheet.print_area = f"A1:E{row}"
+
+
+def _write_contents(sheet: Worksheet, subjects: dict[str, list[WorksheetFunction]], blocks: dict[str, Block]) -> None:
+    widths(sheet, 28, 100)
+    row = 3
+    for title, functions in subjects.items():
+        row += 1
+        section(sheet, row, title, 2)
+        link(put(sheet, f"A{row}", title, "section"), title)
+        row += 1
+        headings(sheet, row, ("Function", "What it gives"))
+        for function in functions:
+            row += 1
+            block = blocks[function.name]
+            link(put(sheet, f"A{row}", function.name, "strong"), block.sheet, block.heading)
+            put(sheet, f"B{row}", function.summary, wrap=True)
+            set_height(sheet, row, lines_of(function.summary, 100))
+        row += 1
+    sheet.print_title_rows = "1:2"
+    sheet.print_area = f"A1:B{row - 1}"

@@ -1,0 +1,62 @@
+"""The function guide as Markdown, for the documentation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pailbook.function import WorksheetFunction
+from pailbook.hosts.call import call
+from pailbook.workbook.function_guide import words
+
+_INTRODUCTION = (
+    "# Functions",
+    "Made by `pailbook functions --markdown`; every word follows from the functions' declarations.",
+    "What stands in brackets in a call may be left out; arguments go by their order. Where a unit differs between the "
+    'unit systems, the last argument, `units`, may be "metric" (when it is left out) or "us"; US units stand in '
+    "parentheses. An input that is missing, not a number or beyond its limits gives a spreadsheet error, never a wrong "
+    "number. Acids and bases, mains power near water, medicines and live animals can hurt: the functions inform, and "
+    "local codes and licensed practice go first.",
+)
+
+
+def markdown() -> str:
+    """The text of the whole guide."""
+    lines = list(_INTRODUCTION)
+    subjects = words.by_category()
+    lines.append("\n".join(
+        f"- {title}: " + ", ".join(f"[{f.name}](#{f.name.lower()})" for f in functions)
+        for title, functions in subjects.items()))
+    for title, functions in subjects.items():
+        lines.append(f"## {title}")
+        for function in functions:
+            lines.extend(_function(function))
+    return "\n\n".join(lines) + "\n"
+
+
+def _function(function: WorksheetFunction) -> Iterator[str]:
+    yield f"### {function.name}"
+    yield f"`{function.signature}`"
+    yield _safe(function.summary)
+    yield from map(_safe, words.paragraphs(function))
+    yield "\n".join((
+        "| Argument | What it is | Unit | What it may be | Needed? |", "| --- | --- | --- | --- | --- |",
+        *("| " + " | ".join((f"`{argument.name}`", *map(_cell, (
+            argument.quantity.help or argument.quantity.label, words.unit(argument.quantity),
+            words.accepted(argument.quantity), words.need(argument))))) + " |" for argument in function.cell_arguments),
+    ))
+    result = function.result
+    unit = words.unit(result)
+    yield f"Gives: {_safe(result.help or result.label)}{', ' if unit else ''}{_safe(unit)}"
+    yield f"Example: `{words.call_text(function)}` gives {words.shown(call(function, function.example))}"
+    yield f"Source: {_safe(words.sources(function))}"
+
+
+def _cell(text: str) -> str:
+    return _safe(text).replace("|", r"\|")
+
+
+def _safe(text: str) -> str:
+    """The text with nothing in it taken for markup."""
+    for mark in r"\`*_<[":
+        text = text.replace(mark, f"\\{mark}")
+    return text

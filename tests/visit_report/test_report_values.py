@@ -1,0 +1,109 @@
+"""What the report works out with pandas is what the log itself says when it is recalculated."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pailbook.quantities import UNIT_SYSTEMS
+from pailbook.visit_report.findings import found_in
+from pailbook.visit_report.season import Season, read_season, systems_of
+from pailbook.visit_report.water import water_tests_of
+from pailbook.workbook.farm_log import limits, overview, systems, water_tests
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.package import Workbook
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "workbook"))
+import logs
+
+DEMO = Path(__file__).parents[2] / "demo_workbooks" / "farm-log.xlsx"
+COMPUTED = ("nh3", "saturation", "co2", "tan_n", "no2", "no3", "po4")
+Values = dict[tuple[str, str], Any]
+
+
+@pytest.fixture(scope="module", params=["demo", *UNIT_SYSTEMS])
+def season(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Season, Values]:
+    """A season as the report reads it, all its systems one client's, and what the log makes of it."""
+    if request.param == "demo":
+        path, values = DEMO, Workbook(DEMO).stored_values()
+    else:
+        log: Log = logs.log(request.param, False, True)
+        path = log.book.save(tmp_path_factory.mktemp("season") / "log.xlsx")
+        values = dict(logs.headless(request.param, True))
+    read = read_season(path)
+    register = read[systems.SHEET].copy()
+    register["client"] = "all"
+    return replace(read, registers={**read.registers, systems.SHEET: register}), values
+
+
+def alike(one: Any, other: Any) -> bool:
+    if isinstance(one, (int, float)) and isinstance(other, (int, float)):
+        return one == pytest.approx(other, rel=1e-9, abs=1e-12)
+    return (one or None) == (other or None)
+
+
+def test_water_is_worked_out_and_judged_as_in_the_log(season: tuple[Season, Values]) -> None:
+    read, values = season
+    table, compared = water_tests.table(), 0
+    tests = water_tests_of(read, systems_of(read, "all"))
+    assert len(tests) > 20
+    for _, test in tests.iterrows():
+        for key in COMPUTED:
+            mine = None if test[key] != test[key] else test[key]
+            assert alike(mine, values.get((table.sheet, f"{table.letter(key)}{test['row']}"))), (test["row"], key)
+            compared += mine is not None
+        assert "; ".join(test["reasons"]) == (values.get((table.sheet, f"{table.letter('why')}{test['row']}")) or "")
+    assert compared > 100
+
+
+def test_systems_are_judged_as_in_the_log(season: tuple[Season, Values]) -> None:
+    read, values = season
+    assert read.as_of is not None
+    known = systems_of(read, "all")
+    tests = water_tests_of(read, known)
+    latest, stock = overview.table(systems.ROWS), overview.stock_table(systems.ROWS)
+    for number, (_, system) in enumerate(known.iterrows()):
+        found = found_in(read, system, tests, date(2026, 1, 1), read.as_of)
+
+        def said(table: Any, key: str, row: int = number) -> Any:
+            return values.get((table.sheet, f"{table.letter(key)}{table.first_row + row}"))
+
+        assert said(latest, "system") == found.name
+        assert (found.verdict, found.step) == (said(latest, "verdict"), said(latest, "next"))
+        assert "; ".join(found.reasons) == (said(latest, "why") or "")
+        assert alike(found.days, said(latest, "days"))
+        assert said(latest, "ammonia_days") in ((found.ammonia_days,) if found.ammonia_days is not None
+                                                else ("never", "", None))
+        fish = found.stock
+        for key, mine in (
+            ("stock", fish.count), ("one", fish.one), ("biomass", fish.biomass), ("density", fish.density),
+            ("lost", fish.lost), ("lost_share", fish.lost_share), ("feed", fish.feed), ("verdict", fish.verdict),
+            ("feed_share", fish.feed_share), ("oxygen", fish.oxygen),
+        ):
+            assert alike(mine, said(stock, key)), (found.name, key)
+
+
+def test_limits_are_those_in_force(season: tuple[Season, Values]) -> None:
+    """The sheet Limits shows them computed, by species."""
+    read, values = season
+    if read.path == DEMO:
+        pytest.skip("the other seasons have the same limits")
+    sheets = Workbook(read.path).contents()["Limits"]
+    labels = {limit.label: limit.key for limit in limits.BY_SPECIES}
+    seen: set[str] = set()
+    compared = 0
+    for row in range(1, 60):
+        label = sheets.get(f"A{row}")
+        if not isinstance(label, str) or label not in labels or label in seen:
+            continue
+        seen.add(label)
+        for kind, letter in zip(limits.KINDS, "EFGHIJKLMN"):
+            bound = read.bounds.of(kind, labels[label])
+            assert alike(bound.value if bound else None, values.get(("Limits", f"{letter}{row}"))), (label, kind)
+            compared += 1
+    assert compared == len(labels) * len(limits.KINDS)
