@@ -136,7 +136,7 @@ def test_a_blend_leaves_ph_alone(state: State, rise: float, settled: bool) -> No
         grams = pailbook.phosphate_dose(salt, 1000, 0, part)
         alkalinity += grams / formula(salt).mass * BRINGS[salt][0] * MG_CACO3_PER_EQ / 1000
         phosphate += pailbook.nutrient_added(salt, "PO4", grams, 1000)
-    co2 = state.carbonate * state.shares(state.ph)[2]
+    co2 = state.co2
     carbonate = None if settled else state.carbonate
     found = state.solve(alkalinity / MG_CACO3_PER_EQ, phosphate / MG_PO4_PER_MOL, carbonate, co2)
     assert found == pytest.approx(state.ph, abs=0.01 if settled else 0.001)

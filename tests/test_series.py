@@ -152,7 +152,7 @@ def test_a_straight_fall_is_found_and_its_scatter_by_an_independent_fit() -> Non
     (slope, _), covariance = np.polyfit(days, readings, 1, cov=True)
     series = [list(46000 + days), list(readings)]
     assert call(RATE, series) == pytest.approx(-slope)
-    half_width = 1.959964 * np.sqrt(covariance[0, 0])  # the quantile from a printed table of the normal distribution
+    half_width = 2.776445 * np.sqrt(covariance[0, 0])  # from a printed table of Student's t: 0.975, four of freedom
     assert call(ERROR, series) == pytest.approx(half_width, rel=1e-6)
 
 

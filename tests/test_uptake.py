@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from scipy import stats
 
 import pailbook
+from pailbook import ops
 
 
 class Tank:
@@ -69,25 +72,63 @@ def test_scattered_readings_give_the_least_squares(tank: Tank, seed: int, kit_st
     (_, rate), (squares,), *_ = np.linalg.lstsq(design, readings[tank.read] - brought, rcond=None)
     columns = tank.columns(readings)
     assert pailbook.uptake_rate(*columns) == pytest.approx(rate, abs=1e-6)
-    spread = max((squares / (tank.read.sum() - 2)) ** 0.5, kit_step / 12**0.5)
-    half_width = 1.959964 * spread * np.linalg.inv(design.T @ design)[1, 1] ** 0.5
+    freedom = int(tank.read.sum()) - 2
+    spread = max(stats.t.ppf(0.975, freedom) * (squares / freedom) ** 0.5, 1.959964 * kit_step / 12**0.5)
+    half_width = spread * np.linalg.inv(design.T @ design)[1, 1] ** 0.5
     assert pailbook.uptake_error(*columns, kit_step or None) == pytest.approx(half_width, rel=1e-5)
 
 
-def covered(count: int, kit_step: float, error: float) -> float:
-    """Share of tanks whose rate lies within UPTAKE_ERROR of the found one, read `count` times, three days apart."""
-    chance, hits, trials = np.random.default_rng(count), 0, 600
+# How often the error holds ----------------------------------------------------------------------------
+
+
+def test_students_quantile_is_that_of_scipy() -> None:
+    """From 1 to 100 degrees of freedom and at large numbers of them, alone and as a column."""
+    for share in (0.5, 0.6, 0.8, 0.9, 0.95, 0.99, 0.999):
+        freedom = np.array([*range(1, 101), 365.0, 1000.0])
+        expected = stats.t.ppf((1 + share) / 2, freedom)
+        assert ops.student_quantile(share, freedom) == pytest.approx(expected, rel=1e-11)
+        assert ops.student_quantile(share, 3) == pytest.approx(expected[2], rel=1e-11)
+
+
+def covered(count: int, kit_step: float, error: float, confidence: float = 0.95, trials: int = 1500) -> float:
+    """Share of tanks whose rate lies within UPTAKE_ERROR of the found one, read `count` times on uneven days.
+
+    Each reading is wrong by a normal error, and then rounded to the kit's step.
+    """
+    chance, hits = np.random.default_rng(count), 0
     for _ in range(trials):
-        rate, start = chance.uniform(0.3, 1.5), chance.uniform(40, 60)
-        days = np.arange(count) * 3.0
-        true = start - rate * days + chance.normal(0, error, count)
-        readings = np.round(true / kit_step) * kit_step
+        rate, start = chance.uniform(0.3, 1.5), chance.uniform(100, 140)
+        days = np.cumsum(chance.integers(2, 5, count)).astype(float)
+        readings = start - rate * days + chance.normal(0, error, count)
+        if kit_step:
+            readings = np.round(readings / kit_step) * kit_step
         series = [list(46000 + days), list(readings)]
-        found, allowed = pailbook.uptake_rate(*series), pailbook.uptake_error(*series, kit_step=kit_step)
+        found = pailbook.uptake_rate(*series)
+        allowed = pailbook.uptake_error(*series, kit_step=kit_step or None, confidence=confidence)
         hits += abs(found - rate) <= allowed
     return hits / trials
 
 
+@pytest.mark.parametrize("count", [3, 4, 5, 8, 15])
+@pytest.mark.parametrize("confidence", [0.8, 0.95])
+def test_scattered_readings_stay_within_the_error_as_often_as_it_says(count: int, confidence: float) -> None:
+    """Within four standard deviations of the simulation; the normal one would hold 70 % of 95 at three readings."""
+    chance = 4 * math.sqrt(confidence * (1 - confidence) / 1500)
+    assert covered(count, 0.0, 1.5, confidence) == pytest.approx(confidence, abs=chance)
+
+
 @pytest.mark.parametrize("count", [3, 5, 8])
-def test_the_kits_rounding_stays_within_the_error_as_often_as_it_says(count: int) -> None:
-    assert covered(count, kit_step=2.0, error=0.0) > 0.93
+@pytest.mark.parametrize("error", [0.0, 1.0])
+def test_with_the_kits_rounding_they_do_so_at_least(count: int, error: float) -> None:
+    assert covered(count, kit_step=2.0, error=error) > 0.93
+
+
+def test_two_readings_have_the_kits_step_alone() -> None:
+    """95 % of a reading's rounding, twice, over the days between; how far they scatter two readings cannot tell."""
+    for day, step in ((2, 1.0), (2, 2.0), (2, 5.0), (7, 2.0)):
+        series = [[46000.0, 46000.0 + day], [34.0, 31.0]]
+        expected = 1.959964 * step / math.sqrt(12) * math.sqrt(2) / day
+        assert pailbook.uptake_error(*series, kit_step=step) == pytest.approx(expected, rel=1e-6)
+        assert pailbook.uptake_error(*series) == 0
+    assert covered(2, kit_step=2.0, error=0.0) > 0.93
+    assert covered(2, kit_step=2.0, error=1.5) < 0.8, "as the help says: it may well be more"

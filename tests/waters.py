@@ -1,8 +1,8 @@
 """Waters of a known composition in phreeqpython (phreeqc.dat), with the database's ion pairs or without.
 
-Our model has no ion pairs: calcium and magnesium hold on to phosphate and carbonate. So each is compared twice: with
-the pairs switched off, where only the arithmetic and the activities can differ, and with them, where the differences
-that the guide admits must hold.
+Calcium and magnesium hold on to phosphate and carbonate, and our functions know of it where they are given both (see
+test_ion_pairs.py). Without them each is compared twice: with the pairs switched off, where only the arithmetic and the
+activities can differ, and with them, where the differences that the help admits must hold.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import phreeqpython
 IONIC_STRENGTH_PER_CONDUCTIVITY = 1.3e-5  # mol/L per µS/cm, the usual factor for fresh waters
 MG_CACO3_PER_MEQ = 100.086 / 2
 MG_PO4_PER_MMOL = 94.971
+MG_CO2_PER_MMOL = 44.009
 GRAMS_PER_MOL = {
     "KOH": 56.105, "Ca(OH)2": 74.092, "K2CO3": 138.204, "KHCO3": 100.114, "CaCO3": 100.086, "NaHCO3": 84.006,
     "HCl": 36.458, "H2SO4": 98.072, "HNO3": 63.012, "H3PO4": 97.994,

@@ -159,3 +159,34 @@ def normal_quantile(share: Value) -> Value:
     if plain(share):
         return NormalDist().inv_cdf((1 + share) / 2)
     return like(share, numpy_module().array([normal_quantile(float(one)) for one in share]))
+
+
+def student_quantile(share: Value, freedom: Value) -> Value:
+    """How many standard deviations, estimated with so many degrees of freedom, hold that share around the mean.
+
+    Student's t; `freedom` is a whole number from 1 on.
+    """
+    if (cell := traced(share, freedom)) is not None:
+        return cell.sheet_function("TINV", 1 - share, freedom)
+    if plain(share, freedom):
+        return _student(share, round(freedom))
+    pairs = numpy_module().broadcast_arrays(share, freedom)
+    return like(share, numpy_module().array([_student(float(one), round(n)) for one, n in zip(*pairs)]))
+
+
+def _student(share: float, freedom: int) -> float:
+    """By halving, from the finite series of Abramowitz & Stegun 1964, 26.7.3 and 26.7.4, in the angle atan(t/√n)."""
+    low, high = 0.0, math.pi / 2
+    while low < (angle := (low + high) / 2) < high:
+        cosine = math.cos(angle)
+        odd = freedom % 2
+        term = cosine if odd else 1.0
+        total = 0.0
+        for power in range(odd, freedom - 1, 2):
+            total += term
+            term *= (power + 1) / (power + 2) * cosine**2
+        held = math.sin(angle) * total
+        if odd:
+            held = (angle + held) * 2 / math.pi
+        low, high = (angle, high) if held < share else (low, angle)
+    return math.sqrt(freedom) * math.tan(angle)

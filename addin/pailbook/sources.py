@@ -82,6 +82,11 @@ PLUMMER_BUSENBERG_1982 = Work(
     "0 and 90 C, Geochim. Cosmochim. Acta 46:1011-1040",
     "10.1016/0016-7037(82)90056-4",
 )
+BALL_NORDSTROM_1991 = Work(
+    "BALL_NORDSTROM_1991",
+    "Ball & Nordstrom 1991, User's manual for WATEQ4F, with revised thermodynamic data base, U.S. Geological Survey "
+    "Open-File Report 91-183",
+)
 NIST46 = Work("NIST46", "NIST Critically Selected Stability Constants of Metal Complexes, Standard Reference Data 46")
 IUPAC_2021 = Work(
     "IUPAC_2021", "IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94:573-600",
@@ -149,6 +154,27 @@ HEAT_BALANCE = Work("HEAT_BALANCE", "Heat balance of a mixed vessel; specific he
 GAS_TRANSFER = Work(
     "GAS_TRANSFER",
     "Two-film theory of gas transfer: coefficients go with the square root of the gases' diffusivities in water",
+)
+RAKOCY_2007 = Work("RAKOCY_2007", "Rakocy 2007, Ten guidelines for aquaponic systems, Aquaponics Journal 46:14-17")
+IWAMA_TAUTZ_1981 = Work(
+    "IWAMA_TAUTZ_1981",
+    "Iwama & Tautz 1981, A simple growth model for salmonids in hatcheries, Can. J. Fish. Aquat. Sci. 38:649-656",
+    "10.1139/f81-087",
+    errata="Trade pages give the coefficient times 100; here it is times 1000.",
+)
+JOBLING_2003 = Work(
+    "JOBLING_2003",
+    "Jobling 2003, The thermal growth coefficient (TGC) model of fish growth: a cautionary note, Aquac. Res. "
+    "34:581-584",
+    "10.1046/j.1365-2109.2003.00859.x",
+)
+TIMMONS_EBELING = Work("TIMMONS_EBELING", "Timmons & Ebeling, Recirculating Aquaculture")
+CHURCHILL_1977 = Work(
+    "CHURCHILL_1977",
+    "Churchill 1977, Friction-factor equation spans all fluid-flow regimes, Chem. Eng. 84(24):91-92",
+)
+WATER_AT_20_C = Work(
+    "WATER_AT_20_C", "Water at 20 C: 998.2 kg/m3 and 1.004e-6 m2/s (IAPWS); standard gravity 9.80665 m/s2",
 )
 COMMON_PRACTICE = Work("COMMON_PRACTICE", "Common practice of the trade, no source")
 GEOMETRY = Work("GEOMETRY", "Geometry and the definition of the units")

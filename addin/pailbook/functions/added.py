@@ -27,8 +27,8 @@ def alkalinity_added(
     chemical: PHChemical, amount: Amount, volume: Volume, strength: Strength = 0.0
 ) -> AlkalinityChange:
     """Change of alkalinity (mg/L as CaCO3) from a dose of a base or acid; negative for acids."""
-    brings_alkalinity, _, _, grams = per_mol_of(chemical)
-    return pure_in(ACIDS, chemical, amount, strength, 0.0) / grams * brings_alkalinity * MG_CACO3_PER_EQ / volume
+    brings, grams = per_mol_of(chemical)
+    return pure_in(ACIDS, chemical, amount, strength, 0.0) / grams * brings.alkalinity * MG_CACO3_PER_EQ / volume
 
 
 @worksheet_function(

@@ -6,7 +6,8 @@ from typing import Annotated
 
 from pailbook import ops
 from pailbook.function import worksheet_function
-from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_PO4_PER_MOL, balanced_ph, carbonate_mol, constants
+from pailbook.functions.acids import constants
+from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_PO4_PER_MOL, balanced_ph, carbonate_mol
 from pailbook.functions.mixing import SOURCE as CARBONATE
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import PH, Alkalinity, MinutesLeft, Phosphate, Quantity, WaterTemperature

@@ -23,16 +23,10 @@ from typing import Any
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions import aeration, mixing
+from pailbook.functions.acids import co2_in_balance, constants
 from pailbook.functions.aeration import clearance, field_saturation
 from pailbook.functions.carbonate import carbon_dioxide as free_carbon_dioxide
-from pailbook.functions.equilibrium import (
-    MG_CACO3_PER_EQ,
-    MG_CO2_PER_MOL,
-    MG_PO4_PER_MOL,
-    co2_in_balance,
-    constants,
-    settled_ph,
-)
+from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_CO2_PER_MOL, MG_PO4_PER_MOL, settled_ph
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import (
     PH,

@@ -8,18 +8,12 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from pailbook import ops
+from pailbook.functions.acids import carbonate, constants
 from pailbook.functions.aeration import clearance, field_saturation
 from pailbook.functions.ammonia import ammonia_fraction
 from pailbook.functions.breathing import oxygen_consumption
 from pailbook.functions.carbonate import carbon_dioxide
-from pailbook.functions.equilibrium import (
-    MG_CACO3_PER_EQ,
-    MG_CO2_PER_MOL,
-    MG_PO4_PER_MOL,
-    alkalinity_beside_carbonate,
-    carbonate,
-    constants,
-)
+from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_CO2_PER_MOL, MG_PO4_PER_MOL, alkalinity_beside_carbonate
 from pailbook.functions.excretion import ammonia_excretion
 from pailbook.functions.oxygen import oxygen_saturation
 from pailbook.functions.species import LIMITS

@@ -111,19 +111,26 @@ def uptake_rate(
 
 
 @worksheet_function(
-    category=CATEGORY, source=(LEAST_SQUARES.at("standard error of the slope"), GEOMETRY.at("rounding error")),
+    category=CATEGORY,
+    source=(LEAST_SQUARES.at("standard error of the slope; confidence by Student's t"), GEOMETRY.at("rounding error")),
     in_steps=True, example=([46000.0, 46002.0], [34.0, 33.0], [None, None], [None, None], [None, None], 2.0),
 )
 def uptake_error(
     dates: Dates, readings: Readings, additions: Additions = None, changed_fraction: Changes = None,
     incoming: Incoming = None, kit_step: KitStep = 0.0, confidence: Confidence = 0.95,
 ) -> RateError:
-    """By how much UPTAKE_RATE may be wrong, either way, in mg/L a day; never less than what the kit's step allows."""
+    """By how much UPTAKE_RATE may be wrong, either way, in mg/L a day; never less than what the kit's step allows.
+
+    From three readings on by how they scatter about the line, with Student's t: few readings tell little, and three
+    make the error wide. Two show no scatter at all: their error is the kit's step alone, and may well be more.
+    """
     fit = _fit(dates, readings, additions, changed_fraction, incoming)
+    freedom = ops.maximum(fit.n - 2, 1.0)
     squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of what the line leaves over
-    left_over = ops.sqrt(ops.maximum(squares, 0.0) / ops.maximum(fit.n - 2, 1.0))
-    spread = ops.maximum(left_over, kit_step / math.sqrt(12))
+    scatter = ops.sqrt(ops.maximum(squares, 0.0) / freedom)
+    by_scatter = ops.where(fit.n > 2, lambda: ops.student_quantile(confidence, freedom) * scatter, 0.0)
+    by_step = ops.normal_quantile(confidence) * kit_step / math.sqrt(12)
     return ops.require(
-        fit.n >= 2, lambda: ops.normal_quantile(confidence) * spread * ops.sqrt(fit.aa / fit.determinant),
+        fit.n >= 2, lambda: ops.maximum(by_scatter, by_step) * ops.sqrt(fit.aa / fit.determinant),
         "two readings of different days are needed at least",
     )

@@ -7,8 +7,8 @@ None (blank or left out), float, str, bool, or an `ErrorInput` for an error cell
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from itertools import zip_longest
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import repeat, zip_longest
 from numbers import Real
 from typing import Any
 
@@ -57,7 +57,7 @@ def left_out(argument: Argument, value: Any) -> bool:
         return True
     if isinstance(value, list):
         return all(one is None or one == "" for one in value)
-    return not isinstance(value, (str, bool)) and argument.default_is_zero and bool(value == 0)
+    return not isinstance(value, (str, bool)) and bool(value == 0) and argument.default_is_zero
 
 
 def missing(function: WorksheetFunction, argument: Argument, units: str) -> MissingInput:
@@ -125,6 +125,8 @@ def kind_of(function: WorksheetFunction, argument: Argument, value: Any, at: str
 
 
 def _number(function: WorksheetFunction, argument: Argument, value: Any, at: str) -> float:
+    if type(value) is float:  # as in most calls; the check below takes longer than the rest
+        return value
     if not isinstance(value, bool) and isinstance(value, Real):
         try:
             return float(value)
@@ -166,14 +168,22 @@ def spread(function: WorksheetFunction, arguments: Sequence[Any]) -> list[list[A
     height = max((len(rows) for rows in ranges), default=1)
     width = max((len(rows[0]) for rows in ranges), default=1)
 
-    def cell(rows: Sequence[Sequence[Any]], i: int, j: int) -> Any:
-        i, j = (0 if len(rows) == 1 else i), (0 if len(rows[0]) == 1 else j)
-        return rows[i][j] if i < len(rows) and j < len(rows[0]) else ErrorInput(NA)
+    every = zip(*(_repeated(rows, height, width) for rows in ranges)) if ranges else [()]
+    outcomes = [_outcome(function, values) for values in every]
+    return [outcomes[i * width:(i + 1) * width] for i in range(height)]
 
-    def outcome(i: int, j: int) -> Any:
-        try:
-            return call(function, [cell(rows, i, j) for rows in ranges])
-        except Outcome as reason:
-            return reason
 
-    return [[outcome(i, j) for j in range(width)] for i in range(height)]
+def _repeated(rows: Sequence[Sequence[Any]], height: int, width: int) -> Iterable[Any]:
+    """A range's cells, row by row, as they stand beside a range of this shape."""
+    if len(rows) == len(rows[0]) == 1:
+        return repeat(rows[0][0], height * width)
+    by_row = range(height) if len(rows) > 1 else repeat(0, height)
+    by_column = range(width) if len(rows[0]) > 1 else [0] * width
+    return [rows[i][j] if i < len(rows) and j < len(rows[0]) else ErrorInput(NA) for i in by_row for j in by_column]
+
+
+def _outcome(function: WorksheetFunction, values: Sequence[Any]) -> Any:
+    try:
+        return call(function, values)
+    except Outcome as reason:
+        return reason

@@ -73,8 +73,7 @@ def split(plan: Plan, doses: str) -> str:
 
 
 def _calcium(plan: Plan) -> str:
-    latest = cell(OTHERS[1], "latest")
-    return f"IF(ISNUMBER({latest}),{latest},SUM({plan['calcium_start']}))"
+    return f"SUM({plan['calcium']})"
 
 
 def scale_index(plan: Plan) -> str:

@@ -113,7 +113,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
                f"MIN({wanted},SUM({c('allowed', row)})))"
 
     def charge(row: int) -> str:
-        share = plan.book.call("PHOSPHATE_BLEND", c("ph", row), plan["temperature"])
+        share = products.blend_share(plan, c("ph", row))
         return (f"IF({blend},{with_numbers((c('ph', row), plan['temperature']), share)},"
                 f"{plan['product_charge']})")
 
@@ -130,7 +130,8 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         hold, alkalinity, ph = plan["alkalinity_hold"], c("alkalinity_before", row), c("ph", row)
         safe = plan.book.call(
             "PH_DOSE", plan["base"], plan["volume"], ph, f"MIN({ph}+{plan['ph_rule']},{plan['ph_highest']})",
-            alkalinity, plan["temperature"], c("before", row), "100", '"safe"', plan["conductivity"], "0")
+            alkalinity, plan["temperature"], c("before", row), "100", '"safe"', plan["conductivity"], "0",
+            plan["calcium"], plan["magnesium"])
         wanted = f"({hold}-{alkalinity})/{plan['base_alkalinity']}"
         cells = (hold, alkalinity, ph, plan["temperature"], plan["base_alkalinity"], c("before", row))
         text = with_numbers(cells, f"IF({hold}>{alkalinity},IFERROR(MAX(0,MIN({wanted},{safe})),0),0)", "0")

@@ -70,10 +70,12 @@ class Nutrient:
 
 
 PHOSPHATE = Nutrient("phosphate", "Phosphate", "PO4", PHOSPHATE_BASES)
+CALCIUM = Nutrient("calcium", "Calcium", "Ca", ("Ca", "CaO", "CaCO3"))
+MAGNESIUM = Nutrient("magnesium", "Magnesium", "Mg", ("Mg", "MgO", "CaCO3"))
 OTHERS = (
     Nutrient("potassium", "Potassium", "K", ("K", "K2O")),
-    Nutrient("calcium", "Calcium", "Ca", ("Ca", "CaO", "CaCO3")),
-    Nutrient("magnesium", "Magnesium", "Mg", ("Mg", "MgO", "CaCO3")),
+    CALCIUM,
+    MAGNESIUM,
     Nutrient("iron", "Iron", "Fe", ("Fe",)),
 )
 NUTRIENTS = (PHOSPHATE, *OTHERS)

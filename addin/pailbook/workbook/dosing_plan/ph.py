@@ -25,7 +25,8 @@ def _dose(target: str, timing: str, alkalinity: str = "{alkalinity}") -> Formula
         water = alkalinity.format(alkalinity=plan["alkalinity"], half=_half_step(plan))
         return _tried(plan, plan.book.call(
             "PH_DOSE", plan["ph_chemical"], plan["volume"], plan["ph"], plan[target], water, plan["temperature"],
-            cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"], plan["ph_density"]))
+            cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"], plan["ph_density"],
+            plan["calcium"], plan["magnesium"]))
     return text
 
 
@@ -38,7 +39,7 @@ def _after(amount: str, timing: str) -> Formula:
         call = plan.book.call(
             "PH_AFTER_DOSE", plan["ph_chemical"], plan[amount], plan["volume"], plan["ph"], plan["alkalinity"],
             plan["temperature"], cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"],
-            plan["ph_density"])
+            plan["ph_density"], plan["calcium"], plan["magnesium"])
         return f'IF(ISNUMBER({plan[amount]}),IFERROR({call},""),"")'
     return text
 

@@ -79,6 +79,11 @@ def in_use(plan: Plan, key: str) -> str:
     return f'IF({product}="","",{t.at(key, at)})'
 
 
+def blend_share(plan: Plan, ph: str) -> str:
+    """Formula text for the share of dipotassium phosphate in the blend at a pH."""
+    return plan.book.call("PHOSPHATE_BLEND", ph, plan["temperature"], plan["calcium"], plan["magnesium"])
+
+
 def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str, str, str]) -> str:
     """Formula text for the rise of PO4, mg/L, that a day may take.
 
@@ -93,7 +98,7 @@ def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str,
     room = f"IF({charge}>0,{plan['ph_highest']}-{ph},{ph}-{plan['ph_lowest']})"
     by_ph = plan.book.call(
         "PHOSPHATE_RISE_ALLOWED", product, ph, alkalinity, plan["temperature"], phosphate,
-        f"MIN({plan['ph_rule']},{room})", '"safe"', plan["conductivity"])
+        f"MIN({plan['ph_rule']},{room})", '"safe"', plan["conductivity"], plan["calcium"], plan["magnesium"])
     by_alkalinity = (f"IF({charge}<0,MAX({alkalinity}-{plan['alkalinity_lowest']},0)/{steps.CACO3_PER_PO4:.12g},"
                      f"{_NO_LIMIT})")
     return f"IF({blend},{_NO_LIMIT},IFERROR(MIN({by_ph},{by_alkalinity}),0))"
@@ -113,7 +118,7 @@ def write(plan: Plan) -> None:
 
     def charge(name: str, _: int) -> str:
         if name == BLEND:
-            return with_numbers((chemistry[0], chemistry[2]), book.call("PHOSPHATE_BLEND", chemistry[0], chemistry[2]))
+            return with_numbers((chemistry[0], chemistry[2]), blend_share(plan, chemistry[0]))
         return f"{next(p.alkalinity for p in PHOSPHATES if p.name == name):g}"
 
     def unit(name: str, row: int) -> str:

@@ -16,7 +16,7 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.workbook.dosing_plan import products, readings
-from pailbook.workbook.dosing_plan.nutrients import ACID, PHOSPHATE
+from pailbook.workbook.dosing_plan.nutrients import ACID, CALCIUM, MAGNESIUM, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import cell
 from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, form_headings, write_form
 from pailbook.workbook.measures import DAYS_BETWEEN, NUTRIENT_LEVEL, quantity
@@ -49,6 +49,14 @@ def _alkalinity(plan: Plan) -> str:
     return f'IF(AND({start}="",MAX({plan.tables[readings.SHEET].range("alkalinity_at")})=0),"",{text}*{factor})'
 
 
+def _hardness(nutrient: Nutrient) -> Formula:
+    """Its latest reading, else what Setup says; blank without either."""
+    def text(plan: Plan) -> str:
+        latest, start = cell(nutrient, "latest"), plan[f"{nutrient.key}_start"]
+        return f'IF(ISNUMBER({latest}),{latest},IF({start}="","",{start}))'
+    return text
+
+
 def _of_base(nutrient: str) -> Formula:
     def text(plan: Plan) -> str:
         call = plan.book.call("NUTRIENT_ADDED", plan["base"], f'"{nutrient}"', "1", plan["volume"], "100")
@@ -78,16 +86,20 @@ ITEMS = (
     Field("alkalinity_step", "Step of the alkalinity kit", quantity(HardnessValue), unit="as the kit counts",
           why="What one drop more means; often 1 dH or 17.8 mg/L"),
     Field("calcium_start", "Calcium in the water", NUTRIENT_LEVEL, unit="mg/L as Ca",
-          why="For the scale index; a reading of calcium wins"),
+          why="For pH and the scale index: it holds on to phosphate. A reading of calcium wins"),
+    Field("magnesium_start", "Magnesium in the water", NUTRIENT_LEVEL, unit="mg/L as Mg",
+          why="For pH, as calcium; may stay blank. A reading of magnesium wins"),
     Field("sodium_start", "Sodium in the water", NUTRIENT_LEVEL, unit="mg/L as Na",
           why="May stay blank; then only what doses bring is counted"),
     Heading("In use, with the latest readings"),
     Field("ph", "pH", quantity(PH), "result", result=_ph),
     Field("alkalinity", "Alkalinity", quantity(Alkalinity), "result", result=_alkalinity),
+    Field("calcium", "Calcium", kind="result", unit="mg/L as Ca", format="0", result=_hardness(CALCIUM)),
+    Field("magnesium", "Magnesium", kind="result", unit="mg/L as Mg", format="0", result=_hardness(MAGNESIUM)),
     Field("free_co2", "Free CO2", quantity(CarbonDioxide), "result", result=lambda plan: plan.blank_unless(
         "ph alkalinity temperature", "IFERROR(" + plan.book.call(
             "CARBON_DIOXIDE", plan["ph"], plan["alkalinity"], plan["temperature"], cell(PHOSPHATE, "latest"),
-            plan["conductivity"]) + ',"")'),
+            plan["conductivity"], plan["calcium"], plan["magnesium"]) + ',"")'),
         why="After a dose it comes back to this within hours; phosphate's own share of the alkalinity is taken off"),
     Field("alkalinity_factor", "1 of the alkalinity kit is", kind="result", format="0.00", unit="mg/L as CaCO3",
           result=_alkalinity_factor),

@@ -51,7 +51,7 @@ def formulas(
         ph_then, alkalinity_then = water
         call = book.call(
             "PH_AFTER_DOSE", chemical, amount, plan["volume"], ph_then, alkalinity_then, plan["temperature"],
-            phosphate(row), "100", f'"{timing}"', plan["conductivity"], "0")
+            phosphate(row), "100", f'"{timing}"', plan["conductivity"], "0", plan["calcium"], plan["magnesium"])
         known = with_numbers((ph_then, alkalinity_then, plan["temperature"], plan["volume"]), f'IFERROR({call},"")')
         return f"IF({amount}>0,{known},{ph_then})"
 

@@ -103,7 +103,7 @@ def _overshoot(plan: Plan) -> str:
     call = plan.book.call(
         "PH_AFTER_DOSE", plan["calendar_chemical"], settled, plan["calendar_volume"], before, alkalinity,
         plan["calendar_temperature"], plan["calendar_phosphate"], plan["calendar_strength"], '"at once"',
-        plan["calendar_conductivity"], '""')
+        plan["calendar_conductivity"], '""', '""', '""')
     return f'IF(ISNUMBER({settled}),IFERROR({call},""),"")'
 
 

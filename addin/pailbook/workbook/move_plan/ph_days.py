@@ -75,7 +75,7 @@ def write(plan: Plan) -> None:
     def dose(timing: str, row: int) -> str:
         now, then, alk = (t.cell(key, row) for key in ("before", "target", "alkalinity"))
         call = book.call("PH_DOSE", chemical, volume, now, then, alk, warmth, phosphate, strength, f'"{timing}"',
-                         conductivity, '""')
+                         conductivity, '""', '""', '""')
         return f'IF(COUNT({now},{then},{alk},{volume})<4,"",IF({now}={then},0,IFERROR({call},"")))'
 
     def give(row: int) -> str:
@@ -88,7 +88,8 @@ def write(plan: Plan) -> None:
         return first_that_holds((
             (f'COUNT({now},{then})<2', '""'),
             (too_fast(row), '"watch: moved more than a day\'s share; no dose today, read again tomorrow"'),
-            (f"{left}=0", '"fine: matched; hold it there, no dose"'),
+            # AND makes one value of what LibreOffice takes for an array, which no further IF may stand in.
+            (f"AND({left}=0)", '"fine: matched; hold it there, no dose"'),
             (f'COUNT({t.cell("alkalinity", row)},{volume})<2',
              f'"days left: "&{left}&"; no dose yet, see what is missing"'),
             (f'{least}=""', '"act: no such dose; another chemical, its strength, or the readings contradict"'),

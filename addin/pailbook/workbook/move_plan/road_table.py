@@ -162,11 +162,10 @@ def write(plan: Plan) -> None:
 
     worst_air, stress = "{air}*" + plan["worst_stone"], plan["worst_stress"]
     co2_start = book.call("CARBON_DIOXIDE", plan["from_ph_now"], plan["from_alkalinity"], plan["from_temperature"],
-                          phosphate,
-                          '""')
+                          phosphate, '""', '""', '""')
     lower_ph = f"MAX(4,{plan['from_ph_now']}-{match.kit_step('ph')}/2)"
     co2_worst = book.call("CARBON_DIOXIDE", lower_ph, plan["from_alkalinity"], plan["from_temperature"], phosphate,
-                          '""')
+                          '""', '""', '""')
     start = plan["start_oxygen"]
     write_table(book, sheet, t, {
         "minute": guarded(minute), "temperature": guarded(temperature),
@@ -180,7 +179,8 @@ def write(plan: Plan) -> None:
         "ph": guarded(ph("ph", "expected"), plan["from_ph_now"]),
         "ph_kept": guarded(ph("ph_kept", "kept in"), plan["from_ph_now"]),
         "ph_aired": guarded(lambda row: book.call(
-            "PH_AERATED", now("alkalinity", row), now("temperature", row), phosphate, '""', '""')),
+            "PH_AERATED", now("alkalinity", row), now("temperature", row), phosphate, '""', '""', '""',
+            '""')),
         "nh3": guarded(nh3("ph")), "nh3_kept": guarded(nh3("ph_kept")), "nh3_aired": guarded(nh3("ph_aired")),
         "nh3_worst": guarded(nh3_worst),
         "met": guarded(met("oxygen", "nh3", "co2")), "met_worst": guarded(met("oxygen_worst", "nh3_worst",

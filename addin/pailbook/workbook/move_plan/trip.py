@@ -37,7 +37,8 @@ def _text(words: str) -> Formula:
 def _alkalinity(side: str) -> Formula:
     """The alkalinity that goes with the pH where free CO2 is as usual; CO2 is proportional to alkalinity."""
     def text(plan: Plan) -> str:
-        co2 = plan.book.call("CARBON_DIOXIDE", plan[f"{side}_ph"], "100", plan[f"{side}_temperature"], "0", "0")
+        water = plan[f"{side}_ph"], "100", plan[f"{side}_temperature"]
+        co2 = plan.book.call("CARBON_DIOXIDE", *water, "0", "0", "0", "0")
         return plan.blank_unless(f"{side}_ph {side}_temperature",
                                  f"MAX(10,MIN(250,ROUND({100 * USUAL_CO2}/({co2}),0)))")
     return text
