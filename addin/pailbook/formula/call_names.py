@@ -6,6 +6,7 @@ it, or under the long name of its service; and in any case. Whoever reads formul
 
 from __future__ import annotations
 
+import functools
 import re
 
 from pailbook.function import CATALOGUE, WorksheetFunction
@@ -18,12 +19,17 @@ _BOOK = re.compile(r"\[(\d+)]")
 
 def function_name(text: str) -> str:
     """The bare name, in upper case, of a function as files spell it: without a path, a file or a prefix before it."""
+    name = _without_prefixes(text)
+    service, _, last = name.rpartition(".")
+    return last if last in CATALOGUE and _SERVICE in service.split(".") else name
+
+
+@functools.lru_cache(maxsize=4096)
+def _without_prefixes(text: str) -> str:
     name = text.rsplit("!", 1)[-1].lstrip("@")
     while prefix := next((p for p in _PREFIXES if name.lower().startswith(p)), None):
         name = name[len(prefix):]
-    name = name.upper()
-    service, _, last = name.rpartition(".")
-    return last if last in CATALOGUE and _SERVICE in service.split(".") else name
+    return name.upper()
 
 
 def our_function(text: str) -> WorksheetFunction | None:

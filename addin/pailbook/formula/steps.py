@@ -7,7 +7,7 @@ every part that is shared or long gets a cell of its own, in the order in which 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pailbook import ops
@@ -44,7 +44,12 @@ def plain_steps(function: WorksheetFunction, arguments: Sequence[str], place: Pl
     NotTraceable
         When the function cannot be written as formulas, or has too many arguments.
     """
-    guards, result = trace_parts(function, read_all(function, arguments))
+    return steps_of(function, read_all(function, arguments), place)
+
+
+def steps_of(function: WorksheetFunction, values: Mapping[str, Any], place: Place) -> str:
+    """The same of values as `trace` takes them, by the argument's name."""
+    guards, result = trace_parts(function, values)
     in_order: Any = True
     for wrong in reversed(guards):
         in_order = ops.where(wrong, False, in_order)

@@ -17,7 +17,7 @@ from pailbook.formula.tree import ArrayConstant, Binary, Call, Negative, Node, N
 LONGEST_FORMULA = 8192  # characters
 DEEPEST_FORMULA = 64  # functions within functions
 
-_COMPARE, _JOIN, _SUM, _PRODUCT, _POWER, _MINUS, _ATOM = range(1, 8)
+_COMPARE, _JOIN, _SUM, _PRODUCT, _POWER, _MINUS, ATOM = range(1, 8)
 _LEVELS = {
     "=": _COMPARE, "<>": _COMPARE, "<": _COMPARE, "<=": _COMPARE, ">": _COMPARE, ">=": _COMPARE,
     "&": _JOIN, "+": _SUM, "-": _SUM, "*": _PRODUCT, "/": _PRODUCT, "^": _POWER,
@@ -29,7 +29,7 @@ class Written(Node):
     """A part whose text is known already, with the level at which it binds and how deep its functions go."""
 
     text: str
-    level: int = _ATOM
+    level: int = ATOM
     functions: int = 0
 
 
@@ -78,24 +78,24 @@ def text_of(node: Any) -> tuple[str, int]:
     if isinstance(node, Written):
         return node.text, node.level
     if isinstance(node, Reference):
-        return node.text, _ATOM if node.atom else 0
+        return node.text, ATOM if node.atom else 0
     if isinstance(node, Call):
-        return f"{node.name}({','.join(_write(argument)[0] for argument in node.arguments)})", _ATOM
+        return f"{node.name}({','.join(_write(argument)[0] for argument in node.arguments)})", ATOM
     if isinstance(node, ArrayConstant):
-        return "{" + ",".join(_write(item)[0] for item in node.items) + "}", _ATOM
+        return "{" + ",".join(_write(item)[0] for item in node.items) + "}", ATOM
     if isinstance(node, Negative):
-        return "-" + _within(node.operand, _ATOM), _MINUS
+        return "-" + _within(node.operand, ATOM), _MINUS
     if isinstance(node, Binary):
         level = _LEVELS[node.operator]
-        left = _within(node.left, _ATOM if level == _POWER else level)
-        right = _within(node.right, _ATOM if level == _POWER else level + 1, right=True)
+        left = _within(node.left, ATOM if level == _POWER else level)
+        right = _within(node.right, ATOM if level == _POWER else level + 1, right=True)
         return f"{left}{node.operator}{right}", level
     if isinstance(node, bool):
-        return ("TRUE" if node else "FALSE"), _ATOM
+        return ("TRUE" if node else "FALSE"), ATOM
     if isinstance(node, (int, float)):
-        return number(node), _ATOM if node >= 0 else _MINUS
+        return number(node), ATOM if node >= 0 else _MINUS
     if isinstance(node, str):
-        return '"' + node.replace('"', '""') + '"', _ATOM
+        return '"' + node.replace('"', '""') + '"', ATOM
     raise NotTraceable(f"a formula cannot hold {node!r}")
 
 

@@ -94,6 +94,14 @@ class Model:
         problems = (run.problems.get(formula) for formula in self._formulas)
         return Calculation(values, tuple(problem for problem in problems if problem))
 
+    def dependents(self, cells: Iterable[tuple[str, str]]) -> set[tuple[str, str]]:
+        """The cells of all formulas, by sheet and address, whose values hang on these cells, through others too."""
+        start = {(sheet, *coordinate_to_tuple(address)) for sheet, address in cells}
+        return {
+            (formula.fills.sheet, f"{get_column_letter(column)}{row}")
+            for formula in self._touched(start) for row, column in formula.fills.cells()
+        }
+
     def _input_cell(self, sheet: str, address: str) -> Cell:
         row, column = coordinate_to_tuple(address)
         if sheet not in self._filled:

@@ -16,14 +16,14 @@ from pathlib import Path, PurePosixPath
 from typing import IO
 from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 
-from pailbook.files import replacing
+from pailbook.files import check_readable, replacing
 from pailbook.outcomes import BadInput
 
 MAX_SIZE = 1 << 30  # bytes that a workbook may unpack to
 MODEST_SIZE = 64 << 20  # what it may unpack to whatever the size of its file
 MAX_RATIO = 300  # beyond that, how many times the size of its file
 
-_OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # the container of .xls files and of encrypted workbooks
+OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # the container of .xls files and of encrypted workbooks
 
 
 class WorkbookError(BadInput):
@@ -42,11 +42,12 @@ class Archive:
             When there is no such file or it is no sound, unprotected zip of a sensible size.
         """
         self.path = Path(path)
+        check_readable(self.path, WorkbookError)
         try:
             self._data = self.path.read_bytes()
         except OSError as reason:
             raise self.error(f"cannot be read: {reason.strerror or reason}") from None
-        if self._data.startswith(_OLD_FORMAT):
+        if self._data.startswith(OLD_FORMAT):
             locked = "EncryptedPackage".encode("utf-16-le") in self._data
             raise self.error("is protected by a password; take the password off first" if locked
                              else "is an old .xls file; save it as .xlsx first")
@@ -87,7 +88,8 @@ class Archive:
     def read(self, part: str) -> bytes:
         """A part's content. WorkbookError when it is missing or damaged."""
         try:
-            return self._zip.read(part)
+            with self._zip.open(part) as content:
+                return content.read(self._zip.getinfo(part).file_size + 1)  # not more, whatever is packed in it
         except KeyError:
             raise self.error(f"lacks the part {part}") from None
         except (BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError):
