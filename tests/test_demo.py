@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from pailbook.demo.story import AFTER, BEFORE, DOSING, FILES, GUIDE, INPUTS, LOG, REPORT, STOCKING, tell
+from pailbook.demo.story import AFTER, BEFORE, COPY, DOSING, FILES, GUIDE, INPUTS, LOG, REPORT, STOCKING, tell
 from pailbook.function import CATALOGUE
 from pailbook.outcomes import BadInput
 from pailbook.workbook.package import Workbook
@@ -58,15 +58,27 @@ def test_the_plans_tell_a_story_too(told: tuple[Path, str]) -> None:
     assert re.search(r"change first: filter media short from week \d+, by \d+ L at most", story)
 
 
-def test_the_visit_report_is_one_clients_alone(told: tuple[Path, str]) -> None:
-    folder, story = told
-    # 24 fish at the first visit, one dead on the last day; the Wilson interval by hand.
-    assert "Court wall: 1 of 24 fish died; survival 95.8% (79.8% to 99.3%)" in story
-    assert "act: oxygen low (2.6;" in story
-    with zipfile.ZipFile(folder / REPORT) as parts:
+@pytest.mark.parametrize("file", [REPORT, COPY])
+def test_what_a_client_gets_names_no_other(told: tuple[Path, str], file: str) -> None:
+    with zipfile.ZipFile(told[0] / file) as parts:
         for name in parts.namelist():
             content = parts.read(name)
             assert not any(word in content for word in (b"Hollow", b"School", b"North raft")), name
+
+
+def test_the_clients_copy_has_no_call(told: tuple[Path, str]) -> None:
+    folder, story = told
+    assert not Workbook(folder / COPY).calls_functions
+    found = re.search(r"(\d+) formulas compared with the original, all equal", story)
+    assert found is not None
+    assert int(found[1]) > 1000
+
+
+def test_the_visit_report_says_what_the_season_was(told: tuple[Path, str]) -> None:
+    _, story = told
+    # 24 fish at the first visit, one dead on the last day; the Wilson interval by hand.
+    assert "Court wall: 1 of 24 fish died; survival 95.8% (79.8% to 99.3%)" in story
+    assert "act: oxygen low (2.6;" in story
 
 
 def test_every_function_gives_the_printed_value_in_the_guide(told: tuple[Path, str]) -> None:

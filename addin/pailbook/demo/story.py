@@ -21,12 +21,13 @@ from pailbook.workbook.function_guide.build import build_function_guide
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
+from pailbook.workbook.share.share import share
 
 INPUTS = (SETTINGS, *REGISTERS, *READINGS, *plans.INPUTS)
 LOG, DOSING, BEFORE, AFTER = "farm-log", "dosing-plan", "move-plan-first", "move-plan-two-days-later"
-GUIDE, STOCKING, REPORT = "function-guide", "stocking-plan", "visit-report.xlsx"
+GUIDE, STOCKING, REPORT, COPY = "function-guide", "stocking-plan", "visit-report.xlsx", "clients-copy.xlsx"
 _TWO_FORMS = (LOG, DOSING, BEFORE, AFTER, STOCKING, GUIDE)
-FILES = (*(f"{name}{form}.xlsx" for name in _TWO_FORMS for form in ("", "-plain")), REPORT)
+FILES = (*(f"{name}{form}.xlsx" for name in _TWO_FORMS for form in ("", "-plain")), REPORT, COPY)
 VISITED, SINCE, NEXT = "Quillon Court", "2026-04-01", "2026-07-03"  # whose report, and the visits before and after
 Progress = Callable[[str], AbstractContextManager[Callable[[int, int], None]]]
 
@@ -75,6 +76,9 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     yield ""
     yield f"The visit report of {VISITED} since {SINCE}, without a word of the others:"
     yield from _visit(folder)
+    yield ""
+    with progress(f"sharing {LOG}") as advance:
+        yield from _shared(folder, advance)
     yield ""
     yield from _calculations()
     guide = made(GUIDE, lambda scratch, plain: build_function_guide(scratch / f"guide-{plain}.xlsx", plain=plain))
@@ -129,6 +133,15 @@ def _visit(folder: Path) -> Iterator[str]:
             if reading.verdict not in ("", "fine"):
                 yield f"  {reading.verdict} ({reading.value:.3g}; {reading.limits})"
     yield f"  due by {content.next_visit}: {len(content.due)} things, the first: {content.due[0].text}"
+
+
+def _shared(folder: Path, advance: Callable[[int, int], None]) -> Iterator[str]:
+    """The client's own copy of the log, and what was proven of it."""
+    shared = share(folder / f"{LOG}.xlsx", folder / COPY, client=VISITED, overwrite=True, progress=advance)
+    assert not shared.differences
+    yield f"{VISITED}'s own copy of the log, for any spreadsheet program: {COPY}"
+    yield (f"  {shared.done.found.replaced} calls became plain formulas; {shared.checked} formulas compared with the "
+           "original, all equal")
 
 
 def _calculations() -> Iterator[str]:
