@@ -9,9 +9,10 @@ from benchmarks.measure import Measured, race, table
 
 
 def test_the_benchmarks_run(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1"])
+    main(["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1", "--office-cells", "4"])
     shown = capsys.readouterr().out
-    for line in ("Single calls", "Columns of 50 rows", "x oxygen: gsw.O2sol", "FRACTION, checked", "4 plain formulas"):
+    for line in ("Single calls", "Columns of 50 rows", "x oxygen: gsw.O2sol", "FRACTION, checked", "4 plain formulas",
+                 "4 calls made plain"):
         assert line in shown
 
 

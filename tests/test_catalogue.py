@@ -64,7 +64,8 @@ def test_categories_are_the_subjects_of_the_guide(function: WorksheetFunction) -
 
 @each_function
 def test_quantities_say_what_they_are(function: WorksheetFunction) -> None:
-    pure_number = r"pH|times|confidence|index|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness|coefficient|factor"
+    pure_number = ("pH|times|confidence|index|share|ratio|activity|count|vessels|fill|efficiency|stone|hardness|"
+                   "coefficient|factor")
     for argument in function.cell_arguments:
         quantity = argument.quantity
         assert quantity.help, f"{argument.name} has no help"

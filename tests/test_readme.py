@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from typer.main import get_command
 
+import pailbook.cli as _enters_the_commands  # noqa: F401
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
-from pailbook.cli import app
+from pailbook.commands.app import app
 from pailbook.function import CATALOGUE
 from pailbook.workbook.templates import WORKBOOKS
 

@@ -223,7 +223,7 @@ def test_libreoffice_opens_the_patched_file_with_its_values(tmp_path: Path) -> N
 
 def test_the_key_results_are_those_of_the_first_sheet(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
-    book.active.title = "Start"
+    book.worksheets[0].title = "Start"
     book.create_sheet("Detail")
     book["Start"]["A1"], book["Detail"]["A1"] = "=1+1", "=2+2"
     for name, sheet in (("front", "Start"), ("behind", "Detail")):

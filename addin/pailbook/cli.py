@@ -9,9 +9,24 @@ import sys
 
 import typer
 
-from pailbook.commands import catalogue, demo, install, readings, workbooks  # noqa: F401  each enters its commands
+from pailbook.commands import (  # noqa: F401  each enters its commands
+    catalogue,
+    check,
+    daily,
+    demo,
+    install,
+    install_calc,
+    install_excel,
+    readings,
+    ready,
+    report,
+    share,
+    workbooks,
+)
 from pailbook.commands.app import WRONG_USE, app
 from pailbook.outcomes import BadInput
+
+_INTERRUPTED = 130  # what the library makes of an interrupt, without a word
 
 
 def main() -> None:
@@ -20,6 +35,11 @@ def main() -> None:
         app()
     except (BadInput, OSError) as problem:
         typer.echo(f"pailbook: {_explain(problem)}", err=True)
+        sys.exit(WRONG_USE)
+    except (KeyboardInterrupt, SystemExit) as end:
+        if isinstance(end, SystemExit) and end.code != _INTERRUPTED:
+            raise
+        typer.echo("pailbook: interrupted; no file was left half written", err=True)
         sys.exit(WRONG_USE)
 
 

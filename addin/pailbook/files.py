@@ -1,7 +1,8 @@
-"""Files written in full or not at all.
+"""Files written in full or not at all, and files that can be read at all.
 
 A file is written beside its place under a name of its own and takes that place at the end. What a run leaves behind
-that was killed in the middle, the next run that writes there clears away.
+that was killed in the middle, the next run clears away: beside the file that it writes, and in the folder for
+temporary files.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import contextlib
 import os
 import re
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,6 +20,8 @@ from typing import IO
 from pailbook.outcomes import BadInput
 
 _LEFT_BEHIND = re.compile(r"\.pailbook-(\d+)-\w+\.tmp")
+_SCRATCH = re.compile(r"pailbook-(\d+)-\w+")
+_LOCKS = (".~lock.{}#", "~${}")  # how spreadsheet programs show that they have a file open
 
 
 @contextlib.contextmanager
@@ -31,13 +35,13 @@ def replacing(
     ----------
     target : the file to be.
     overwrite : whether a file that is there may be replaced.
-    like : a file whose permissions the new one gets.
+    like : a file whose permissions the new one gets; its owner may write it in any case.
     error : what is raised when the target is there and must not be replaced, or cannot be written.
     """
     check_free(target, overwrite=overwrite, error=error)
-    path = Path(target).resolve()
     temporary = None
     try:
+        path = Path(target).resolve()
         _clear(path.parent)
         with tempfile.NamedTemporaryFile(
             dir=path.parent, prefix=f".pailbook-{os.getpid()}-", suffix=".tmp", delete=False
@@ -46,12 +50,13 @@ def replacing(
             yield file
             file.flush()
             os.fsync(file.fileno())
-        if like is not None:
-            shutil.copymode(like, temporary)
-        else:
-            temporary.chmod(0o666 & ~_umask())
+        temporary.chmod(0o666 & ~_umask() if like is None else stat.S_IMODE(like.stat().st_mode) | stat.S_IWUSR)
         check_free(target, overwrite=overwrite, error=error)  # another run may have come first
-        temporary.replace(path)
+        try:
+            temporary.replace(path)
+        except PermissionError as reason:  # as where another program has it open
+            raise error(f"{target} cannot be written: it may be open in another program; close it there and run this "
+                        "again") from reason
     except OSError as reason:
         raise error(f"{target} cannot be written: {reason.strerror or reason}") from None
     finally:
@@ -61,12 +66,70 @@ def replacing(
 
 
 def check_free(target: str | os.PathLike[str], *, overwrite: bool, error: type[BadInput] = BadInput) -> None:
-    """Raises the error where a file is there that must not be replaced, or its folder is not there."""
+    """Raises the error where a file is there that must not be replaced, or its folder is not there.
+
+    What is no ordinary file, is write-protected or is open in a spreadsheet program is not replaced in any case.
+    """
     path = Path(target)
-    if not overwrite and path.exists():
-        raise error(f"{target} is there already; nothing was written, since it is not to be overwritten")
-    if not path.parent.is_dir():
-        raise error(f"{target} cannot be written: there is no folder {path.parent}")
+    try:
+        mode = _mode(path)
+        if not path.parent.is_dir():
+            raise error(f"{target} cannot be written: there is no folder {path.parent}")
+        if mode is None:
+            return
+        if stat.S_ISDIR(mode):
+            raise error(f"{target} is a folder; expected the name of a file")
+        if not stat.S_ISREG(mode):
+            raise error(f"{target} is no ordinary file, so it is not written to")
+        if not overwrite:
+            raise error(f"{target} is there already; nothing was written, since it is not to be overwritten")
+        if not mode & 0o222 or not os.access(path, os.W_OK):
+            raise error(f"{target} is write-protected; nothing was written")
+        for lock in _LOCKS:
+            if (file := path.with_name(lock.format(path.name))).exists():
+                raise error(f"{target} is open in a spreadsheet program, which would write over it again; close it "
+                            f"there (if it is not open, delete {file.name}); nothing was written")
+    except OSError as reason:
+        raise error(f"{target} cannot be written: {reason.strerror or reason}") from None
+
+
+def check_readable(source: str | os.PathLike[str], error: type[BadInput] = BadInput) -> None:
+    """Raises the error where no ordinary file is there: a folder, a pipe and a device have no end or no content."""
+    try:
+        mode = Path(source).stat().st_mode
+    except OSError as reason:
+        raise error(f"{source} cannot be read: {reason.strerror or reason}") from None
+    if not stat.S_ISREG(mode):
+        raise error(f"{source} cannot be read: it is {'a folder' if stat.S_ISDIR(mode) else 'no ordinary file'}")
+
+
+@contextlib.contextmanager
+def scratch(*, of_libraries: bool = False) -> Iterator[Path]:
+    """A folder for temporary files while the block runs; those of runs that were killed are cleared away.
+
+    Parameters
+    ----------
+    of_libraries : whether libraries put theirs into it too.
+    """
+    for path in Path(tempfile.gettempdir()).glob("pailbook-*"):
+        match = _SCRATCH.fullmatch(path.name)
+        if match and not _runs(int(match[1])) and _is_ours(path):
+            shutil.rmtree(path, ignore_errors=True)
+    with tempfile.TemporaryDirectory(prefix=f"pailbook-{os.getpid()}-", ignore_cleanup_errors=True) as folder:
+        usual = tempfile.tempdir
+        try:
+            tempfile.tempdir = folder if of_libraries else usual
+            yield Path(folder)
+        finally:
+            tempfile.tempdir = usual
+
+
+def _mode(path: Path) -> int | None:
+    """What kind of file it is and who may do what with it; None where there is none."""
+    try:
+        return path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return None
 
 
 def _umask() -> int:
@@ -84,6 +147,13 @@ def _clear(folder: Path) -> None:
                 path.unlink()
 
 
+def _is_ours(path: Path) -> bool:
+    try:
+        return os.name == "nt" or path.lstat().st_uid == os.getuid()
+    except OSError:
+        return False
+
+
 def _runs(process: int) -> bool:
     if process == os.getpid():
         return True
@@ -91,7 +161,7 @@ def _runs(process: int) -> bool:
         return False
     try:
         os.kill(process, 0)
-    except ProcessLookupError:
+    except (ProcessLookupError, OverflowError):
         return False
     except OSError:
         return True  # somebody else's

@@ -1,12 +1,15 @@
-"""Measures and prints: single calls, columns of a million rows, headless recalculation by number of cells."""
+"""Measures and prints: single calls, columns of a million rows, recalculation and sharing by cells, LibreOffice."""
 
 from __future__ import annotations
 
 import argparse
 import sys
 
+from pailbook.hosts.calc.driver import find
+
+from .calc import cells_in_calc, start_in_calc
 from .measure import table
-from .suite import columns, recalculation, single_calls
+from .suite import columns, recalculation, sharing, single_calls
 
 
 def main(arguments: list[str] | None = None) -> None:
@@ -17,13 +20,20 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--cells", type=int, nargs="+", default=[1000, 2000, 5000],
                         help="formula cells of the workbooks (1000 2000 5000)")
     parser.add_argument("--rounds", type=int, default=5, help="rounds, of which the best counts (5)")
+    parser.add_argument("--office-cells", type=int, default=10_000,
+                        help="formula cells in LibreOffice, and five times as many rows of an array (10000)")
     told = parser.parse_args(arguments)
     for title, measured in (
         ("Single calls", single_calls(told.calls, told.rounds)),
         (f"Columns of {told.rows} rows", columns(told.rows, told.rounds)),
         ("Headless recalculation of a file", recalculation(told.cells, min(told.rounds, 3))),
+        ("A copy without calls", sharing(told.cells, min(told.rounds, 3))),
     ):
         sys.stdout.write(f"\n{title}\n{table(measured)}\n")
+    if (office := find()) and office.is_new_enough:
+        cells, rounds = told.office_cells, told.rounds
+        sys.stdout.write(f"\nIn LibreOffice\n{table(cells_in_calc(cells, 5 * cells, rounds))}\n")
+        sys.stdout.write(f"\nStart of LibreOffice with a new sheet\n{table(start_in_calc(rounds))}\n")
 
 
 if __name__ == "__main__":

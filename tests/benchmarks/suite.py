@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,10 @@ import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from pailbook.formula.trace import plain_formula
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
+from pailbook.workbook.contents import Workbook
 from pailbook.workbook.recalc import recalc
+from pailbook.workbook.share.copy import Rewritten, rewrite
+from pailbook.workbook.share.share import share
 
 from .measure import Measured, race
 
@@ -103,6 +107,29 @@ def recalculation(sizes: Sequence[int], rounds: int) -> list[Measured]:
     bases = [*[names[0]] * len(sizes), *names[:len(sizes)]]
     return [Measured(what, best[what], size, "" if what == base else base)
             for what, size, base in zip(names, cells, bases)]
+
+
+def sharing(sizes: Sequence[int], rounds: int) -> list[Measured]:
+    """A log of so many calls made plain, beside one recalculation of it; and all of `share`, with its proof."""
+    with tempfile.TemporaryDirectory() as folder:
+        runners: dict[str, Callable[[], object]] = {}
+        copy = Path(folder) / "copy.xlsx"
+
+        def made_plain(path: Path) -> Rewritten:
+            book = Workbook(path)
+            return rewrite(book, book.contents(), {}, copy)
+
+        for size in sizes:
+            path = Path(folder) / f"{size}.xlsx"
+            _workbook(path, size, lambda row: f"=AMMONIA_FRACTION(A{row},B{row})")
+            assert made_plain(path).found.replaced == size
+            runners[f"{size} calls recalculated"] = partial(_recalculated, path, size)
+            runners[f"{size} calls made plain"] = partial(made_plain, path)
+            runners[f"{size} calls shared, with the proof"] = partial(share, path, copy, overwrite=True)
+        best = race(runners, rounds)
+    names = list(best)
+    return [Measured(name, best[name], sizes[i // 3], "" if i % 3 == 0 else names[i - i % 3])
+            for i, name in enumerate(names)]
 
 
 def _workbook(path: Path, size: int, formula: Callable[[int], str]) -> None:

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_excel_installation import SECURITY, VERSION, windows
 
 from pailbook import readiness
 from pailbook.hosts.excel import computer as computers
 from pailbook.hosts.excel import installation, package, project
 from pailbook.hosts.excel.computer import Computer
 from pailbook.hosts.excel.findings import ABSENT, FINE, NOTE, PROBLEM, Look, looks
+from test_excel_installation import SECURITY, VERSION, windows
 
 PROGRAM = (r"Software\Microsoft\Windows\CurrentVersion\App Paths\excel.exe", "")
 

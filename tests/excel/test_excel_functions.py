@@ -14,13 +14,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from xlwings_bridge import ERROR_NUMBERS, called
 
 import pailbook.hosts.excel as excel
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts.excel.functions import help_of
 from pailbook.hosts.excel.values import received, sent
 from pailbook.outcomes import ERROR_CODES, ErrorInput, MissingInput, NotInTable, OutOfLimits, WrongKind
+from xlwings_bridge import ERROR_NUMBERS, called
 
 PACKAGE = Path(excel.__file__).parents[3]
 each_function = pytest.mark.parametrize("function", CATALOGUE.values(), ids=lambda function: function.name)

@@ -6,12 +6,12 @@ import datetime
 from typing import Any
 
 import pytest
-from xlwings_bridge import FORMS, called, handed_over
 
 from inputs import with_argument
 from pailbook.function import CATALOGUE, Argument, WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.outcomes import NA, VALUE, ErrorInput, Outcome
+from xlwings_bridge import FORMS, called, handed_over
 
 MAY_DAY = datetime.datetime(2026, 5, 1)
 SERIAL = 46143.0  # 1 May 2026 as spreadsheets count days: DATE(2026,5,1)

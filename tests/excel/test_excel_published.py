@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from xlwings_bridge import FORMS, called, handed_over, left_out
 
 import hosts
 from hosts import agree, published
 from pailbook.function import CATALOGUE
 from test_published import is_printed, with_other_units
+from xlwings_bridge import FORMS, called, handed_over, left_out
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -10,7 +10,6 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import openpyxl
-from client_logs import BAY, BEDS, COURT, COVE, FARM, POND, RAFT, TANK, WALL, parts, several_clients
 from openpyxl.chart import BarChart, Reference
 from openpyxl.comments import Comment
 from openpyxl.formatting.rule import FormulaRule
@@ -18,6 +17,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.table import Table, TableStyleInfo
 
+from client_logs import BAY, BEDS, COURT, COVE, FARM, POND, RAFT, TANK, WALL, parts, several_clients
 from files import rebuilt, sheet_part
 from pailbook.workbook.recalc import recalc
 

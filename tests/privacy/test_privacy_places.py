@@ -8,14 +8,14 @@ from typing import NamedTuple
 
 import openpyxl
 import pytest
-from client_logs import BEDS, KEPT, OTHERS, TANK, left_over, parts
-from planted import NOTES, planted_log
 
 import calc
+from client_logs import BEDS, KEPT, OTHERS, TANK, left_over, parts
 from files import sheet_part
 from pailbook.workbook.package import Workbook
 from pailbook.workbook.privacy import Removed, keep_client
 from pailbook.workbook.recalc import recalc
+from planted import NOTES, planted_log
 
 # Parts of the planted file that hold others' words, so that the search after it is one for something that was there.
 PLANTED = (

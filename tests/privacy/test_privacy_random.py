@@ -8,10 +8,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from client_logs import left_over
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from client_logs import left_over
 from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import Workbook, set_cells

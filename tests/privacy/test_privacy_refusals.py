@@ -7,10 +7,9 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from client_logs import AS_OF, BAY, BEDS, COURT, FARM, KEPT, OTHERS, TANK, WALL, left_over, parts, several_clients
-from planted import picture
 
 import calc
+from client_logs import AS_OF, BAY, BEDS, COURT, FARM, KEPT, OTHERS, TANK, WALL, left_over, parts, several_clients
 from files import rebuilt, sheet_part
 from pailbook.outcomes import BadInput
 from pailbook.workbook.dosing_plan.build import build_dosing_plan
@@ -19,6 +18,7 @@ from pailbook.workbook.package import Workbook, set_cells
 from pailbook.workbook.privacy import keep_client
 from pailbook.workbook.privacy.objects import without_remarks
 from pailbook.workbook.recalc import key_cells, recalc
+from planted import picture
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,9 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.chart import BarChart
+from openpyxl.chart.series_factory import SeriesFactory as Series
+
 from client_logs import (
     BEDS,
     COURT,
@@ -23,9 +26,6 @@ from client_logs import (
     season,
     several_clients,
 )
-from openpyxl.chart import BarChart
-from openpyxl.chart.series_factory import SeriesFactory as Series
-
 from pailbook.workbook.farm_log import overview
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import set_cells

@@ -7,17 +7,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import filled
 import openpyxl
 import pytest
-from copies import calls_in, stored
-from test_share_formulas import TESTS, workbook
 from typer.testing import CliRunner
 
 import calc
+import filled
 import pailbook
 import pailbook.cli as _enters_the_commands  # noqa: F401
 from benchmarks.suite import sharing
+from copies import calls_in, stored
 from files import parts
 from pailbook.commands.app import app
 from pailbook.hosts.calc import driver
@@ -26,6 +25,7 @@ from pailbook.outcomes import BadInput
 from pailbook.workbook.share import share as module
 from pailbook.workbook.share.copy import rewrite
 from pailbook.workbook.share.proof import agree
+from test_share_formulas import TESTS, workbook
 
 ONE = {"one": "AMMONIA_FRACTION(A1,B1)", "two": 'PH_AFTER_DOSE("potassium bicarbonate",20,1000,A1,40,B1)'}
 

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 import xlsxwriter
-from copies import calls_in, formulas_in, stored
-from test_share_formulas import shared
 
 import calc
 import pailbook
+from copies import calls_in, formulas_in, stored
 from files import MAIN, parts, rebuilt
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.share.share import share
+from test_share_formulas import shared
 
 pytestmark = pytest.mark.filterwarnings("ignore:.*extension is not supported:UserWarning")  # by openpyxl, which reads
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import openpyxl
 import pytest
-from copies import calls_in, formulas_in, in_office, off, stored
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
 
 import calc
 import pailbook
+from copies import calls_in, formulas_in, in_office, off, stored
 from files import parts, rebuilt
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.share.share import Shared, share

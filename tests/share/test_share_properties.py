@@ -6,13 +6,13 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from copies import calls_in, in_office, off, stored
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
-from test_share_formulas import shared, values_of, workbook
 
 import calc
+from copies import calls_in, in_office, off, stored
+from test_share_formulas import shared, values_of, workbook
 
 CELLS = st.sampled_from(["A1", "$A2", "A$3", "$B$4", "B5", "C1", "Tests!C2", "A5", "D5", "morning", "'Tests'!$B$1"])
 NUMBERS = st.sampled_from(["7", "0.5", "12%", "-3", "1E+2", "25"])

@@ -6,16 +6,16 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from copies import calls_in, defined, formulas_in, stored
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import PatternFill
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.table import Table, TableFormula
-from test_share_formulas import TESTS, shared, workbook
 
 import pailbook
+from copies import calls_in, defined, formulas_in, stored
 from pailbook.hosts.headless import evaluate
+from test_share_formulas import TESTS, shared, workbook
 
 FILL = PatternFill(bgColor="00FFAA00")
 LONG = 'PH_AFTER_DOSE("potassium bicarbonate",20,1000,A1,40,B1)>7'  # which no single formula holds

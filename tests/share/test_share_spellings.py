@@ -7,13 +7,13 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from copies import calls_in, formulas_in, in_office, links_in, off, stored
-from test_share_formulas import ARRAYS, FORMULAS, TESTS, shared, values_of, workbook
 
 import calc
 import pailbook
+from copies import calls_in, formulas_in, in_office, links_in, off, stored
 from files import MAIN, parts, rebuilt
 from pailbook.formula.call_names import function_name, linked_book, may_call
+from test_share_formulas import ARRAYS, FORMULAS, TESTS, shared, values_of, workbook
 
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 EXPECTED = pytest.approx(pailbook.ammonia_fraction(6.8, 24.0), rel=1e-12)

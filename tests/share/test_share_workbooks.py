@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+import pytest
+
+import calc
 import filled
 import moves
 import plans
-import pytest
 from copies import Values, calls_in, defined, in_office, links_in, off, stored
-
-import calc
 from pailbook.quantities import US
 from pailbook.workbook.contents import Workbook
 from pailbook.workbook.dosing_plan.build import dosing_plan

@@ -11,7 +11,6 @@ from typing import Any
 
 import openpyxl
 import pytest
-from seasons import CLIENT, DAY, OTHER, OTHERS_TANK, SYSTEMS, TANK, log_file, reading
 from typer.testing import CliRunner
 
 import calc
@@ -22,6 +21,7 @@ from pailbook.visit_report import make
 from pailbook.visit_report.make import Report, make_report
 from pailbook.workbook.package import Workbook
 from render import text_of as printed
+from seasons import CLIENT, DAY, OTHER, OTHERS_TANK, SYSTEMS, TANK, log_file, reading
 
 DEMO = Path(__file__).parents[2] / "demo_workbooks" / "farm-log.xlsx"
 TESTS = [reading(day, temperature=26.0, ph=7.0, oxygen=6.0, tan=0.5, nitrite=0.1, alkalinity=80.0 - day)

@@ -9,10 +9,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from filled import fill
 from openpyxl.worksheet.worksheet import Worksheet
 
 import calc
+from filled import fill
 from pailbook.hosts.engines import Formulas
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log

@@ -9,9 +9,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from plans import formulas as formulas
-from plans import place as place
-
 import calc
 from pailbook.hosts.engines import Formulas
 from pailbook.quantities import Quantity
@@ -19,6 +16,8 @@ from pailbook.workbook.form import Plan
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.stocking_plan import areas, cohorts, weeks
 from pailbook.workbook.stocking_plan.build import stocking_plan
+from plans import formulas as formulas
+from plans import place as place
 
 WEEKS = 24
 FIRST_DAY = date(2026, 4, 6)

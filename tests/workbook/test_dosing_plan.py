@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import plans
 import pytest
-from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
-from test_farm_log import ALLOWED, DEEPEST
 
+import plans
+from locks import check_protection, rules_of
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS
@@ -20,6 +19,7 @@ from pailbook.workbook.dosing_plan.build import build_dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE
 from pailbook.workbook.dosing_plan.places import cell
 from pailbook.workbook.templates import WORKBOOKS, template_files
+from test_farm_log import ALLOWED, DEEPEST
 
 pytestmark = pytest.mark.xdist_group("dosing plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]

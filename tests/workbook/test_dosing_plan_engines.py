@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import numpy
-import plans
 import pytest
 
 import calc
+import plans
 from pailbook.hosts.cells import ErrorValue
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.dosing_plan.nutrients import BLEND, PHOSPHATE

@@ -6,11 +6,11 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
-import plans
 import pytest
 from openpyxl.chart import ScatterChart
 
 import calc
+import plans
 import render
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.dosing_plan import chart

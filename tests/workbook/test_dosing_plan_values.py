@@ -7,10 +7,10 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import numpy
-import plans
 import pytest
 from scipy.optimize import brentq
 
+import plans
 from balance import BRINGS, State
 from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO
 

@@ -6,11 +6,11 @@ import re
 import zipfile
 from pathlib import Path
 
-import logs
 import pytest
-from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
 
+import logs
+from locks import check_protection, rules_of
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-import filled
-import logs
 import pytest
 
 import calc
+import filled
+import logs
 from pailbook.hosts.cells import ErrorValue
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.farm_log import trends

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from locks import check_protection
 from openpyxl.worksheet.worksheet import Worksheet
 from typer.testing import CliRunner
 
 import calc
 import pailbook.cli  # noqa: F401 - enters the commands
+from locks import check_protection
 from pailbook.commands.app import app
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS, US

@@ -6,11 +6,11 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
-import logs
 import pytest
 from openpyxl.chart import ScatterChart
 
 import calc
+import logs
 import render
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import style

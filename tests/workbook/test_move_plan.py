@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import moves
 import pytest
-from locks import check_protection, rules_of
 from openpyxl.formula import Tokenizer
-from test_farm_log import ALLOWED, DEEPEST
 
+import moves
+from locks import check_protection, rules_of
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS
@@ -19,6 +18,7 @@ from pailbook.workbook.form import Field
 from pailbook.workbook.move_plan import build, ph_days, start
 from pailbook.workbook.move_plan.build import build_move_plan, move_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
+from test_farm_log import ALLOWED, DEEPEST
 
 pytestmark = pytest.mark.xdist_group("move plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]

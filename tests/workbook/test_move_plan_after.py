@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import moves
 import pytest
 
+import moves
 from pailbook.workbook.move_plan import after
 
 pytestmark = pytest.mark.xdist_group("move plan")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import moves
 import pytest
 
+import moves
 from pailbook.functions.species import LIMITS
 from pailbook.workbook.move_plan import road_table
 

@@ -8,10 +8,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-import moves
 import pytest
 
 import calc
+import moves
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
 from pailbook.workbook.move_plan import checks, road_table

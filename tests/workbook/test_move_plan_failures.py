@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-import moves
 import pytest
 
+import moves
 from pailbook.workbook.move_plan import exchanges, match, ph_days
 
 pytestmark = pytest.mark.xdist_group("move plan")

@@ -7,11 +7,11 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
-import moves
 import pytest
 from openpyxl.chart import ScatterChart
 
 import calc
+import moves
 import render
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.move_plan import checklist, road

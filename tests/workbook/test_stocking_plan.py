@@ -6,17 +6,17 @@ import re
 from pathlib import Path
 
 import pytest
+from openpyxl.formula import Tokenizer
+
 import stocks
 from locks import check_protection, rules_of
-from openpyxl.formula import Tokenizer
-from test_farm_log import ALLOWED, DEEPEST
-
 from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
 from pailbook.workbook.stocking_plan import areas, balance, cohorts, start, weeks
 from pailbook.workbook.stocking_plan.build import build_stocking_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
+from test_farm_log import ALLOWED, DEEPEST
 
 pytestmark = pytest.mark.xdist_group("stocking plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]

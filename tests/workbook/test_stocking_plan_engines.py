@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import stocks
 
 import calc
+import stocks
 from pailbook.hosts.cells import ErrorValue
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
 from pailbook.workbook.recalc import load_model

@@ -7,11 +7,11 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-import stocks
 from openpyxl.chart import ScatterChart
 
 import calc
 import render
+import stocks
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.stocking_plan import chart
 

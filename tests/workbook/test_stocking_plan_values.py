@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-import stocks
 from scipy.optimize import brentq
 
+import stocks
 from pailbook.workbook.stocking_plan import areas, cohorts, growth, harvest, weeks
 
 pytestmark = pytest.mark.xdist_group("stocking plan")

@@ -6,8 +6,8 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-import stocks
 
+import stocks
 from pailbook.workbook.stocking_plan import areas, cohorts, weeks
 
 pytestmark = pytest.mark.xdist_group("stocking plan")

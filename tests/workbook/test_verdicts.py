@@ -6,9 +6,10 @@ from datetime import date
 from functools import cache
 from typing import Any
 
+import pytest
+
 import filled
 import logs
-import pytest
 
 pytestmark = pytest.mark.xdist_group("farm log")
 TESTS = "Water tests"

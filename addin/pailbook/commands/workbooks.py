@@ -12,7 +12,8 @@ from pailbook.commands.app import FOUND_SOMETHING, Overwrite, Units, app
 
 @app.command()
 def new(
-    workbook: Annotated[str, typer.Argument(help="Which workbook: farm-log, move-plan or dosing-plan.")],
+    workbook: Annotated[str, typer.Argument(
+        help="Which workbook: farm-log, move-plan, dosing-plan, stocking-plan or function-guide.")],
     file: Annotated[Path, typer.Argument(help="The .xlsx file to make.")],
     units: Units = "metric",
     plain: Annotated[bool, typer.Option("--plain", help="Plain formulas, which need no add-in.")] = False,
@@ -30,14 +31,16 @@ def recalc(
     file: Annotated[Path, typer.Argument(help="A workbook that calls our functions.")],
     output: Annotated[Path | None, typer.Option("-o", "--output", help="The copy with values to write.")] = None,
     everything: Annotated[bool, typer.Option("--all", help="Print all named results, not the key ones alone.")] = False,
+    engine: Annotated[str, typer.Option(help='What computes: "fast" or "formulas", which need no other program, or '
+                                        '"calc": LibreOffice.')] = "fast",
     overwrite: Overwrite = False,
 ) -> None:
-    """Recalculate a workbook without a spreadsheet program, and print its key results by name."""
+    """Recalculate a workbook, without a spreadsheet program unless one is asked for; print its key results by name."""
     from pailbook.terminal import progress, show_recalculation
     from pailbook.workbook.recalc import recalc as recalculate
 
     with progress(f"recalculating {file.name}") as advance:
-        result = recalculate(file, output, overwrite=overwrite, progress=advance)
+        result = recalculate(file, output, overwrite=overwrite, progress=advance, engine=engine)
     show_recalculation(result, everything)
     if output:
         typer.echo(f"wrote {output}")

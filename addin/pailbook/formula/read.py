@@ -68,8 +68,10 @@ def tokens(formula: str) -> list[Token]:
     """
     try:
         items = formualizer.tokenize(formula if formula.startswith("=") else "=" + formula).tokens()
-    except formualizer.TokenizerError as reason:
+    except (formualizer.TokenizerError, UnicodeError) as reason:
         raise Unreadable("it cannot be read as a formula") from reason
+    if "".join(item.value for item in items) != formula.removeprefix("="):
+        raise Unreadable("it cannot be read as a formula")
     return [
         Token(value, *(_KINDS[item.token_type, item.subtype] if value.strip() else _BLANK))
         for item in items for value in (item.value,)

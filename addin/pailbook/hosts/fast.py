@@ -22,7 +22,7 @@ from pailbook.hosts.call import spread
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
 from pailbook.hosts.fast_values import argument_of, error, replacements, value_of
-from pailbook.hosts.references import Names, Unreadable, dissect, shape_of
+from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, dissect, shape_of
 from pailbook.hosts.results import Calculation, Cell, Problem, Progress
 from pailbook.outcomes import NA, ErrorInput, Outcome
 
@@ -135,6 +135,8 @@ class FastModel:
         if content.array is not None:
             raise Unsuited("an array formula")
         text = "=" + content.text.removeprefix("=")
+        if ADDRESS_MARK in text:
+            raise Unsuited("a control character")
         shape, places = shape_of(text) or (text, [])
         known = self._forms.get((title, shape))
         if known is None:

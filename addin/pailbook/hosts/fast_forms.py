@@ -69,7 +69,7 @@ class Form:
         areas = []
         for reference in self.found.references:
             (_, top), (_, left), (_, bottom), _ = reference.ends
-            if left == LAST_COLUMN and top > _STAND_IN_ROW:
+            if places and left == LAST_COLUMN and top > _STAND_IN_ROW:
                 row, column = places[top - _STAND_IN_ROW - 1]
                 if top == bottom:
                     areas.append(Area(reference.sheet or sheet, row, column, row, column))
@@ -110,6 +110,8 @@ def form(found: Dissected) -> Form:
     within: list[str] = []  # the functions around, "" for a parenthesis
     parts: list[str] = []
     for i, token in enumerate(items):
+        if not within and (token.type == Token.SEP or token.subtype == Token.CLOSE):
+            raise Unsuited("a bracket or a comma that stands alone")
         if token.type == Token.FUNC and token.subtype == Token.OPEN:
             name = token.value[:-1]
             _check(name, within)
@@ -150,6 +152,8 @@ def _check(name: str, within: list[str]) -> None:
 def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
     """How a call begins; ROW is gone, since its answer is known beforehand."""
     if name == "ROW":
+        if len(items) < i + 3:
+            raise Unsuited("a bracket that is not closed")
         argument = items[i + 1]
         if argument.subtype == Token.CLOSE:
             return f"{_ROWS}9999999"

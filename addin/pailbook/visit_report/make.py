@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
+from pailbook.files import scratch
 from pailbook.hosts.calc.driver import convert, needed
 from pailbook.visit_report.content import Content, read_content
 from pailbook.visit_report.page import Page
@@ -58,11 +58,11 @@ def make_report(
     content = read_content(Path(log), client, since, next_visit)
     report_book(content).save(target, overwrite)
     if pdf:
-        with TemporaryDirectory(prefix="pailbook-") as scratch:
+        with scratch() as folder:
             page = report_book(content)
             readings = page.workbook[READINGS]  # which are not printed; with an area to print they would be
             readings.sheet_state, readings.print_area = "hidden", None
-            convert(page.save(Path(scratch) / target.name), printed, recalculate=False)
+            convert(page.save(folder / target.name), printed, recalculate=False)
     notes = []
     if content.empty:
         notes.append(f"the log has nothing of {content.client} from {content.since} to {content.until}; the report "

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 import re
+import tempfile
 import zipfile
 from datetime import datetime
 from pathlib import Path
 
+from lxml.etree import SerialisationError
 from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.header_footer import HeaderFooterItem
@@ -16,7 +18,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 import pailbook.functions as _fill_the_catalogue  # noqa: F401
-from pailbook.files import check_free, replacing
+from pailbook.files import check_free, replacing, scratch
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.tree import NotTraceable
 from pailbook.function import CATALOGUE
@@ -116,8 +118,14 @@ class Book:
             When the file exists and `overwrite` is not set, or cannot be written.
         """
         self._write_workings()
+        check_target(Path(path), overwrite)
         content = io.BytesIO()
-        self.workbook.save(content)
+        try:
+            with scratch(of_libraries=True):
+                self.workbook.save(content)
+        except (OSError, SerialisationError) as reason:
+            raise WorkbookError(f"{path} cannot be written: no temporary file can be made in "
+                                f"{tempfile.gettempdir()} ({reason})") from None
         with replacing(path, overwrite=overwrite, error=WorkbookError) as file:
             file.write(_reproducible(content.getvalue()))
         return Path(path)

@@ -144,4 +144,7 @@ def with_attributes(tag: bytes, wanted: Mapping[bytes, bytes | None]) -> bytes:
 
 def unescaped(text: str) -> str:
     """A text of the file with its _xHHHH_ escapes, which stand for characters that XML cannot hold, resolved."""
-    return _ESCAPE.sub(lambda match: chr(int(match[1], 16)), text) if "_x" in text else text
+    if "_x" not in text:
+        return text
+    characters = _ESCAPE.sub(lambda match: chr(int(match[1], 16)), text)
+    return characters.encode("utf-16", "surrogatepass").decode("utf-16", "replace")  # halves make one, or none

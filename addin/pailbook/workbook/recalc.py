@@ -5,14 +5,17 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
+from pailbook.files import check_free
 from pailbook.hosts.areas import read_reference
 from pailbook.hosts.engines import ENGINES, FAST, Formulas
 from pailbook.hosts.results import Problem, Progress
+from pailbook.workbook import office
 from pailbook.workbook.package import Workbook, WorkbookError, inject_values
 from pailbook.workbook.splice import address_of
+
+CALC = "calc"  # the engine that is LibreOffice
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,7 @@ def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) ->
         When the file cannot be read, or there is no such engine.
     """
     if engine not in ENGINES:
-        raise WorkbookError(f"there is no engine {engine!r}; there is: {', '.join(ENGINES)}")
+        raise WorkbookError(f"there is no engine {engine!r}; there is: {', '.join((*ENGINES, CALC))}")
     book = source if isinstance(source, Workbook) else Workbook(source)
     return Formulas(book.contents(), {(name.sheet, name.name): name.text for name in book.names}, engine)
 
@@ -56,17 +59,19 @@ def recalc(
     target : where to write a copy that carries the values, if anywhere; the source itself where it may be replaced.
     overwrite : whether a file that is there may be replaced.
     progress : called with the number of formulas done and of all.
-    engine : "fast", or "formulas" for the reference alone.
+    engine : "fast", "formulas" for the reference alone, or "calc" for LibreOffice.
 
     Raises
     ------
     WorkbookError
         When the file cannot be read, there is no such engine, or the target cannot be written.
+    OfficeError
+        When LibreOffice is asked for and missing, or fails.
     """
-    if target is not None and Path(target).exists() and not overwrite:
-        raise WorkbookError(f"{target} is there already; nothing was written, since it is not to be overwritten")
+    if target is not None:
+        check_free(target, overwrite=overwrite, error=WorkbookError)
     book = Workbook(source)
-    calculation = load_model(book, engine).calculate(progress=progress)
+    calculation = office.calculate(book) if engine == CALC else load_model(book, engine).calculate(progress=progress)
     problems = calculation.problems + tuple(
         Problem(title, cell.address, "", "a what-if table is computed only by the program that made it; "
                                          "its values stay as they are")

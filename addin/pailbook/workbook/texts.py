@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pailbook.formula.call_names import may_call
+
 
 def blank_or(reference: str) -> str:
     """Formula text for the cell's value, blank where the cell is."""
@@ -13,6 +15,8 @@ def blank_or(reference: str) -> str:
 def first_that_holds(ladder: Sequence[tuple[str, str]], otherwise: str) -> str:
     """Formula text for the value of the first condition that holds; each rung is (condition, value)."""
     for condition, value in reversed(ladder):
+        if may_call(condition):  # an array to LibreOffice, in whose IF no other may stand; AND makes it one value
+            condition = f"AND({condition})"
         otherwise = f"IF({condition},{value},{otherwise})"
     return otherwise
 

@@ -10,6 +10,7 @@ It can be imported anywhere; where xlwings is missing or refuses, the functions 
 from __future__ import annotations
 
 from importlib import import_module as _import_module
+from typing import TYPE_CHECKING as _TYPE_CHECKING
 from typing import Any as _Any
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
@@ -25,3 +26,7 @@ __all__ = tuple(_CATALOGUE)
 for _function in _CATALOGUE.values():
     globals()[_function.name] = _worksheet(_function, _xlwings)
     globals()[_function.name].__module__ = __name__
+
+if _TYPE_CHECKING:
+    def __getattr__(name: str) -> _Any:
+        """Whatever the catalogue has."""

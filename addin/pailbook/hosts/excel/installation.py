@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from pailbook import __version__
+from pailbook.files import check_free, replacing
 from pailbook.hosts.excel.computer import Computer
-from pailbook.hosts.excel.package import ADDIN, WORKBOOK, CannotBuild, build
+from pailbook.hosts.excel.package import ADDIN, WORKBOOK, CannotBuild, build, make_folder
 
 MAIN, REQUIREMENTS, STEPS = "main.py", "requirements.txt", "steps.txt"
 _LITE = "lite"  # the folder for the browser's form within a folder with everything
@@ -50,8 +51,10 @@ def install(computer: Computer, *, overwrite: bool = True) -> list[str]:
                           "in an environment of its own (python -m venv) and run this from there")
     try:
         build(addin, settings(computer.interpreter), overwrite=overwrite)
-    except PermissionError:
-        raise CannotBuild(f"{addin} cannot be written; close Excel and run this again") from None
+    except CannotBuild as problem:
+        if isinstance(problem.__cause__, PermissionError):
+            raise CannotBuild(f"{addin} cannot be written; close Excel and run this again") from None
+        raise
     return [
         f"wrote {addin}",
         f"It starts {computer.interpreter} with xlwings {computer.xlwings}.",
@@ -103,11 +106,12 @@ def build_lite(folder: Path, *, overwrite: bool = False) -> list[str]:
     there = [folder / name for name in texts if (folder / name).exists()]
     if there and not overwrite:
         raise CannotBuild(f"{there[0]} is there already; allow it to be replaced with --overwrite")
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
+    for name in texts:
+        check_free(folder / name, overwrite=overwrite, error=CannotBuild)
     for name, text in texts.items():
-        unfinished = folder / f".{name}.unfinished"
-        unfinished.write_text(text, encoding="utf-8")
-        unfinished.replace(folder / name)
+        with replacing(folder / name, overwrite=overwrite, error=CannotBuild) as file:
+            file.write(text.encode())
     return [f"wrote {folder / MAIN}, {REQUIREMENTS} and {STEPS}",
             *_numbered(_LITE_STEPS)]
 

@@ -5,7 +5,6 @@ A template is edited as the zip that it is: its macros get ours beside them, its
 
 from __future__ import annotations
 
-import os
 import re
 import zipfile
 from collections.abc import Mapping
@@ -14,6 +13,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape, unescape
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
+from pailbook.files import check_free, replacing
 from pailbook.function import CATALOGUE
 from pailbook.hosts.excel import compound, project, vba
 from pailbook.outcomes import BadInput
@@ -52,21 +52,28 @@ def build(target: Path, settings: Mapping[str, str], *, overwrite: bool = False)
     """
     target = Path(target)
     template = template_for(target.suffix.lower())
-    if target.exists() and not overwrite:
-        raise CannotBuild(f"{target} is there already; allow it to be replaced with --overwrite")
-    target.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = target.with_name(f".{target.name}.{os.getpid()}")
+    make_folder(target.parent)
+    check_free(target, overwrite=overwrite, error=CannotBuild)
     try:
-        with zipfile.ZipFile(template) as source, zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED) as made:
+        with zipfile.ZipFile(template) as source:
             changed = _changed({name: source.read(name) for name in source.namelist()}, settings)
-            for info in source.infolist():
-                made.writestr(info.filename, changed[info.filename])
-        unfinished.replace(target)
+        with replacing(target, overwrite=overwrite, error=CannotBuild) as file, \
+                zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as made:
+            for name, content in changed.items():
+                made.writestr(name, content)
     except (KeyError, zipfile.BadZipFile, project.BadProject, compound.BadCompound) as reason:
         raise CannotBuild(f"the template {template} of the installed xlwings is not as expected: {reason}; "
                           f"install another version of xlwings") from None
-    finally:
-        unfinished.unlink(missing_ok=True)
+
+
+def make_folder(folder: Path) -> None:
+    """Makes the folder where it is not there. CannotBuild where it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise CannotBuild(f"{folder} is a file; expected the name of a folder") from None
+    except OSError as reason:
+        raise CannotBuild(f"the folder {folder} cannot be made: {reason.strerror or reason}") from None
 
 
 def template_for(suffix: str) -> Path:

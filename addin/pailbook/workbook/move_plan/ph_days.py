@@ -88,8 +88,7 @@ def write(plan: Plan) -> None:
         return first_that_holds((
             (f'COUNT({now},{then})<2', '""'),
             (too_fast(row), '"watch: moved more than a day\'s share; no dose today, read again tomorrow"'),
-            # AND makes one value of what LibreOffice takes for an array, which no further IF may stand in.
-            (f"AND({left}=0)", '"fine: matched; hold it there, no dose"'),
+            (f"{left}=0", '"fine: matched; hold it there, no dose"'),
             (f'COUNT({t.cell("alkalinity", row)},{volume})<2',
              f'"days left: "&{left}&"; no dose yet, see what is missing"'),
             (f'{least}=""', '"act: no such dose; another chemical, its strength, or the readings contradict"'),

@@ -20,6 +20,7 @@ import pandas
 from pailbook.files import check_free, replacing
 from pailbook.workbook.readings.dates import read_stamp
 from pailbook.workbook.readings.sensor import HIGHEST, LOWEST, Layout, layout_of
+from pailbook.workbook.readings.table import marked
 from pailbook.workbook.readings.told import ReadingsError, mapping_texts
 
 ROWS_AT_ONCE = 500_000
@@ -186,11 +187,11 @@ def _written(layout: Layout, total: pandas.DataFrame, target: Path, overwrite: b
         figures = {row.what: row for row in group.itertuples()}
         told = [f"{name} {row.lowest:.6g} to {row.highest:.6g}" for name, row in figures.items()]
         note = f"from {max(row.count for row in figures.values())} sensor readings: {'; '.join(told)}"
-        lines.append([day, system, *(_figure(layout, figures.get(name), name) for name in names), note])
+        lines.append([day, marked(system), *(_figure(layout, figures.get(name), name) for name in names), note])
     report.daily_rows = len(lines)
     with replacing(target, overwrite=overwrite, error=ReadingsError) as file:
         text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-        csv.writer(text).writerows([["date", "system", *names, "note"], *lines])
+        csv.writer(text).writerows([["date", "system", *map(marked, names), "note"], *lines])
         text.detach()
     return report
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pandas
 
+from pailbook.files import check_free
 from pailbook.workbook.farm_log import water_tests
 from pailbook.workbook.package import WorkbookError, set_cells
 from pailbook.workbook.readings.fields import MEASURED
@@ -42,8 +43,7 @@ def import_readings(
         When the record, the log or an option cannot be used, or the log has too few free rows. Nothing is written.
     """
     log_path, out_path = Path(log_path), Path(out_path)
-    if out_path.exists() and not overwrite:
-        raise ReadingsError(f"{out_path}: is there already; choose another name, or allow it to be overwritten")
+    check_free(out_path, overwrite=overwrite, error=ReadingsError)
     log = read_log(log_path)
     readings = read_readings(csv_path, mapping=mapping, day_first=day_first, timezone=timezone, system=system,
                              units=units, decimal=decimal)

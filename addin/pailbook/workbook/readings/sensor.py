@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -63,10 +64,15 @@ class Layout:
                 skiprows=self.skip if beginning else 0, na_values=sorted(MISSING), skipinitialspace=True,
                 dtype=dict.fromkeys(texts, "string"),
             ) as pieces:
-                yield from (piece[self.used] for piece in pieces)
+                while (piece := _next(pieces)) is not None:
+                    yield piece[self.used]
         except pandas.errors.EmptyDataError:
             return
-        except pandas.errors.ParserError as reason:
+        except pandas.errors.ParserWarning:
+            hint = "; a decimal comma that is not in quotes?" if self.delimiter == "," else ""
+            raise ReadingsError(f"{self.path}: has a row with more cells than there are headings{hint}; nothing was "
+                                "written") from None
+        except (pandas.errors.ParserError, UnicodeError) as reason:
             raise ReadingsError(f"{self.path}: cannot be read on ({reason}); nothing was written") from None
 
     def field_of(self, name: str, unit: str = "") -> str:
@@ -78,6 +84,12 @@ class Layout:
     def figure_of(self, field: str) -> str:
         """Which figure of the day stands for a field."""
         return self.figures.get(field, _USUAL.get(field, MEAN))
+
+
+def _next(pieces: Iterator[pandas.DataFrame]) -> pandas.DataFrame | None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", pandas.errors.ParserWarning)  # that it leaves out cells
+        return next(pieces, None)
 
 
 def layout_of(

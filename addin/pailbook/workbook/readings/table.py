@@ -7,6 +7,7 @@ import datetime
 import io
 import re
 import warnings
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,11 +15,18 @@ from typing import Any
 
 import openpyxl
 
+from pailbook.files import check_readable
+from pailbook.hosts.areas import LAST_COLUMN
+from pailbook.workbook.archive import OLD_FORMAT
+from pailbook.workbook.contents import Workbook
+from pailbook.workbook.package import WorkbookError
 from pailbook.workbook.readings.told import ReadingsError
 
 DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
 _SEARCHED = 30  # rows from the top among which the headings are looked for
+_WIDEST = 1000  # columns among which headings are looked for
 _BEGINNING = 200_000  # bytes of a long file that tell how it is written
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # how a text begins that is taken for one
 _FIRST_LINE = re.compile(r'"?sep=(.)"?')
 
 Row = tuple[int, list[str]]  # row number as a spreadsheet shows it, cells
@@ -49,8 +57,7 @@ def read_table(path: Path, recognised: Recognised) -> Table:
     ReadingsError
         Naming the file, and what is missing or broken in it.
     """
-    if not path.is_file():
-        raise ReadingsError(f"{path}: there is no such file")
+    _check_file(path)
     if path.suffix.casefold() in (".xlsx", ".xlsm"):
         rows, remarks = _workbook_rows(path)
         return _table(path, rows, recognised, remarks, "")
@@ -77,8 +84,7 @@ class Beginning:
 
 def read_beginning(path: Path, recognised: Recognised) -> Beginning:
     """The beginning of a delimited text, however long the file is. Raises as `read_table` does."""
-    if not path.is_file():
-        raise ReadingsError(f"{path}: there is no such file")
+    _check_file(path)
     with path.open("rb") as file:
         data = file.read(_BEGINNING)
     cut = len(data) == _BEGINNING
@@ -94,19 +100,32 @@ def read_beginning(path: Path, recognised: Recognised) -> Beginning:
     return Beginning(table.headings, [cells for _, cells in table.rows], encoding, delimiter, top)
 
 
+def _check_file(path: Path) -> None:
+    if not path.exists():
+        raise ReadingsError(f"{path}: there is no such file")
+    check_readable(path, ReadingsError)
+
+
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:
+    if data.startswith((b"PK\3\4", OLD_FORMAT)):
+        raise ReadingsError(f"{path}: is a workbook or an archive, not a text; save the record as .csv")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         encodings = ["utf-16"]
-    elif data[:200].count(0) > len(data[:200]) // 4:
+    elif abs(data[1:200:2].count(0) - data[0:200:2].count(0)) > len(data[:200]) // 4:  # every other byte
         encodings = ["utf-16-le" if data[1:2] == b"\0" else "utf-16-be"]
     else:
         encodings = ["utf-8-sig", "cp1252"]
     names = {"utf-8-sig": "UTF-8", "cp1252": "Windows-1252"}
     for encoding in encodings:
         try:
-            return data.decode(encoding), names.get(encoding, "UTF-16")
+            text = data.decode(encoding)
         except UnicodeDecodeError:
             continue
+        if "\0" in text:
+            number = text.count("\n", 0, text.index("\0")) + 1
+            raise ReadingsError(f"{path}, line {number}: has zero bytes, which a logger may leave that lost power; "
+                                "take them out; nothing was read")
+        return text, names.get(encoding, encoding.upper())
     raise ReadingsError(f"{path}: is no text in UTF-8, UTF-16 or Windows-1252; save the record as CSV")
 
 
@@ -116,11 +135,11 @@ def _delimiter(text: str, recognised: Recognised) -> str:
 
     def merit(delimiter: str) -> tuple[int, float]:
         try:
-            rows = [row for row, _ in zip(csv.reader(io.StringIO(sample), delimiter=delimiter), range(200))]
+            rows = [row for row, _ in zip(csv.reader(io.StringIO(sample, newline=""), delimiter=delimiter), range(200))]
         except csv.Error:
             return 0, 0.0
         lengths = [len(row) for row in rows if any(cell.strip() for cell in row)]
-        known = max((sum(map(recognised, row)) for row in rows[:_SEARCHED] if len(row) > 1), default=0)
+        known = max((sum(map(recognised, row[:_WIDEST])) for row in rows[:_SEARCHED] if len(row) > 1), default=0)
         usual = max(lengths, key=lengths.count, default=1)
         return known, lengths.count(usual) / len(lengths) if usual > 1 else 0.0
 
@@ -132,26 +151,46 @@ def _rows(path: Path, text: str, delimiter: str) -> list[Row]:
     rows: list[Row] = []
     try:
         for number, cells in enumerate(reader, start=1):
-            rows.append((number, [cell.strip() for cell in cells]))
+            if len(cells) > LAST_COLUMN:
+                raise ReadingsError(f"{path}, row {number}: has {len(cells)} cells; expected at most {LAST_COLUMN}, "
+                                    "as a sheet has")
+            rows.append((number, [_unmarked(cell.strip()) for cell in cells]))
     except csv.Error as reason:
         raise ReadingsError(f"{path}, line {reader.line_num}: the quotes or cells are broken ({reason}); nothing "
                             "was read") from None
     return rows
 
 
+def marked(text: str) -> str:
+    """A text for a .csv file, with an apostrophe before it where a spreadsheet program would take it for a formula."""
+    return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+def _unmarked(text: str) -> str:
+    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA) else text
+
+
 def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
     try:
+        titles = list(Workbook(path).worksheets)  # which takes nothing that is damaged, protected or a trap
+        if not titles:
+            raise ReadingsError(f"{path}: has no sheet with cells")
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             book = openpyxl.load_workbook(path, read_only=True, data_only=True)
-    except Exception as reason:
+            sheet = book[titles[0]]
+            sheet.reset_dimensions()  # which may be a million rows, all blank
+            rows = [(number, [_as_text(cell) for cell in cells])
+                    for number, cells in enumerate(sheet.iter_rows(values_only=True), start=1)
+                    if any(cell is not None for cell in cells)]
+            names = book.sheetnames
+            book.close()
+    except WorkbookError as reason:
+        raise ReadingsError(str(reason)) from None
+    except ReadingsError:
+        raise
+    except Exception as reason:  # whatever the library makes of a file that is odd
         raise ReadingsError(f"{path}: cannot be read as a workbook ({reason})") from None
-    try:
-        names = book.sheetnames
-        rows = [(number, [_as_text(cell) for cell in cells])
-                for number, cells in enumerate(book.worksheets[0].iter_rows(values_only=True), start=1)]
-    finally:
-        book.close()
     others = f'; not read: {", ".join(names[1:])}' if names[1:] else ""
     return rows, [f'sheet "{names[0]}" is read{others}']
 
@@ -170,7 +209,7 @@ def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: lis
     filled = [row for row in rows if any(row[1])]
     if not filled:
         raise ReadingsError(f"{path}: is empty; expected a row of headings and rows of readings")
-    top = max(filled[:_SEARCHED], key=lambda row: sum(map(recognised, row[1])))  # the first of equals
+    top = max(filled[:_SEARCHED], key=lambda row: sum(map(recognised, row[1][:_WIDEST])))  # the first of equals
     above = filled[: filled.index(top)]
     if above:
         remarks = [*remarks, f"the headings are in row {top[0]}; above them: " +
@@ -187,12 +226,12 @@ def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: lis
 
 def _distinct(headings: Iterable[str]) -> list[str]:
     """The headings, a repeated one numbered: pH, pH (2)."""
-    result: list[str] = []
+    result: dict[str, None] = {}
+    repeats: Counter[str] = Counter()
     for place, heading in enumerate(headings, start=1):
         heading = plain = " ".join(heading.split()) or f"column {place}"
-        repeat = 1
         while heading in result:
-            repeat += 1
-            heading = f"{plain} ({repeat})"
-        result.append(heading)
-    return result
+            repeats[plain] += 1
+            heading = f"{plain} ({repeats[plain] + 1})"
+        result[heading] = None
+    return list(result)

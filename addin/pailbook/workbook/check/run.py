@@ -1,0 +1,78 @@
+"""The check as a whole: which checks, in which order, of which workbooks."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from pailbook.hosts.results import Progress
+from pailbook.workbook.check.calls import Calls
+from pailbook.workbook.check.errors import errors
+from pailbook.workbook.check.finding import NOTE, TOLD, Finding, told
+from pailbook.workbook.check.inputs import refused
+from pailbook.workbook.check.jumps import jumps
+from pailbook.workbook.check.kits import kit_findings
+from pailbook.workbook.check.known import known_values
+from pailbook.workbook.check.limits import impossible, outside
+from pailbook.workbook.check.log import FarmLog
+from pailbook.workbook.check.ours import FARM_LOG, blank_like, kind_of
+from pailbook.workbook.check.overdue import alkalinity, overdue
+from pailbook.workbook.check.overwritten import against_blank, against_neighbours
+from pailbook.workbook.check.places import Places
+from pailbook.workbook.check.stock import stock
+from pailbook.workbook.check.subject import Subject
+from pailbook.workbook.check.volumes import volumes
+
+NOT_OURS = "no log or plan of ours"
+_OF_A_LOG = (outside, impossible, stock, jumps, volumes, kit_findings, overdue, alkalinity)
+_READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
+
+
+def check(
+    path: str | os.PathLike[str], *, most: int | None = TOLD, progress: Progress | None = None
+) -> list[Finding]:
+    """What is wrong or doubtful in a workbook, most serious first; nothing is written.
+
+    Parameters
+    ----------
+    path : the workbook's file.
+    most : findings of a kind that are told one by one; None for all.
+    progress : called with how much is done and of how much.
+
+    Raises
+    ------
+    WorkbookError
+        When the file cannot be read.
+    """
+    advance: Progress = progress or (lambda done, total: None)
+    advance(0, 100)
+    subject = Subject(Path(path))
+    advance(_READ, 100)
+    kind = kind_of(subject)
+    blank = blank_like(subject, kind) if kind else None
+    known, spare = known_values(FarmLog(Places(subject, blank))) if blank and kind == FARM_LOG else ({}, None)
+    subject.compute(
+        known, spare, lambda done, total: advance(_READ + (_COMPUTED - _READ) * done // max(1, total), 100))
+    places = Places(subject, blank) if blank else None
+    found = told(_all(subject, places, FarmLog(places) if places and kind == FARM_LOG else None), most)
+    advance(100, 100)
+    return found
+
+
+def _all(subject: Subject, places: Places | None, log: FarmLog | None) -> Iterator[Finding]:
+    """The findings of all checks, the most dangerous things first."""
+    own = [finding for look in _OF_A_LOG for finding in look(log)] if log else []
+    yield from own
+    yield from errors(subject)
+    if places:
+        yield from against_blank(places)
+    ours = set(places.sheets.values()) if places else set()
+    yield from against_neighbours(subject, [sheet for sheet in subject.contents if sheet not in ours])
+    yield from Calls(subject).findings(places)
+    # What a check of readings has told in more words is not told again.
+    there = {finding.place for finding in own}
+    yield from (finding for finding in refused(subject) if finding.place not in there)
+    if not places:
+        yield Finding("", "", NOTE, NOT_OURS, "this is no log or plan of Pailbook's: only its errors, formulas typed "
+                      "over, refused inputs and links were looked at", "Nothing to do.")

@@ -1,0 +1,107 @@
+"""Fish that do not add up: more gone than there were, deaths told in one place alone, fish that lose weight."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.outcomes import Outcome
+from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.workbook.check.log import FarmLog, on
+from pailbook.workbook.check.places import Placed, Record
+from pailbook.workbook.check.worked import number
+from pailbook.workbook.farm_log import fish, registers
+from pailbook.workbook.readings.log_rows import folded
+
+COUNT, UNTOLD, MASS = "stock does not add up", "deaths not entered", "fish mass falls"
+LOSS, LOSS_A_DAY = 0.15, 0.01  # share of their weight that fish may seem to lose, by sampling and by fasting a day
+TIMES = (1000.0, 28.3495, 453.592, 16.0)  # grams in a kg, an ounce, a pound; ounces in a pound
+NEAR_DAYS = 3  # between an incident and the row of its deaths; these are common practice, no source
+Event = tuple[float, int, Record]  # day, row, what it says
+_WHAT = {"died": "fish died", "harvested": "fish were harvested", "moved out": "fish were moved out",
+         "found fewer": "fish fewer were found"}
+
+
+def stock(log: FarmLog) -> Iterator[Finding]:
+    """What does not add up on the sheet of fish."""
+    placed = log.table(fish.SHEET)
+    if placed is None:
+        return
+    events: dict[str, list[Event]] = defaultdict(list)
+    for row, record in placed.records.items():
+        day = log.day(record.get("date"))
+        if day is not None:
+            events[folded(record.get("system"))].append((int(day), row, record))
+    for own in events.values():
+        own.sort(key=lambda event: (event[0], folded(event[2].get("event")) not in fish.IN, event[1]))
+    for system, own in events.items():
+        yield from _counts(log, placed, system, own)
+    for system, own in events.items():
+        yield from _masses(log, placed, system, own)
+    yield from _untold(log, events)
+
+
+def _counts(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> Iterator[Finding]:
+    """What comes on a day counts before what goes on it."""
+    there = 0.0
+    for day, row, record in events:
+        event, count = folded(record.get("event")), number(record.get("count"))
+        if count is None or event not in (*fish.IN, *fish.OUT):
+            continue
+        if event in fish.OUT and count > there:
+            # So that one slip is told once, the count goes on from 0.
+            yield Finding(placed.sheet, placed.cell("count", row), ACT, COUNT,
+                          f"{count:g} {_WHAT[event]} in {log.name(system)} on {on(day)}, but there were only {there:g}",
+                          'Put the counts right; what was never written down goes in as "found more".')
+            there = 0.0
+            continue
+        there += count if event in fish.IN else -count
+
+
+def _masses(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> Iterator[Finding]:
+    before: tuple[float, float] | None = None  # day and mass
+    for day, row, record in events:
+        event = folded(record.get("event"))
+        if event in fish.NEW and before is not None:
+            before = None  # others came, which may be smaller
+        mass = _mass(log, record)
+        if mass is None or mass <= 0 or event not in (fish.STOCKED, fish.WEIGHED):
+            continue
+        if before is not None and mass < before[1] * (1 - LOSS - LOSS_A_DAY * (day - before[0])):
+            key = "mean" if number(record.get("mean")) is not None else "batch"
+            times = next((f": {factor:g} times less; which unit was it?" for factor in TIMES
+                          if abs(before[1] / mass / factor - 1) < 0.5), "")
+            yield Finding(placed.sheet, placed.cell(key, row), WATCH, MASS,
+                          f"one fish in {log.name(system)} weighs {mass:.3g} on {on(day)}, but weighed {before[1]:.3g} "
+                          f"on {on(before[0])}{times}",
+                          "Weigh again. Check the count and the weight of the batch; if it is true, look for disease.")
+            continue
+        before = day, mass
+
+
+def _mass(log: FarmLog, record: Record) -> float | None:
+    mean = number(record.get("mean"))
+    if mean is not None:
+        return mean
+    try:
+        found = call(CATALOGUE["MEAN_MASS"], [record.get("batch"), record.get("count"), log.units])
+    except Outcome:
+        return None
+    return float(found)
+
+
+def _untold(log: FarmLog, events: Mapping[str, list[Event]]) -> Iterator[Finding]:
+    """Incidents with dead fish whose deaths are not on the sheet of fish."""
+    placed = log.table(registers.INCIDENTS)
+    for row, record in placed.records.items() if placed else ():
+        dead, day, system = number(record.get("dead")), log.day(record.get("date")), folded(record.get("system"))
+        if not dead or day is None or placed is None:
+            continue
+        told = any(folded(event.get("event")) == fish.DIED and abs(when - day) <= NEAR_DAYS
+                   for when, _, event in events.get(system, ()))
+        if not told:
+            yield Finding(placed.sheet, placed.cell("dead", row), WATCH, UNTOLD,
+                          f"{dead:g} fish died in {log.name(system)} on {on(day)}, but the sheet {fish.SHEET} has no "
+                          "deaths about then", f"Enter them on {fish.SHEET}, or the stock is too high.")

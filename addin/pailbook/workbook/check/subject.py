@@ -1,0 +1,101 @@
+"""The workbook that is checked: its file read once, its formulas computed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from string import ascii_uppercase
+from typing import Any
+
+from pailbook.hosts.cells import FormulaCell
+from pailbook.hosts.engines import Formulas
+from pailbook.hosts.results import Calculation, Progress
+from pailbook.workbook.package import Workbook
+from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.worksheet import Row
+
+
+@dataclass(frozen=True)
+class Spare:
+    """What may be left out of a computation.
+
+    sheet, rows : rows of a sheet in which all formulas are known.
+    cells : formulas elsewhere, of a workbook of ours, that do no more than gather from those rows.
+    """
+
+    sheet: str = ""
+    rows: frozenset[int] = frozenset()
+    cells: frozenset[tuple[str, str]] = frozenset()
+
+
+class Subject:
+    """A workbook's file, and what its cells show; formulas show nothing until they are computed."""
+
+    def __init__(self, path: Path) -> None:
+        """Read it. WorkbookError where it cannot be read."""
+        self.book = Workbook(path)
+        self.contents = self.book.contents()
+        self.calculation = Calculation({}, ())
+        self.complete = True  # whether all was computed, nothing left out
+
+    def compute(
+        self, known: Mapping[tuple[str, str], Any], spare: Spare | None = None, progress: Progress | None = None,
+    ) -> None:
+        """Compute the formulas.
+
+        Parameters
+        ----------
+        known : values of formulas that need not be computed, by sheet and address.
+        spare : what may be left out: the engine takes long over many thousand rows. Where an error starts on another
+            sheet then, all is computed with it.
+        progress : called with the number of formulas done and of all.
+        """
+        names = {(name.sheet, name.name): name.text for name in self.book.names}
+        if spare and spare.rows:
+            found = Formulas(self._given({**known, **dict.fromkeys(spare.cells, "")}, spare), names).calculate(
+                progress=progress)
+            self.complete = any(problem.sheet != spare.sheet for problem in found.problems)
+            if self.complete:
+                found = Formulas(self._given(known), names).calculate(progress=progress)
+        else:
+            found = Formulas(self._given(known), names).calculate(progress=progress)
+        self.calculation = Calculation({**found.values, **known}, found.problems)
+
+    def _given(
+        self, known: Mapping[tuple[str, str], Any], spare: Spare | None = None
+    ) -> Mapping[str, Mapping[str, Any]]:
+        """The contents with values in place of known formulas, without the rows that are left out."""
+        sheets = {sheet for sheet, _ in known}
+        out = {spare.sheet: spare.rows} if spare else {}
+        return {
+            sheet: {address: known.get((sheet, address), content) for address, content in cells.items()
+                    if sheet not in out or int(address.lstrip(ascii_uppercase)) not in out[sheet]}
+            if sheet in sheets else cells for sheet, cells in self.contents.items()
+        }
+
+    def formula(self, sheet: str, address: str) -> str | None:
+        """The text of a cell's formula, None where it holds none."""
+        content = self.contents.get(sheet, {}).get(address)
+        return content.text if isinstance(content, FormulaCell) else None
+
+    def value(self, sheet: str, address: str) -> Any:
+        """What a cell shows: float, str, bool, ErrorValue, or None for a blank or an empty text."""
+        content = self.contents.get(sheet, {}).get(address)
+        if isinstance(content, FormulaCell):
+            content = self.calculation.values.get((sheet, address))
+        return None if isinstance(content, str) and not content.strip() else content
+
+    def named(self, name: str) -> Any:
+        """What the cell of that defined name shows, None where there is none."""
+        return self.value(*self.names[name]) if name in self.names else None
+
+    @cached_property
+    def names(self) -> dict[str, tuple[str, str]]:
+        """The sheet and address of each name for a single cell."""
+        return key_cells(self.book)
+
+    def rows(self, sheet: str) -> list[Row]:
+        """The rows that stand in a sheet's part."""
+        return self.book.worksheets[sheet].rows

@@ -1,0 +1,85 @@
+"""Volumes in the wrong gallons, or in litres: against the tank's measures, and against earlier water changes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from statistics import median
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.outcomes import Outcome
+from pailbook.quantities import LITRES_PER_US_GALLON, METRIC
+from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.workbook.check.jumps import UNIT
+from pailbook.workbook.check.log import FarmLog, System, on
+from pailbook.workbook.check.worked import number
+from pailbook.workbook.farm_log import systems, water_moves
+from pailbook.workbook.readings.log_rows import folded
+
+VOLUME = "volume in doubt"
+LITRES_PER_IMPERIAL_GALLON = 4.54609  # by definition
+NEAR = 0.05  # how far from a unit's factor a volume may be; common practice, no source
+FEWEST = 3  # water changes that tell what is usual; common practice, no source
+_SHARE = 100 * (1 + 1e-9)
+
+
+def volumes(log: FarmLog) -> Iterator[Finding]:
+    """Volumes of systems, and of water that went in, which look like another unit's."""
+    placed = log.table(systems.SHEET)
+    for system in log.systems.values() if placed else ():
+        volume, by_tape = number(system.record.get("volume")), _by_tape(log, system)
+        if volume is None or by_tape is None or placed is None or abs(volume / by_tape - 1) <= systems.DIFFERENCE:
+            continue
+        unit = _unit(log, volume / by_tape)
+        what = f"{system.name} holds {volume:.6g}, but its tank's measures give {by_tape:.6g}"
+        yield Finding(placed.sheet, placed.cell("volume", system.row), ACT if unit else WATCH, UNIT if unit else VOLUME,
+                      f"{what}: {unit} typed as {_own(log)}?" if unit else what,
+                      f"If so, type {by_tape:.4g}. Every dose rests on it." if unit else
+                      "Measure both again: is other water in the system, or a side wrong? Every dose rests on it.")
+    yield from _water(log)
+
+
+def _by_tape(log: FarmLog, system: System) -> float | None:
+    measures = [system.record.get(key) for key in ("shape", "length", "width", "depth")]
+    try:
+        return float(call(CATALOGUE["TANK_VOLUME"], [*measures, log.units]))
+    except Outcome:
+        return None
+
+
+def _water(log: FarmLog) -> Iterator[Finding]:
+    placed = log.table(water_moves.CHANGES)
+    earlier: dict[tuple[str, str], list[float]] = defaultdict(list)
+    dated = [(day, row, record) for row, record in placed.records.items()
+             if (day := log.day(record.get("date"))) is not None] if placed else []
+    for day, row, record in sorted(dated, key=lambda one: one[:2]):
+        name, volume = folded(record.get("system")), number(record.get("volume"))
+        if volume is None or volume <= 0 or placed is None:
+            continue
+        own, known = earlier[name, folded(record.get("how"))], log.systems.get(name)
+        whole = None if known is None else number(known.record.get("volume")) or _by_tape(log, known)
+        usual = median(own) if len(own) >= FEWEST else None
+        unit = _unit(log, volume / usual) if usual else None
+        if unit:
+            yield Finding(placed.sheet, placed.cell("volume", row), WATCH, UNIT,
+                          f"{volume:.6g} went into {log.name(name)} on {on(day)}, where {usual:.4g} is usual: {unit} "
+                          f"typed as {_own(log)}?", f"If so, type {usual:.4g}.")
+        elif whole and 100 * volume / whole > _SHARE and folded(record.get("how")) != "refilled after a move":
+            yield Finding(placed.sheet, placed.cell("volume", row), WATCH, VOLUME,
+                          f"{volume:.6g} went into {log.name(name)} on {on(day)}, which holds {whole:.6g} in all",
+                          f"Check the number; the unit is {_own(log)}.")
+        else:
+            own.append(volume)
+
+
+def _own(log: FarmLog) -> str:
+    return "litres" if log.units == METRIC else "US gallons"
+
+
+def _unit(log: FarmLog, ratio: float) -> str | None:
+    """The unit in which a volume is so many times what it should be."""
+    own = 1.0 if log.units == METRIC else LITRES_PER_US_GALLON
+    others = {"litres": 1.0, "US gallons": LITRES_PER_US_GALLON, "Imperial gallons": LITRES_PER_IMPERIAL_GALLON}
+    return next((name for name, litres in others.items()
+                 if litres != own and abs(ratio * litres / own - 1) <= NEAR), None)

@@ -1,0 +1,58 @@
+"""What a row of water tests comes to, worked out with our functions, without the workbook's own formulas.
+
+So a formula that somebody typed over hides nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pailbook.function import CATALOGUE
+from pailbook.hosts.call import call
+from pailbook.outcomes import Outcome
+
+IN_BASIS = {"tan_n": "tan", "no2": "nitrite", "no3": "nitrate", "po4": "phosphate"}
+
+
+def worked_out(
+    record: Mapping[str, Any], factors: Mapping[str, float], elevation: float, units: str
+) -> tuple[dict[str, Any], bool]:
+    """What a row comes to, by the keys of the log's own results, and whether all that could be asked has an answer.
+
+    Parameters
+    ----------
+    record : the readings as typed.
+    factors : how many of the log's working unit one typed unit is.
+    elevation, units : in use; of the log.
+
+    None stands where a reading is missing or there is no answer.
+    """
+    found: dict[str, Any] = {}
+    for result, key in IN_BASIS.items():
+        value = number(record.get(key))
+        found[result] = None if value is None else value * factors[key]
+    ph, temperature, oxygen, ec, alkalinity = (
+        number(record.get(key)) for key in ("ph", "temperature", "oxygen", "conductivity", "alkalinity"))
+    caco3 = None if alkalinity is None else alkalinity * factors["alkalinity"]
+    answered = True
+    for key, name, needed, others in (
+        ("nh3", "AMMONIA_UNIONIZED", (found["tan_n"], ph, temperature), (ec,)),
+        ("saturation", "OXYGEN_PERCENT", (oxygen, temperature), (0.0, elevation)),
+        ("co2", "CARBON_DIOXIDE", (ph, caco3, temperature), (found["po4"], ec)),
+    ):
+        found[key] = None
+        if None not in needed:
+            function = CATALOGUE[name]
+            given = [*needed, *others]
+            blanks = [None] * (len(function.arguments) - len(given))
+            try:
+                found[key] = call(function, [*given, *blanks, units] if function.has_units else given)
+            except Outcome:
+                answered = False
+    return found, answered
+
+
+def number(value: Any) -> float | None:
+    """A cell's number, None for anything else."""
+    return value if isinstance(value, float) else None

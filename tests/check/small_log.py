@@ -1,0 +1,109 @@
+"""A small farm log in which all is in order, typed into a blank one; tests change a cell and look what is found."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+from pailbook.workbook.check.finding import Finding
+from pailbook.workbook.check.run import check
+from pailbook.workbook.farm_log.build import farm_log
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.package import Workbook, set_cells
+from pailbook.workbook.recalc import key_cells
+
+FIRST_DAY, TESTS, DAYS = date(2026, 3, 2), 10, 3
+LAST = TESTS - 1  # the number of the latest test, counted from 0
+LAST_DAY = FIRST_DAY + timedelta(days=DAYS * LAST)
+RAFT = "Raft bay"
+Changes = Mapping[str, Mapping[tuple[str, int], Any]]  # by sheet, key of the column and number of the row, from 0
+
+SEASON: dict[str, list[dict[str, Any]]] = {
+    "Systems": [{"system": RAFT, "species": "tilapia", "volume": 2000.0, "found": "flow meter", "source": "rain"}],
+    "Kits": [
+        {"kit": "pH meter", "reads": "pH", "step": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"},
+        {"kit": "phosphate drops", "reads": "phosphate", "basis": "PO4", "step": 1.0, "low": 1.0, "high": 60.0,
+         "expiry": date(2027, 6, 30), "in_use": "yes"},
+        {"kit": "alkalinity drops", "reads": "alkalinity", "basis": "CaCO3", "step": 5.0, "low": 5.0, "high": 300.0,
+         "expiry": date(2027, 6, 30), "in_use": "yes"},
+    ],
+    "Water tests": [
+        {"date": FIRST_DAY + timedelta(days=DAYS * i), "system": RAFT, "temperature": 26.0 + 0.2 * (i % 3), "ph": 7.0,
+         "oxygen": 6.5, "tan": 0.3, "nitrite": 0.2, "nitrate": 60.0 + i, "phosphate": 30.0 - 0.3 * i,
+         "alkalinity": 80.0 + i % 2, "conductivity": 900.0}
+        for i in range(TESTS)
+    ],
+    "Fish": [
+        {"date": FIRST_DAY, "system": RAFT, "event": "stocked", "count": 100, "mean": 50.0},
+        {"date": FIRST_DAY + timedelta(days=8), "system": RAFT, "event": "died", "count": 2},
+        {"date": FIRST_DAY + timedelta(days=20), "system": RAFT, "event": "weighed", "count": 20, "mean": 61.0},
+    ],
+}
+
+
+@cache
+def blank(units: str = "metric", plain: bool = False) -> tuple[Log, bytes]:
+    """A blank log and its file."""
+    log = farm_log(units, plain, rows=12)
+    with tempfile.TemporaryDirectory() as folder:
+        return log, log.book.save(Path(folder) / "log.xlsx").read_bytes()
+
+
+def small_log(
+    folder: Path, changes: Changes | None = None, *, units: str = "metric", plain: bool = False,
+    as_of: date | None = LAST_DAY + timedelta(days=1), name: str = "log.xlsx",
+) -> Path:
+    """The log with these cells changed; numbers of the season are in the log's units, changes are typed as they are."""
+    log, content = blank(units, plain)
+    path = folder / name
+    path.write_bytes(content)
+    cells: dict[str, dict[str, Any]] = {}
+    for sheet, rows in SEASON.items():
+        for number, row in enumerate(rows):
+            for key, value in row.items():
+                quantity = log[sheet].column(key).quantity
+                shown = log.book.show(quantity, value) if quantity is not None else value
+                cells.setdefault(sheet, {})[address(sheet, key, number)] = shown
+    for sheet, own in (changes or {}).items():
+        cells.setdefault(sheet, {}).update({address(sheet, *place): value for place, value in own.items()})
+    sheet, cell = key_cells(Workbook(path))["as_of"]
+    cells[sheet] = {cell: as_of}
+    set_cells(path, path, cells, overwrite=True)
+    return path
+
+
+def address(sheet: str, key: str, number: int) -> str:
+    """The cell of a column in the table's row of that number."""
+    table = blank()[0][sheet]
+    return f"{table.letter(key)}{table.first_row + number}"
+
+
+def place(sheet: str, key: str, number: int) -> str:
+    """The same with its sheet."""
+    return f"{sheet}!{address(sheet, key, number)}"
+
+
+def serious(findings: list[Finding]) -> list[Finding]:
+    """Those that say act or watch."""
+    return [finding for finding in findings if finding.seriousness != "note"]
+
+
+def found_in(path: Path) -> set[tuple[str, str, str]]:
+    """Seriousness, kind and place of all that is found."""
+    return {(finding.seriousness, finding.kind, finding.place) for finding in check(path, most=None)}
+
+
+def edited(path: Path, changes: dict[str, dict[str, Any]]) -> Path:
+    """The file with these cells typed over, formulas too."""
+    book = openpyxl.load_workbook(path)
+    for sheet, cells in changes.items():
+        for cell, value in cells.items():
+            book[sheet][cell].value = value
+    book.save(path)
+    return path

@@ -1,0 +1,156 @@
+"""Workbooks that are none of ours, and the command: its text, its JSON, its exit codes."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from files import rich_workbook
+from pailbook import cli
+from pailbook.workbook.archive import WorkbookError
+from pailbook.workbook.check import run
+from pailbook.workbook.check.finding import Finding, told
+from pailbook.workbook.check.run import check
+from small_log import LAST, edited, found_in, serious, small_log
+
+W = "Water tests"
+
+
+def strangers(path: Path) -> Path:
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Pond book"
+    for row in range(2, 12):
+        sheet[f"A{row}"].value = row
+        sheet[f"B{row}"].value = f"=A{row}*2"
+        sheet[f"C{row}"].value = f"=C{row - 1}+A{row}" if row > 2 else 100
+    rule = DataValidation("decimal", "4", "11", operator="between")
+    rule.add("E1:E20")
+    sheet.add_data_validation(rule)
+    choice = DataValidation("list", "$G$1:$G$2")
+    choice.add("F1:F20")
+    sheet.add_data_validation(choice)
+    sheet["G1"].value, sheet["G2"].value, sheet["F1"].value, sheet["E1"].value = "fed", "not fed", "Fed", 7.0
+    book.save(path)
+    return path
+
+
+def test_another_workbook_is_told_to_be_no_log_or_plan_of_ours(tmp_path: Path) -> None:
+    (only,) = check(strangers(tmp_path / "book.xlsx"))
+    assert (only.seriousness, only.kind, only.place) == ("note", run.NOT_OURS, "")
+
+
+STRANGERS: list[tuple[dict[str, Any], set[tuple[str, str, str]]]] = [
+    ({"B6": 12}, {("watch", "formula typed over", "Pond book!B6")}),
+    ({"C6": 120, "C7": 130}, {("watch", "formula typed over", "Pond book!C6:C7")}),
+    ({"B11": 22}, set()),  # at the end of a column a number may well be meant
+    ({"H1": "=1/0", "H2": "=H1+1", "H3": "=SUM(H1:H2)"}, {("act", "error", "Pond book!H1")}),
+    ({"H1": "=AMMONIA_FRACTION(99,20)"}, {("act", "error", "Pond book!H1")}),
+    ({"H1": "#N/A", "H2": "=H1+1"}, {("act", "error", "Pond book!H1")}),
+    ({"H1": "=H2", "H2": "=H1"}, {("act", "error", "Pond book!H1"), ("act", "error", "Pond book!H2")}),
+    ({"H1": "=NA()"}, set()),
+    ({"E2": 70}, {("watch", "refused input", "Pond book!E2")}),
+    ({"E2": "seven"}, {("watch", "refused input", "Pond book!E2")}),
+    ({"F2": "some"}, {("watch", "refused input", "Pond book!F2")}),
+    ({"H1": "=[1]!AMMONIA_FRACTION(7,20)"}, {("watch", "tied to an add-in", "Pond book!H1")}),
+    ({"H1": "=_xll.AMMONIA_FRACTION(7,20)"}, {("watch", "tied to an add-in", "Pond book!H1")}),
+]
+
+
+@pytest.mark.parametrize(("cells", "expected"), STRANGERS, ids=[str(cells) for cells, _ in STRANGERS])
+def test_what_is_found_in_any_workbook(
+    tmp_path: Path, cells: dict[str, Any], expected: set[tuple[str, str, str]]
+) -> None:
+    path = edited(strangers(tmp_path / "book.xlsx"), {"Pond book": cells})
+    assert {finding for finding in found_in(path) if finding[0] != "note"} == expected
+
+
+def test_why_an_error_starts_and_how_far_it_flows(tmp_path: Path) -> None:
+    path = edited(strangers(tmp_path / "book.xlsx"), {"Pond book": {
+        "H1": "=AMMONIA_FRACTION(99,20)", "H2": "=H1+1", "H3": "=H2+1"}})
+    error = check(path)[0]
+    assert "ph is 99; expected a number from 4 to 11" in error.what
+    assert error.what.endswith("; 2 cells show it too")
+
+
+# The command --------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
+    """Runs `pailbook check ARGUMENTS`; gives exit code, standard output and standard error."""
+
+    def run_it(*arguments: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["pailbook", "check", *map(str, arguments)])
+        code = 0
+        try:
+            cli.main()
+        except SystemExit as end:
+            code = int(end.code or 0)
+        return (code, *capsys.readouterr())
+
+    return run_it
+
+
+def test_exit_codes_text_and_json(command, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    fine = small_log(tmp_path)
+    before = fine.read_bytes()
+    assert command(fine) == (0, "nothing found\n", "")
+    assert command(fine, "--json") == (0, "[]\n", "")
+    assert fine.read_bytes() == before
+    book = strangers(tmp_path / "book.xlsx")
+    code, out, _ = command(book)
+    assert (code, out.splitlines()[0], out.splitlines()[-1]) == (0, "note", "1 note")
+    wrong = small_log(tmp_path, {W: {("oxygen", LAST): 2.4, ("ph", 5): 8.4}}, name="wrong.xlsx")
+    code, out, err = command(wrong)
+    assert (code, err) == (1, "")
+    assert re.match(rf"act\n  {W}!F14: oxygen low: 2.4 mg/L in Raft bay on 2026-03-29; act below 3 for tilapia\n "
+                    r"     More air now\. No feed\.", out)
+    assert out.index("act\n") < out.index("\nwatch\n")
+    code, out, _ = command(wrong, "--json")
+    listed = json.loads(out)
+    assert code == 1
+    assert ("watch", "sudden jump", W, "E10") in {
+        (one["seriousness"], one["kind"], one["sheet"], one["cell"]) for one in listed}
+    assert set(listed[0]) == {"sheet", "cell", "seriousness", "kind", "what", "remedy", "more"}
+
+
+def test_bad_input_ends_with_2_and_a_message(command, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    missing, text, locked, cut = (tmp_path / name for name in ("no.xlsx", "text.xlsx", "locked.xlsx", "cut.xlsx"))
+    text.write_text("pH 7")
+    # How encrypted workbooks begin and name their content: [MS-OFFCRYPTO] 2.3.4 and [MS-CFB] 2.2.
+    locked.write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600) + "EncryptedPackage".encode("utf-16-le"))
+    cut.write_bytes(small_log(tmp_path).read_bytes()[:5000])
+    for path, words in ((missing, "cannot be read"), (text, "is no .xlsx workbook"),
+                        (locked, "protected by a password"), (cut, "cut off or damaged")):
+        code, out, err = command(path)
+        assert (code, out) == (2, ""), path
+        assert path.name in err
+        assert words in err
+        assert "Traceback" not in err
+
+
+def test_a_workbook_that_cannot_be_read_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(WorkbookError):
+        check(tmp_path / "no.xlsx")
+
+
+def test_of_a_kind_only_so_many_are_told() -> None:
+    many = [Finding("Sheet", f"A{i}", "watch", "jump", "it jumps", "look") for i in range(47)]
+    act = Finding("Sheet", "B1", "act", "error", "it is wrong", "put it right")
+    kept = told([*many, act], 10)
+    assert kept[0] == act
+    assert [finding.cell for finding in kept[1:]] == [f"A{i}" for i in range(10)]
+    assert [finding.more for finding in kept] == [0] * 10 + [37]
+    assert len(told([*many, act], None)) == 48
+
+
+def test_a_workbook_with_all_that_libraries_lose(tmp_path: Path) -> None:
+    assert serious(check(rich_workbook(tmp_path / "rich.xlsx"))) == []
