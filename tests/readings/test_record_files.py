@@ -85,7 +85,7 @@ def test_a_workbook_as_record(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("text", "message"), [
     ("", "is empty"), ("\n\n", "is empty"), ("Date,System,pH\n", "no rows below"),
     ("a,b\n1,2\n", "no column of readings"),
-    ('Date,System,pH\n2024-05-01,A,"6.9\n', "line 2"), ("\x00\x01\x02\x03", "is empty|UTF-16|no rows"),
+    ('Date,System,pH\n2024-05-01,A,"6.9\n', "line 2"), ("\x00\x01\x02\x03", "is empty|UTF-16|no rows|zero bytes"),
 ])
 def test_files_that_cannot_be_read(record: Record, text: str, message: str) -> None:
     with pytest.raises(ReadingsError, match=message):

@@ -11,7 +11,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from command_line import READ_WORKBOOK, Run, filled
+from command_line import READ_RECORD, READ_WORKBOOK, Run, filled
 from hard_files import changed, part
 from pailbook.workbook.package import Workbook
 from pailbook.workbook.recalc import recalc
@@ -167,3 +167,29 @@ def test_the_values_are_right(odd_files: dict[str, bytes], here: Path) -> None:
     told = " ".join(map(str, found["circles"].problems))
     assert all(f"{MORE}!{cell}" in told for cell in ("A1", "A2", "A3"))
     assert "circular" in told
+
+
+NAMES = {
+    "blanks": "the log of spring 2026", "other letters": "Süßwasser-Logbuch №2 水槽 🐟", "quotes": "Heron's \"log\"",
+    "signs": "a&b;c $(d) %e% #f [1]", "a dash": "-log", "dots": "..log..", "long": "l" * 240,
+}
+
+
+@pytest.mark.parametrize("kind", [*NAMES, "a long path"])
+@pytest.mark.parametrize("command", [*READ_WORKBOOK, "daily"])
+def test_names_of_every_kind(command: str, kind: str, here: Path, run: Run) -> None:
+    arguments = READ_WORKBOOK.get(command) or READ_RECORD[command]
+    folder = Path()
+    if kind == "a long path":
+        folder = here.joinpath(*[f"a folder of season {year} with a long name" * 2 for year in range(2015, 2021)])
+        folder.mkdir(parents=True)
+        assert len(str(folder)) > 400
+    stem = NAMES.get(kind, "log")
+    ending, source = (".csv", "sensor.csv") if command == "daily" else (".xlsx", "log.xlsx")
+    it, new = folder / f"{stem}{ending}", folder / f"{stem} 2{ending}"
+    it.write_bytes(Path(source).read_bytes())
+    before = it.read_bytes()
+    told = run(*filled(arguments, here / it if kind == "a dash" else it, here / new if kind == "a dash" else new))
+    assert told.code in (0, 1), told
+    assert it.read_bytes() == before
+    assert new.exists() == ("{new}" in " ".join(arguments))

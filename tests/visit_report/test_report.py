@@ -110,7 +110,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
                    "unit": "mL", "before": 7.4, "after": 6.9}],
         "Water added and changed": [
             {"date": DAY + timedelta(days=2), "system": TANK, "how": "changed", "volume": 300.0,
-             "source": "mains, chlorine", "chlorine": "no"},
+             "source": "mains with chlorine", "chlorine": "no"},
             {"date": DAY + timedelta(days=4), "system": TANK, "how": "topped up", "volume": 20.0,
              "source": "haul water"},
             {"date": DAY + timedelta(days=9), "system": OTHERS_TANK, "how": "changed", "volume": 77.0}],
@@ -126,7 +126,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
     # 0.2 a day is the log's limit (common practice).
     assert "lower pH: acid, 10 %, 90 mL, pH moved by -0.50, MORE THAN 0.2 IN A DAY" in said
     assert "HAUL WATER, WHICH DOES NOT BELONG HERE" in said
-    assert "water changed from mains, chlorine, 300 L, 15 % of the system, CHLORINE NOT TAKEN OUT" in said
+    assert "water changed from mains with chlorine, 300 L, 15 % of the system, CHLORINE NOT TAKEN OUT" in said
     assert "harvested chard, 2.5 kg, 10 plants" in said
     assert "fed 240 g on 2 days that were written down" in said
     assert "all systems | 2026-05-01 | pH meter calibrated" in said

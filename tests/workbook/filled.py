@@ -16,7 +16,7 @@ SYSTEMS: list[dict[str, Any]] = [
     {"system": POND, "species": "tilapia", "volume": 3800.0, "found": "flow meter",
      "shape": "round", "length": 240.0, "width": 240.0, "depth": 85.0, "area": 24.0, "source": "rain"},
     {"system": RAFT, "species": "koi", "volume": 5200.0, "found": "guessed", "area": 40.0,
-     "source": "mains, chloramine"},
+     "source": "mains with chloramine"},
     {"system": CLIENT, "client": "Heron Lane", "species": "rainbow trout", "volume": 2000.0, "found": "tape measure",
      "shape": "rectangular", "length": 200.0, "width": 100.0, "depth": 85.0, "elevation": 1500.0, "source": "well"},
     {"system": "Nursery", "species": "other", "found": "counted buckets", "source": "rain"},
@@ -58,7 +58,7 @@ OTHERS: dict[str, list[dict[str, Any]]] = {
     "Water added and changed": [
         {"date": date(2026, 4, 1), "system": POND, "how": "topped up", "volume": 200.0, "source": "rain",
          "chlorine": "has none"},
-        {"date": date(2026, 4, 22), "system": RAFT, "how": "changed", "volume": 1000.0, "source": "mains, chloramine",
+        {"date": date(2026, 4, 22), "system": RAFT, "how": "changed", "volume": 1000.0, "source": "mains with chloramine",
          "chlorine": "no"},
         {"date": date(2026, 5, 8), "system": CLIENT, "how": "changed", "volume": 900.0, "source": "well",
          "chlorine": "has none"},

@@ -69,8 +69,8 @@ def test_failure_6_a_kit_cannot_show_a_match_finer_than_its_step(step: float, wo
 
 
 @pytest.mark.parametrize(("source", "chlorine", "word"), [
-    ("mains, chlorine", None, "act"), ("mains, chlorine", 0.8, "act"), ("mains, chloramine", 2.0, "act"),
-    ("mains, chlorine", 0.0, "fine"), ("rain", None, "fine"), ("treated, tested free of chlorine", None, "fine"),
+    ("mains with chlorine", None, "act"), ("mains with chlorine", 0.8, "act"), ("mains with chloramine", 2.0, "act"),
+    ("mains with chlorine", 0.0, "fine"), ("rain", None, "fine"), ("treated and tested free of chlorine", None, "fine"),
 ])
 def test_failure_7_chlorinated_refill_water_is_stopped(source: str, chlorine: float | None, word: str) -> None:
     inputs = DRUM | {"refill_source": source, "refill_volume": 200.0}
@@ -80,7 +80,7 @@ def test_failure_7_chlorinated_refill_water_is_stopped(source: str, chlorine: fl
     if chlorine:  # 7 mg/L of thiosulfate per mg/L of chlorine (UF/IFAS); chloramine leaves 0.198 mg N
         assert moves.named(values, "dechlorinator") == pytest.approx(200 * chlorine * 7 / 1000, rel=0.08)
         left = moves.named(values, "chloramine_tan")
-        assert left == "" if source == "mains, chlorine" else left == pytest.approx(0.198 * chlorine, rel=0.01)
+        assert left == "" if source == "mains with chlorine" else left == pytest.approx(0.198 * chlorine, rel=0.01)
 
 
 def test_failure_8_the_minutes_without_the_pump_are_told_and_a_spare_is_asked_for() -> None:

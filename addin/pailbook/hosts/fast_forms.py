@@ -112,6 +112,8 @@ def form(found: Dissected) -> Form:
     for i, token in enumerate(items):
         if not within and (token.type == Token.SEP or token.subtype == Token.CLOSE):
             raise Unsuited("a bracket or a comma that stands alone")
+        if token.subtype == Token.TEXT and _SLOT.search(token.value):
+            raise Unsuited("a text that looks like a mark of ours")
         if token.type == Token.FUNC and token.subtype == Token.OPEN:
             name = token.value[:-1]
             _check(name, within)

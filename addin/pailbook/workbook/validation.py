@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from pailbook.quantities import Quantity
@@ -24,7 +26,7 @@ def of_column(column: Column, units: str, factor: str = "", unit: str = "") -> D
     unit : the unit in words, where it is not the quantity's own.
     """
     if column.kind == "choice":
-        rule = DataValidation("list", column.choices_from or '"' + ",".join(column.choices) + '"')
+        rule = DataValidation("list", column.choices_from or _literal(column.choices))
         where = "Pick from the list." if column.choices else "Pick from the list; it is filled in on its own sheet."
         return _speaking(rule, column.heading, column.help or where, "Pick one of the list.")
     if column.kind == "date":
@@ -61,6 +63,14 @@ def of_quantity(
     about = help or quantity.help
     return _speaking(rule, heading, f"{about.rstrip('.')}. {expected}" if about else expected,
                      f"{expected} Type a plain number, with the decimal sign that your program uses.")
+
+
+def _literal(choices: Sequence[str]) -> str:
+    """A list written into the rule, where a comma ends a choice."""
+    assert not any("," in choice for choice in choices), f"a choice with a comma would be offered as two: {choices}"
+    text = ",".join(choices)
+    assert len(text) <= _MESSAGE, f"spreadsheets allow {_MESSAGE} characters for a list: {text}"
+    return f'"{text}"'
 
 
 def _speaking(rule: DataValidation, heading: str, message: str, error: str) -> DataValidation:

@@ -13,7 +13,7 @@ SHEET = "Systems"
 ROWS = 20
 GUESS = "guessed"
 VOLUME_FOUND = ("flow meter", "counted buckets", "salt and conductivity", "tape measure", GUESS)
-SOURCES = ("rain", "well", "mains, chlorine", "mains, chloramine", "pond or river", "reverse osmosis", "mixed")
+SOURCES = ("rain", "well", "mains with chlorine", "mains with chloramine", "pond or river", "reverse osmosis", "mixed")
 TANK_SIDE = quantity(TankSide)
 DIFFERENCE = 0.1  # share by which two volumes may differ; a US gallon is 17 % smaller than an Imperial one
 

@@ -15,7 +15,7 @@ _DATE = Column("date", "Date", kind="date", width=11)
 _SYSTEM = Column("system", "System", kind="choice", width=14)
 _NOTE = Column("note", "Note", kind="text", width=30)
 MEDICINE, HAUL = "medicine", "haul water"
-CHLORINATED = ("mains, chlorine", "mains, chloramine")
+CHLORINATED = ("mains with chlorine", "mains with chloramine")
 COLUMNS = {
     DOSES: (
         _DATE, _SYSTEM,

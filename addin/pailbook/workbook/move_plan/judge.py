@@ -123,7 +123,7 @@ def species(plan: Plan) -> str:
 def refill(plan: Plan) -> str:
     """Whether the water of the refill is free of chlorine."""
     source = plan["refill_source"]
-    mains = f'OR({source}="mains, chlorine",{source}="mains, chloramine")'
+    mains = f'OR({source}="mains with chlorine",{source}="mains with chloramine")'
     return first_that_holds((
         (f"NOT({mains})", '"fine"'), (f'{plan["chlorine"]}=""',
                                       '"act: mains water for the refill, its chlorine not tested"'),
