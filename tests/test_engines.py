@@ -22,6 +22,7 @@ from plain import SINGLE, plain_form
 ROOT = Path(__file__).parents[1]
 WORKBOOKS = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "demo_workbooks").glob("*.xlsx")])
 
+VALUE = ErrorValue("#VALUE!")
 HELD: dict[str, Any] = {
     "A1": 1.0, "A2": 2.5, "A4": "x", "A5": "7", "A6": True, "A7": "", "B1": 10.0, "B2": -20.0, "B3": 3.0, "B4": "yes",
     "B5": "Yes", "B6": "no", "C1": ErrorValue("#N/A"), "C2": ErrorValue("#DIV/0!"), "C3": "act: a",
@@ -53,6 +54,7 @@ RULES: list[tuple[str, Any]] = [
     ("COUNT(C1)", 0.0), ("COUNT(A1:A7)", 2.0), ("COUNT(A5)", 0.0), ("COUNT(A3)", 0.0), ("COUNT(A1+1,A2)", 2.0),
     ('COUNT(IF(A1=1,A2,""))', 1.0), ('COUNT(IF(A1=2,A2,""))', 0.0),
     ("ISNUMBER(A5)", False), ("ISNUMBER(A6)", False), ("ISNUMBER(A3)", False), ("ISNUMBER(C1)", False),  # 6.13.22
+    ("SUMPRODUCT((INT(B1:B3/4)=2)*1)", 1.0), ("SUMPRODUCT(ABS(B1:B3))", 33.0), ("SUMPRODUCT(INT(A3:A4))", VALUE),
     ("SUMPRODUCT(ISNUMBER(A1:A7)*1)", 2.0), ('SUMPRODUCT((LEFT(C3:C3,3)="act")*1)', 1.0),  # 6.16.65: as arrays
     ("SUMPRODUCT(MAX((B1:B3>0)*ROW(B1:B3)))", 3.0), ("SUMPRODUCT(MIN(9-(9-ROW(B1:B3))*(B1:B3<0)))", 2.0),
     ("SUMPRODUCT(LARGE((B1:B3>0)*B1:B3,2))", 3.0), ('SUMPRODUCT((A1:A7="")*1)', 2.0),

@@ -8,6 +8,7 @@ import sys
 from pailbook.hosts.calc.driver import find
 
 from .calc import cells_in_calc, start_in_calc
+from .log import whole_log
 from .measure import table
 from .suite import columns, recalculation, sharing, single_calls
 
@@ -22,6 +23,8 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--rounds", type=int, default=5, help="rounds, of which the best counts (5)")
     parser.add_argument("--office-cells", type=int, default=10_000,
                         help="formula cells in LibreOffice, and five times as many rows of an array (10000)")
+    parser.add_argument("--log-rows", type=int, nargs="*", default=[530, 1060],
+                        help="rows of water tests of the logs; `formulas` alone takes most of a minute (530 1060)")
     told = parser.parse_args(arguments)
     for title, measured in (
         ("Single calls", single_calls(told.calls, told.rounds)),
@@ -30,6 +33,10 @@ def main(arguments: list[str] | None = None) -> None:
         ("A copy without calls", sharing(told.cells, min(told.rounds, 3))),
     ):
         sys.stdout.write(f"\n{title}\n{table(measured)}\n")
+    if told.log_rows:
+        measured, memory = whole_log(told.log_rows, min(told.rounds, 2))
+        sys.stdout.write(f"\nA log, start-up included\n{table(measured)}\n")
+        sys.stdout.write(f"  most memory of our first: {memory // 1024} MB\n")
     if (office := find()) and office.is_new_enough:
         cells, rounds = told.office_cells, told.rounds
         sys.stdout.write(f"\nIn LibreOffice\n{table(cells_in_calc(cells, 5 * cells, rounds))}\n")

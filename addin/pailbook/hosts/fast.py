@@ -116,20 +116,25 @@ class FastModel:
                 self._set(place, self._given.get(place))
 
     def _enter(self, title: str, contents: Mapping[str, Any]) -> None:
-        texts: dict[int, dict[int, str]] = {}
+        texts: dict[int, dict[int, Any]] = {}
+        values: dict[int, dict[int, Any]] = {}
         for address, content in contents.items():
             row, column = coordinate_to_tuple(address)
             if isinstance(content, FormulaCell):
                 texts.setdefault(row, {})[column] = self._read(title, row, column, content)
             elif content is not None:
                 self._given[title, row, column] = value = as_cell_value(content)
-                self._set((title, row, column), value)
-        for row, cells in texts.items():
-            for first, run in _runs(cells):
-                try:
-                    self._engine.set_formulas_batch(title, row, first, [run])
-                except RuntimeError as reason:
-                    raise Unsuited(str(reason)) from None
+                if isinstance(value, ErrorValue):
+                    self._set((title, row, column), value)
+                else:
+                    values.setdefault(row, {})[column] = value
+        try:
+            for cells, enter in ((values, self._engine.set_values_batch), (texts, self._engine.set_formulas_batch)):
+                for row, found in cells.items():
+                    for first, run in _runs(found):
+                        enter(title, row, first, [run])
+        except RuntimeError as reason:
+            raise Unsuited(str(reason)) from None
 
     def _read(self, title: str, row: int, column: int, content: FormulaCell) -> str:
         if content.array is not None:
@@ -221,9 +226,9 @@ def _ends(contents: Mapping[str, Any]) -> tuple[int, int]:
     return max((row for row, _ in places), default=1), max((column for _, column in places), default=1)
 
 
-def _runs(cells: Mapping[int, str]) -> Iterator[tuple[int, list[str]]]:
-    """Formulas of a row that stand side by side: the first one's column, and their texts."""
-    run: list[str] = []
+def _runs(cells: Mapping[int, Any]) -> Iterator[tuple[int, list[Any]]]:
+    """What stands side by side in a row: the first one's column, and all of it."""
+    run: list[Any] = []
     first = 0
     for column in sorted(cells):
         if run and column != first + len(run):

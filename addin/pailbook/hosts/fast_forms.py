@@ -1,9 +1,9 @@
 """Formulas rewritten for the fast engine, and the judgement whether it computes them as a sheet does.
 
 It is known to go astray in a few places, each of which is either worked around here or makes a formula unsuited:
-COUNT stops at an error among its arguments; ISNUMBER, LEFT and ROW do not work on each cell of a range; LEFT and VALUE
-take a flag or a blank cell for something else than a sheet does; an argument that is left out arrives as 0. What has
-not been compared with a sheet is unsuited.
+COUNT stops at an error among its arguments; ISNUMBER, INT, ABS, LEFT and ROW do not work on each cell of a range; LEFT
+and VALUE take a flag or a blank cell for something else than a sheet does; an argument that is left out arrives as 0.
+What has not been compared with a sheet is unsuited.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from openpyxl.formula.tokenizer import Token
 from pailbook.formula.read import tokens
 from pailbook.function import CATALOGUE
 from pailbook.hosts.areas import LAST_COLUMN, Area
-from pailbook.hosts.fast_values import COUNT, IS_NUMBER, LEFT, VALUE
+from pailbook.hosts.fast_values import ABS, COUNT, INT, IS_NUMBER, LEFT, VALUE
 from pailbook.hosts.references import ADDRESS_MARK, PLACEHOLDER, Dissected
 
 # Compared with OpenFormula's rules and with `formulas`, on numbers, texts, flags, blanks and errors.
@@ -38,8 +38,9 @@ _ON_RANGES = frozenset({
 })
 # Those that may stand within SUMPRODUCT, where a sheet works on each cell of a range.
 _WITHIN_ARRAYS = frozenset({
-    "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "LEFT", "ROW", "INDEX", "MATCH",
+    "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "INT", "ABS", "LEFT", "ROW", "INDEX", "MATCH",
 })
+_ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within SUMPRODUCT, which LEFT always is
 _ROWS = "_ROWS"
 BLANK_SHEET = "pailbook left out"
 LEFT_OUT = f"'{BLANK_SHEET}'!A1"
@@ -165,8 +166,8 @@ def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
         return ""
     if name == "COUNT" and _computes(items, i):
         return COUNT + "("
-    if name == "ISNUMBER" and "SUMPRODUCT" in within:
-        return IS_NUMBER + "("
+    if "SUMPRODUCT" in within and name in _ON_EACH_CELL:
+        return _ON_EACH_CELL[name] + "("
     return {"LEFT": LEFT, "VALUE": VALUE}.get(name, name) + "("
 
 

@@ -5,6 +5,7 @@ An error is a dictionary there, a range a list of rows, a blank None.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
@@ -13,6 +14,7 @@ from pailbook.outcomes import VALUE as VALUE_ERROR
 from pailbook.outcomes import ErrorInput
 
 COUNT, IS_NUMBER, LEFT, VALUE = "PB_COUNT", "PB_ISNUMBER", "PB_LEFT", "PB_VALUE"
+INT, ABS = "PB_INT", "PB_ABS"
 
 _CODES = {"Div": "#DIV/0!", "Na": "#N/A", "Name": "#NAME?", "Null": "#NULL!", "Num": "#NUM!", "Ref": "#REF!",
           "Value": "#VALUE!"}
@@ -53,7 +55,8 @@ def value_of(value: Any) -> Any:
 
 def replacements() -> dict[str, Callable[..., Any]]:
     """The functions that stand in for those of the engine, by name; ranges are lists of rows to them."""
-    return {COUNT: _count, IS_NUMBER: _each(_is_number), LEFT: _each(_left), VALUE: _value}
+    return {COUNT: _count, IS_NUMBER: _each(_is_number), LEFT: _each(_left), VALUE: _value,
+            INT: _each(_of_number(math.floor)), ABS: _each(_of_number(abs))}
 
 
 def _is_number(value: Any) -> bool:
@@ -84,6 +87,14 @@ def _each(function: Callable[..., Any]) -> Callable[..., Any]:
     return apply
 
 
+def _of_number(function: Callable[[float], float]) -> Callable[[Any], Any]:
+    def apply(value: Any) -> Any:
+        number = _value(value)
+        return number if is_error(number) else float(function(number))
+
+    return apply
+
+
 def _left(value: Any, count: Any = 1) -> Any:
     if is_error(value) or is_error(count):
         return value if is_error(value) else count
@@ -101,8 +112,8 @@ def _as_text(value: Any) -> str:
 def _value(value: Any) -> Any:
     if value is None or is_error(value):
         return value or 0.0
-    if _is_number(value):
-        return value
+    if isinstance(value, (int, float)):
+        return float(value)
     try:
         return float(value)
     except (TypeError, ValueError):
