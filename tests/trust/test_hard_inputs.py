@@ -213,3 +213,19 @@ def test_a_file_that_may_not_be_read(
     assert "permission denied" in told.err.lower()
     assert told.err.count("\n") == 1
     assert not Path(new_name(command)).exists()
+
+
+def test_the_folder_for_the_files_for_excel(here: Path, refused: Refused, run: Run) -> None:
+    build = ["install", "excel", "--build"]
+    assert "log.xlsx is a file" in refused(*build, "log.xlsx", "--overwrite")
+    assert "name too long" in refused(*build, "long" * 80).lower()
+    Path("made/lite").mkdir(parents=True)
+    Path("made/lite/main.py").write_text("print('my own')\n", encoding="utf-8")
+    assert "main.py is there already" in refused(*build, "made")
+    Path("made/lite/main.py").unlink()
+    Path("made/Pailbook.xlam").mkdir()
+    assert "Pailbook.xlam is a folder" in refused(*build, "made", "--overwrite")
+    Path("made/Pailbook.xlam").rmdir()
+    assert run(*build, "made").code == 0
+    assert sorted(path.name for path in Path("made").rglob("*")) == [
+        "Pailbook.xlam", "Pailbook.xlsm", "lite", "main.py", "requirements.txt", "steps.txt"]
