@@ -58,8 +58,8 @@ OTHERS: dict[str, list[dict[str, Any]]] = {
     "Water added and changed": [
         {"date": date(2026, 4, 1), "system": POND, "how": "topped up", "volume": 200.0, "source": "rain",
          "chlorine": "has none"},
-        {"date": date(2026, 4, 22), "system": RAFT, "how": "changed", "volume": 1000.0, "source": "mains with chloramine",
-         "chlorine": "no"},
+        {"date": date(2026, 4, 22), "system": RAFT, "how": "changed", "volume": 1000.0,
+         "source": "mains with chloramine", "chlorine": "no"},
         {"date": date(2026, 5, 8), "system": CLIENT, "how": "changed", "volume": 900.0, "source": "well",
          "chlorine": "has none"},
         {"date": date(2026, 5, 9), "system": CLIENT, "how": "topped up", "volume": 15.0, "source": "haul water",

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from functools import partial
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import pailbook
+from pailbook import files
 from pailbook.demo import plans
 from pailbook.demo.fill import READINGS, REGISTERS, SETTINGS, cells, copy_inputs
 from pailbook.outcomes import BadInput
@@ -48,12 +48,12 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
 
     def made(name: str, fill: Callable[[Path, bool], Path]) -> Recalculation:
         """Both forms of a workbook, recalculated; what the form with calls gives."""
-        with TemporaryDirectory() as scratch:
+        with files.scratch() as scratch:
             found = {}
             for plain, form in ((False, ""), (True, "-plain")):
                 with progress(f"recalculating {name}{form}") as advance:
                     target = folder / f"{name}{form}.xlsx"
-                    found[plain] = recalc(fill(Path(scratch), plain), target, overwrite=True, progress=advance)
+                    found[plain] = recalc(fill(scratch, plain), target, overwrite=True, progress=advance)
         return found[False]
 
     yield "A season of an invented farm: three systems, one of the farm's own and two of clients."

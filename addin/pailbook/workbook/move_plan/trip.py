@@ -25,7 +25,8 @@ SHEET = "Trip"
 AIRED, STILL, SEALED = "with an air stone", "without air", "sealed bag with oxygen"
 COVERS = ("sheltered", "open", "wind", "foam")
 LIGHT = ("dim", "medium", "bright")
-SOURCES = ("no refill", "rain", "well", "mains with chlorine", "mains with chloramine", "treated and tested free of chlorine")
+SOURCES = ("no refill", "rain", "well", "mains with chlorine", "mains with chloramine",
+           "treated and tested free of chlorine")
 YES_NO = ("yes", "no")
 USUAL_CO2 = 10  # mg/L free CO2 in a stocked system, for an alkalinity that fits the pH
 

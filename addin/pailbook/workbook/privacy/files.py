@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import posixpath
 import re
-import tempfile
 import zipfile
 from pathlib import Path
 from urllib.parse import unquote
@@ -13,6 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from lxml import etree
 
+from pailbook.files import replacing
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.parts import unescaped
 from pailbook.workbook.privacy.parcel import Parcel
@@ -126,22 +125,8 @@ def write(made: dict[str, bytes], target: Path) -> None:
     WorkbookError
         When it cannot be written.
     """
-    temporary = None
-    try:
-        with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".", suffix=".tmp", delete=False) as file:
-            temporary = Path(file.name)
-            with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as out:
-                for name, data in made.items():
-                    entry = zipfile.ZipInfo(name, _TIME)
-                    entry.compress_type, entry.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
-                    out.writestr(entry, data)
-        if target.exists():
-            raise WorkbookError(f"{target} is there already; nothing was written, since it is not to be overwritten")
-        temporary.chmod(0o644)
-        temporary.replace(target)
-    except OSError as reason:
-        raise WorkbookError(f"{target} cannot be written: {reason.strerror or reason}") from None
-    finally:
-        if temporary is not None:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
+    with replacing(target, error=WorkbookError) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as out:
+        for name, data in made.items():
+            entry = zipfile.ZipInfo(name, _TIME)
+            entry.compress_type, entry.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
+            out.writestr(entry, data)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import tempfile
 from functools import cache
 from pathlib import Path
 
+from pailbook.files import scratch
 from pailbook.workbook.farm_log.build import build_farm_log
 from pailbook.workbook.parts import Package
 from pailbook.workbook.privacy.scrub import all_text
@@ -16,15 +16,15 @@ from pailbook.workbook.templates import WORKBOOKS
 @cache
 def labels_of_log() -> str:
     """All texts and values in the parts of a blank farm log."""
-    with tempfile.TemporaryDirectory() as folder:
-        return _texts(build_farm_log(Path(folder) / "log.xlsx", rows=1))
+    with scratch() as folder:
+        return _texts(build_farm_log(folder / "log.xlsx", rows=1))
 
 
 @cache
 def labels_of_plans() -> str:
     """The same of all other workbooks."""
-    with tempfile.TemporaryDirectory() as folder:
-        return together(_texts(build(Path(folder) / f"{name}.xlsx"))
+    with scratch() as folder:
+        return together(_texts(build(folder / f"{name}.xlsx"))
                          for name, build in WORKBOOKS.items() if build is not build_farm_log)
 
 
