@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import weakref
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from hosts import agree, in_python, published
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.cells import FormulaCell as F
 from pailbook.hosts.engines import FAST, REFERENCE, Formulas
+from pailbook.hosts.fast import FastModel
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.recalc import load_model
 from plain import SINGLE, plain_form
@@ -142,6 +144,14 @@ def test_names_sheets_and_fixed_addresses_mean_what_they_mean() -> None:
         model.calculate({("T", "A1"): 1})
     with pytest.raises(ValueError, match="no sheet 'X'"):
         model.calculate({("X", "A1"): 1})
+
+
+def test_a_model_is_freed_when_it_is_not_needed_any_more() -> None:
+    model = FastModel({"S": {"A1": 8.0, "B1": F("AMMONIA_FRACTION(A1,25)")}})
+    assert model.calculate().values
+    gone = weakref.ref(model)
+    del model
+    assert gone() is None
 
 
 def test_an_engine_that_is_not_there_is_refused(tmp_path: Path) -> None:

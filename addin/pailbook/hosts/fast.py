@@ -6,7 +6,7 @@ known to compute as a sheet does is refused here (`Unsuited`), so that the refer
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -16,15 +16,14 @@ from openpyxl.utils import get_column_letter
 from openpyxl.utils.cell import coordinate_to_tuple
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
-from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.function import CATALOGUE
 from pailbook.hosts.areas import Area
-from pailbook.hosts.call import spread
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
-from pailbook.hosts.fast_values import argument_of, error, replacements, value_of
+from pailbook.hosts.fast_values import called, replacements, value_of
 from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, dissect, shape_of
 from pailbook.hosts.results import Calculation, Cell, Problem, Progress
-from pailbook.outcomes import NA, ErrorInput, Outcome
+from pailbook.outcomes import NA, Outcome
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,8 @@ class FastModel:
         self._engine.set_temporal_egress("serial")
         self._refusals: list[Outcome] = []
         for name, function in CATALOGUE.items():
-            self._engine.register_function(name, self._called(function), max_args=len(function.cell_arguments))
+            most = len(function.cell_arguments)
+            self._engine.register_function(name, called(function, self._refusals), max_args=most)
         for name, replacement in replacements().items():
             self._engine.register_function(name, replacement, min_args=1)
         self._forms: dict[tuple[str, str], Form] = {}  # by sheet and shape
@@ -179,21 +179,6 @@ class FastModel:
         if formula := self._formulas.get((sheet, row, column)):
             raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
         return sheet, row, column
-
-    def _called(self, function: WorksheetFunction) -> Callable[..., Any]:
-        def call(*arguments: Any) -> Any:
-            given = [argument_of(argument) for argument in arguments]
-            rows = [[self._outcome(one) for one in row] for row in spread(function, given)]
-            return rows[0][0] if len(rows) == len(rows[0]) == 1 else rows
-
-        return call
-
-    def _outcome(self, outcome: Any) -> Any:
-        if not isinstance(outcome, Outcome):
-            return outcome
-        if not isinstance(outcome, ErrorInput):
-            self._refusals.append(outcome)
-        return error(outcome.code)
 
     def _problems(self, values: Mapping[Cell, Any], changed: Mapping[Cell, Any]) -> Iterator[Problem]:
         """The errors that start in a cell; an error that came in, or that the formula means, is none."""

@@ -9,9 +9,11 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from pailbook.function import WorksheetFunction
+from pailbook.hosts.call import spread
 from pailbook.hosts.cells import ErrorValue
 from pailbook.outcomes import VALUE as VALUE_ERROR
-from pailbook.outcomes import ErrorInput
+from pailbook.outcomes import ErrorInput, Outcome
 
 COUNT, IS_NUMBER, LEFT, VALUE = "PB_COUNT", "PB_ISNUMBER", "PB_LEFT", "PB_VALUE"
 INT, ABS = "PB_INT", "PB_ABS"
@@ -118,3 +120,24 @@ def _value(value: Any) -> Any:
         return float(value)
     except (TypeError, ValueError):
         return error(VALUE_ERROR)
+
+
+def called(function: WorksheetFunction, refusals: list[Outcome]) -> Callable[..., Any]:
+    """The function as the engine calls it; what it refuses is put into the list.
+
+    It must not know the model: the engine holds it in a way that Python does not see, so that a model which it held
+    would never be freed.
+    """
+    def outcome(value: Any) -> Any:
+        if not isinstance(value, Outcome):
+            return value
+        if not isinstance(value, ErrorInput):
+            refusals.append(value)
+        return error(value.code)
+
+    def call(*arguments: Any) -> Any:
+        given = [argument_of(argument) for argument in arguments]
+        rows = [[outcome(one) for one in row] for row in spread(function, given)]
+        return rows[0][0] if len(rows) == len(rows[0]) == 1 else rows
+
+    return call
