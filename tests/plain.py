@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
@@ -11,6 +12,8 @@ from pailbook.formula.steps import plain_steps
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.tree import NotTraceable
 from pailbook.function import CATALOGUE, WorksheetFunction
+from pailbook.hosts.cells import FormulaCell
+from pailbook.hosts.engines import Formulas
 from pailbook.hosts.headless import evaluate
 
 # Functions of single values; those that take whole ranges have tests of their own.
@@ -21,7 +24,7 @@ SINGLE = [f for f in CATALOGUE.values() if not any(a.quantity.series for a in f.
 class Form:
     """The formulas of the intermediate cells, by address and in order, and the final one."""
 
-    steps: Mapping[str, str]
+    steps: dict[str, str]
     final: str
 
     @property
@@ -48,7 +51,12 @@ def plain_form(function: WorksheetFunction, arguments: Sequence[str], row: int =
 
 def value_of(form: Form, cells: Mapping[str, Any]) -> Any:
     """What the headless engine makes of it."""
-    known = dict(cells)
-    for address, text in form.steps.items():
-        known[address] = evaluate(text, known)
-    return evaluate(form.final, known)
+    if not form.steps:
+        return evaluate(form.final, cells)
+    inputs = {("S", address): value for address, value in cells.items()}
+    return _model(tuple(form.steps.items()), form.final).calculate(inputs).values["S", "ZZ1"]
+
+
+@lru_cache(maxsize=32)
+def _model(steps: tuple[tuple[str, str], ...], final: str) -> Formulas:
+    return Formulas({"S": {address: FormulaCell(text) for address, text in (*steps, ("ZZ1", final))}})

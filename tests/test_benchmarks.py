@@ -9,7 +9,8 @@ from benchmarks.measure import Measured, race, table
 
 
 def test_the_benchmarks_run(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1", "--office-cells", "4"])
+    main(["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1", "--office-cells", "4",
+          "--log-rows", "6"])
     shown = capsys.readouterr().out
     for line in ("Single calls", "Columns of 50 rows", "x oxygen: gsw.O2sol", "FRACTION, checked", "4 plain formulas",
                  "4 calls made plain"):

@@ -9,10 +9,12 @@ from typing import Any
 
 import pytest
 from hypothesis import given, settings
+from openpyxl.utils import get_column_letter
 
 from expressions import CELLS, Unclear, cells, expressions, written
 from expressions import in_python as worked_out
 from hosts import agree, in_python, published
+from pailbook.hosts.areas import blocks
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.cells import FormulaCell as F
 from pailbook.hosts.engines import FAST, REFERENCE, Formulas
@@ -22,7 +24,8 @@ from pailbook.workbook.recalc import load_model
 from plain import SINGLE, plain_form
 
 ROOT = Path(__file__).parents[1]
-WORKBOOKS = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "demo_workbooks").glob("*.xlsx")])
+TEMPLATES, DEMO = (sorted((ROOT / folder).glob("*.xlsx")) for folder in ("workbook_templates", "demo_workbooks"))
+WORKBOOKS = [*TEMPLATES, *(pytest.param(path, marks=pytest.mark.long) for path in DEMO)]
 
 VALUE = ErrorValue("#VALUE!")
 HELD: dict[str, Any] = {
@@ -146,6 +149,37 @@ def test_names_sheets_and_fixed_addresses_mean_what_they_mean() -> None:
         model.calculate({("X", "A1"): 1})
 
 
+def test_formulas_filled_down_mean_in_each_row_what_they_mean() -> None:
+    """Each shape stands in several rows, some of them written as is not usual; the reference takes each one apart."""
+    shapes = (
+        "$A{0}*B$1+deep%", "SUM($A$1:B{0})", "SUM(B{0}:$A$1)", "SUM(A{0}:A{0})", "sum(a{0}:$B$3)", "ROW()+A{0}",
+        "SUMPRODUCT(MAX((A$1:A{0}>1)*ROW(A$1:A{0})))", "'50% A1'!B{0}&\" 7% A1 %s 'A1'\"", "'50% A1'!$B$1+T!A{0}",
+        "COUNT(A:A)+A{0}", "IF(A{0}>2,SUM('50% A1'!B$1:B{0}),\"A{0}\")", "AMMONIA_FRACTION(B{0},,A{0})", "A{0}%+A$2",
+        "A{0}-XFD{0}+AAA{0}", "SUM(B$1:A{0})",
+    )
+    sheet: dict[str, Any] = {f"{letter}{i}": 1.5 * i + (letter == "B") for letter in "AB" for i in range(1, 7)}
+    for column, shape in enumerate(shapes, start=4):
+        sheet |= {f"{get_column_letter(column)}{i}": F(shape.format(i)) for i in range(1, 7)}
+    sheets = {"T": sheet, "50% A1": {f"B{i}": float(i * i) for i in range(1, 7)}}
+    names: dict[tuple[str | None, str], str] = {(None, "deep"): "'50% A1'!$B$3"}
+    fast, reference = Formulas(sheets, names), Formulas(sheets, names, engine=REFERENCE)
+    assert fast.unsuited == ""
+    one, other = fast.calculate(), reference.calculate()
+    assert {place: value for place, value in one.values.items() if not same(value, other.values[place])} == {}
+    assert list(map(str, one.problems)) == list(map(str, other.problems))
+
+
+def test_cells_are_entered_as_rectangles() -> None:
+    cells_held = {row: {column: (row, column) for column in (1, 2, 4)} for row in (1, 2, 3, 5, 6, 7, 8)}
+    cells_held[7].pop(2)
+    found = list(blocks(cells_held, 2))
+    entered = {(row + i, column + j): cell for row, column, rows in found
+               for i, run in enumerate(rows) for j, cell in enumerate(run)}
+    assert entered == {cell: cell for row in cells_held.values() for cell in row.values()}
+    assert all(len({len(run) for run in rows}) == 1 and len(rows) <= 2 for _, _, rows in found)
+    assert len(found) < sum(len(row) for row in cells_held.values()) / 1.5
+
+
 def test_a_model_is_freed_when_it_is_not_needed_any_more() -> None:
     model = FastModel({"S": {"A1": 8.0, "B1": F("AMMONIA_FRACTION(A1,25)")}})
     assert model.calculate().values
@@ -156,7 +190,7 @@ def test_a_model_is_freed_when_it_is_not_needed_any_more() -> None:
 
 def test_an_engine_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(WorkbookError, match="no engine 'abacus'; there is: fast, formulas"):
-        load_model(WORKBOOKS[0], "abacus")
+        load_model(TEMPLATES[0], "abacus")
 
 
 @given(expressions, cells)

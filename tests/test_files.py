@@ -116,6 +116,7 @@ def is_whole(path: Path) -> bool:
     return path.read_text(encoding="utf-8").endswith("\n")
 
 
+@pytest.mark.long
 @pytest.mark.skipif(os.name == "nt", reason="needs kill -9")
 @pytest.mark.parametrize("command", COMMANDS)
 def test_killed_at_any_moment_no_file_is_lost_or_damaged(command: str, made: Path, tmp_path: Path) -> None:

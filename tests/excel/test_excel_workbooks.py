@@ -64,4 +64,4 @@ def test_the_first_sheet_says_how_to_get_a_copy_that_lives_without_the_functions
     sheet, address = book.defined_names["functions_answer"].attr_text.replace("'", "").replace("$", "").split("!")
     assert sheet == book.sheetnames[0]
     row = re.sub(r"\D", "", address)
-    assert "copy with plain formulas" in str(book[sheet][f"D{row}"].value)
+    assert "pailbook share" in str(book[sheet][f"D{row}"].value)

@@ -31,14 +31,14 @@ def written(path: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def test_a_day_is_the_mean_and_for_oxygen_the_lowest(tmp_path: Path) -> None:
+def test_a_day_is_the_mean_for_oxygen_the_lowest_and_for_ph_the_highest(tmp_path: Path) -> None:
     source = record(tmp_path / "s.csv", [
         "2026-03-01 00:00:00,A,24.0,7.0,6.0", "2026-03-01 12:00:00,A,26.0,7.2,4.5", "2026-03-01 23:59:59,A,25.0,,7.0",
         "2026-03-02 00:00:00,A,20.0,6.8,8.0", "2026-03-01 06:00:00,B,22.0,6.5,5.0",
     ])
     report = daily(source, tmp_path / "d.csv")
     assert written(tmp_path / "d.csv") == [
-        {"date": "2026-03-01", "system": "A", "Water temp (C)": "25", "pH": "7.1", "DO mg/L": "4.5",
+        {"date": "2026-03-01", "system": "A", "Water temp (C)": "25", "pH": "7.2", "DO mg/L": "4.5",
          "note": "from 3 sensor readings: Water temp (C) 24 to 26; pH 7 to 7.2; DO mg/L 4.5 to 7"},
         {"date": "2026-03-01", "system": "B", "Water temp (C)": "22", "pH": "6.5", "DO mg/L": "5",
          "note": "from 1 sensor readings: Water temp (C) 22 to 22; pH 6.5 to 6.5; DO mg/L 5 to 5"},
@@ -46,9 +46,9 @@ def test_a_day_is_the_mean_and_for_oxygen_the_lowest(tmp_path: Path) -> None:
          "note": "from 1 sensor readings: Water temp (C) 20 to 20; pH 6.8 to 6.8; DO mg/L 8 to 8"},
     ]
     assert (report.values, report.used, report.daily_rows, report.aside, report.unplaced) == (14, 14, 3, {}, 0)
-    daily(source, tmp_path / "d2.csv", figures={"oxygen": "mean", "temperature": "highest"})
+    daily(source, tmp_path / "d2.csv", figures={"oxygen": "mean", "temperature": "highest", "ph": "lowest"})
     first = written(tmp_path / "d2.csv")[0]
-    assert (first["Water temp (C)"], first["DO mg/L"]) == ("26", "5.833333333")
+    assert (first["Water temp (C)"], first["DO mg/L"], first["pH"]) == ("26", "5.833333333", "7")
 
 
 def test_what_is_no_reading_is_set_aside_and_counted(tmp_path: Path) -> None:
@@ -68,7 +68,8 @@ def test_what_is_no_reading_is_set_aside_and_counted(tmp_path: Path) -> None:
 def test_a_row_a_value_day_first_with_decimal_commas(tmp_path: Path) -> None:
     source = record(tmp_path / "s.csv", [
         "13/03/2026 10:00;Tank;Temperature;°C;24,5", "13/03/2026 11:00;Tank;Temperature;°C;25,5",
-        "13/03/2026 11:00;Tank;pH;;7,25", "14/03/2026 11:00;Tank;pH;;bad",
+        "13/03/2026 11:00;Tank;pH;;7,25",
+        "13/03/2026 12:00;Tank;pH;;7,05", "14/03/2026 11:00;Tank;pH;;bad",
     ], "Date time;Tank;Parameter;Unit;Value")
     report = daily(source, tmp_path / "d.csv", decimal=",")
     rows = written(tmp_path / "d.csv")
@@ -94,6 +95,7 @@ def test_times_with_zones_fall_on_the_days_of_the_site(tmp_path: Path) -> None:
     ("Timestamp,Tank,pH", ["x,A,7"], {}, "no reading with a date"),
     ("Timestamp,Tank,pH", ["2026-03-01,A,7", "2026-03-01,A,7,8,9"], {}, "row 3: has 5 cells under 3 headings"),
     ("Timestamp,Tank,pH", ["2026-03-01,A,7"], {"figures": {"ph": "median"}}, "mean, lowest, highest"),
+    ("Timestamp,Tank,pH", ["2026-03-01,A,7"], {"figures": {"ph": "mean"}}, "no reading; expected lowest or highest"),
     ("Timestamp,Tank,pH", ["2026-03-01,A,7"], {"mapping": ["Salt=conductivity"]}, "is no column"),
     ("Timestamp,Tank,pH", [], {}, "no rows below"),
 ])

@@ -13,6 +13,7 @@ import pytest
 from command_line import READ_RECORD, READ_WORKBOOK, WRITE, Run, filled, new_name
 from hard_files import NO_WORKBOOKS
 
+pytestmark = pytest.mark.long
 NAME = "the farm's log.xlsx"
 Refused = Callable[..., str]
 

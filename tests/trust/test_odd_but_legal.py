@@ -20,6 +20,7 @@ Book = openpyxl.Workbook
 MORE = "More of it"
 
 
+pytestmark = pytest.mark.long
 def merged_cells(book: Book) -> None:
     sheet = book.create_sheet(MORE)
     sheet["A1"], sheet["B5"] = "a heading over three columns", "=AMMONIA_FRACTION(7.5,24)"

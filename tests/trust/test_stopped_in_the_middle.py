@@ -18,7 +18,7 @@ import pytest
 
 from command_line import WRITE, Run, filled, new_name, snapshot
 
-
+pytestmark = pytest.mark.long
 @contextmanager
 def room_for(size: int) -> Iterator[None]:
     """No file may grow beyond so many bytes, as if the disk were full then."""

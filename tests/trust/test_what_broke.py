@@ -36,7 +36,7 @@ def test_a_sensors_record_in_utf_16_with_and_without_a_mark(encoding: str, tmp_p
     source.write_bytes("\n".join(["Timestamp,Tank,pH", *ROWS, ""]).encode(encoding))
     daily(source, tmp_path / "daily.csv")
     with (tmp_path / "daily.csv").open(encoding="utf-8", newline="") as file:
-        assert [row["pH"] for row in csv.DictReader(file)] == ["7.2"]
+        assert [row["pH"] for row in csv.DictReader(file)] == ["7.3"]
 
 
 def test_a_row_with_more_cells_than_headings_far_down_is_no_shifted_reading(tmp_path: Path) -> None:

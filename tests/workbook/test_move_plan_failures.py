@@ -68,6 +68,19 @@ def test_failure_6_a_kit_cannot_show_a_match_finer_than_its_step(step: float, wo
     assert moves.said(values, "pH of both waters") == "fine"
 
 
+@pytest.mark.parametrize(("reading", "ends", "word"), [
+    # Usual drops show 6.0 to 8.8 (common practice, no source): below it they show 6.0 all the same.
+    (6.0, {}, "watch"), (6.4, {}, "fine"), (8.8, {}, "watch"), (8.4, {}, "fine"), (6.0, {"kit_lowest_ph": 4.0}, "fine"),
+    (7.6, {"kit_highest_ph": 7.6}, "watch"),
+])
+def test_failure_5_a_kit_at_its_end_shows_no_match(reading: float, ends: moves.Inputs, word: str) -> None:
+    values = moves.computed(moves.BUCKET | ends | {"from_ph": reading, "to_ph": reading, "kit_step_ph": 0.1})
+    assert moves.said(values, "The pH kit").startswith(word)
+    assert moves.named(values, "ph_match").startswith(word)
+    assert ("the true pH may lie beyond it" in moves.named(values, "ph_can_tell")) is (word == "watch")
+    assert moves.said(values, "pH of both waters") == "fine"
+
+
 @pytest.mark.parametrize(("source", "chlorine", "word"), [
     ("mains with chlorine", None, "act"), ("mains with chlorine", 0.8, "act"), ("mains with chloramine", 2.0, "act"),
     ("mains with chlorine", 0.0, "fine"), ("rain", None, "fine"), ("treated and tested free of chlorine", None, "fine"),

@@ -21,7 +21,8 @@ def daily(
     figure: Annotated[
         list[str] | None,
         typer.Option(help='What stands for the day: "FIELD=mean", "FIELD=lowest" or "FIELD=highest"; may be repeated. '
-                          "Oxygen is the lowest unless told otherwise, all else the mean."),
+                          "Unless told otherwise oxygen is the lowest, pH the highest (it has no mean), all else "
+                          "the mean."),
     ] = None,
     day_first: Annotated[
         bool | None, typer.Option("--day-first/--month-first", help="Order of dates such as 03/04/2026.")

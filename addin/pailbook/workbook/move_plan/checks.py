@@ -50,7 +50,7 @@ CHECKS: tuple[Check, ...] = (
     Check("Ammonia as the waters mix", judge.same("door_rise_verdict"),
           "No lingering half exchanges: match temperature, then net the fish over"),
     Check("If the pump stops", judge.spare, "A spare pump with its own battery on board; then say so on Trip"),
-    Check("The pH kit", judge.ph_kit, "Read both waters with one finer kit, or with a calibrated meter"),
+    Check("The pH kit", judge.ph_kit, "Read both waters with one finer or wider kit, or with a calibrated meter"),
     Check("The bounds of CO2", judge.bound, "Read pH on the way; fewer fish in each vessel"),
     Check("The worst case", judge.worst, "More air or fewer fish until the worst case holds; a pump test says more"),
     Check("Hard water", judge.same("calendar_hard"), "Move the other system, or blend in soft water"),

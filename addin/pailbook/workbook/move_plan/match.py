@@ -148,15 +148,19 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
     if pair.no_go:
         ladder.append((f"{apart}>ROUND({plan[pair.no_go]},6)", f'"{pair.act}"'))
     ladder.append((f"{apart}>ROUND({limit},6)", f'"{pair.watch}"'))
+    at_end = f'OR(MIN($C{row}:$D{row})<={plan["kit_lowest_ph"]},MAX($C{row}:$D{row})>={plan["kit_highest_ph"]})'
     if pair.key == "ph":
+        ladder.append((at_end, f'"watch: end of its range; {NO_VOUCHER}"'))
         ladder.append((f"ROUND({apart}+{step},6)>ROUND({limit},6)",
                        f'"watch: within "&ROUND({limit},2)&" as read; {NO_VOUCHER}"'))
     put(sheet, f"{_VERDICT}{row}", "=" + first_that_holds(ladder, '"fine"'), "result", align="left")
     assumed = f'IF(${_STEP}{row}="","assumed: ","")'
     unit = "" if pair.key == "ph" else f" {difference.unit_in(units) or pair.quantity.unit_in(units)}"
     kit = f'"your kit steps by "&{step}&"{unit}: "'
+    ends = f'"an end of your kit ("&{plan["kit_lowest_ph"]}&" to "&{plan["kit_highest_ph"]}'
     tells = first_that_holds((
         (f'{apart}=""', '""'),
+        *([(at_end, f'{ends}&"): the true pH may lie beyond it"')] if pair.key == "ph" else []),
         (f"ROUND({step},6)>ROUND({limit},6)", f'{assumed}&{kit}&"it cannot show a match within "&ROUND({limit},2)'),
         (f"ROUND({apart}+{step},6)>ROUND({limit},6)",
          f'{assumed}&{kit}&"the true gap may be up to "&ROUND({apart}+{step},2)'),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pailbook.quantities import (
+    PH,
     AirFlow,
     AirTemperature,
     Alkalinity,
@@ -121,6 +122,11 @@ ITEMS: tuple[Item, ...] = (
     Field("salt", "Salt added to the haul water", measures.SALT, assumed=constant(measures.SALT, 0), why="none"),
     Heading("Water where they go"),
     *_water("to", "where they go"),
+    Heading("The kit or meter for pH"),
+    Field("kit_lowest_ph", "Lowest pH that it shows", quantity(PH), assumed=constant(quantity(PH), 6.0),
+          why="6.0, as usual drops; at it or below the true pH may be lower"),
+    Field("kit_highest_ph", "Highest pH that it shows", quantity(PH), assumed=constant(quantity(PH), 8.8),
+          why="8.8, as usual drops; at it or above the true pH may be higher"),
     Heading("Refilling after the move"),
     Field("refill_source", "Water that refills the first system", kind="choice", choices=SOURCES,
           assumed=_text("no refill"), why="no refill"),

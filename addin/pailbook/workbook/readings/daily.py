@@ -2,7 +2,8 @@
 
 The record is read in pieces, so that it never has to fit into memory; of each piece a few sums are kept, and these are
 put together. Headings stay as they are, so that units and bases are told where they always are: when it is imported.
-Oxygen is the day's lowest reading, the one that fish have to live through; all else is the mean of the day. What each
+Oxygen is the day's lowest reading, the one that fish have to live through; pH is the day's highest, at which ammonia is
+the most toxic, and never a mean, for it is a logarithm and water buffers it; all else is the mean of the day. What each
 ranged over stands in the note.
 """
 
@@ -68,7 +69,7 @@ def daily(
     target : the .csv file to write.
     mapping : texts "HEADING=FIELD", see `told`.
     system : the system of rows that name none.
-    figures : "mean", "lowest" or "highest" by field, such as {"oxygen": "mean"}.
+    figures : "mean", "lowest" or "highest" by field, such as {"oxygen": "mean"}; pH has no mean.
     day_first : True for day/month/year, False for month/day/year; needed where the first rows leave it open.
     timezone : the site's zone, such as "Europe/Madrid"; needed where the times carry zones.
     decimal : the sign before decimals, "." or ",".

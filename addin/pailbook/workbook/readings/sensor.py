@@ -19,8 +19,9 @@ from pailbook.workbook.readings.values import COMMA, MISSING, POINT
 
 MEAN, LOWEST, HIGHEST = "mean", "lowest", "highest"
 FIGURES = (MEAN, LOWEST, HIGHEST)
-# Fish have to live through the day's lowest oxygen. Common practice, no source.
-_USUAL = {"oxygen": LOWEST}
+# Fish have to live through the day's lowest oxygen, and ammonia is the most toxic at its highest pH. Common practice,
+# no source.
+_USUAL = {"oxygen": LOWEST, "ph": HIGHEST}
 
 
 @dataclass(frozen=True)
@@ -109,6 +110,9 @@ def layout_of(
         if field not in MEASURED or figure not in FIGURES:
             raise ReadingsError(f'the figure "{field}={figure}" is not understood; expected one of the fields '
                                 f"{', '.join(MEASURED)}, and {', '.join(FIGURES)}")
+        if (field, figure) == ("ph", MEAN):
+            raise ReadingsError('the figure "ph=mean" is refused: pH is a logarithm, and water buffers it, so that a '
+                                f"mean of it is no reading; expected {LOWEST} or {HIGHEST}")
     names = {mapped.heading for mapped in mapping}
     top = read_beginning(path, lambda text: bool(text) and (text in names or recognise(text).role != UNUSED))
     told = {mapped.heading: mapped for mapped in mapping}

@@ -60,6 +60,7 @@ def share(
     check_target(target, overwrite)
     if target.exists() and source.exists() and target.samefile(source):
         raise WorkbookError(f"{target} is the original; give the copy another name")
+    book = Workbook(source)
     with scratch() as folder:
         removed: tuple[str, ...] = ()
         if client is not None:
@@ -67,8 +68,7 @@ def share(
 
             own = folder / source.name
             removed = tuple(keep_client(source, own, client))
-            source = own
-        book = Workbook(source)
+            book = Workbook(own)
         original = load_model(book).calculate(progress=progress)
         unknown = _unknown(book, original)
         plain = folder / f"{source.stem}-plain.xlsx"
