@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import product
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from openpyxl.utils.cell import column_index_from_string, get_column_letter
 
@@ -100,3 +100,33 @@ def read_reference(text: str, sheet: str | None, row: int, column: int) -> Refer
             return None  # a name that looks like an address
         ends.append((bool(fixed), number if fixed else number - origin))
     return Reference(sheet, tuple(ends))
+
+
+def blocks(cells: Mapping[int, Mapping[int, Any]], most: int) -> Iterator[tuple[int, int, list[list[Any]]]]:
+    """Cells, given by row and column, as full rectangles of so many rows at most: first row, first column, all rows."""
+    growing: dict[tuple[int, int], tuple[int, list[list[Any]]]] = {}  # by first column and width
+    for row in sorted(cells):
+        for column, run in _runs(cells[row]):
+            place = column, len(run)
+            first, rows = growing.get(place, (row, []))
+            if first + len(rows) != row or len(rows) == most:
+                yield first, column, rows
+                first, rows = row, []
+            rows.append(run)
+            growing[place] = first, rows
+    for (column, _), (first, rows) in growing.items():
+        yield first, column, rows
+
+
+def _runs(cells: Mapping[int, Any]) -> Iterator[tuple[int, list[Any]]]:
+    """What stands side by side in a row: the first one's column, and all of it."""
+    run: list[Any] = []
+    first = 0
+    for column in sorted(cells):
+        if run and column != first + len(run):
+            yield first, run
+            run = []
+        first = first if run else column
+        run.append(cells[column])
+    if run:
+        yield first, run

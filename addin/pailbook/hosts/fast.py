@@ -7,9 +7,8 @@ known to compute as a sheet does is refused here (`Unsuited`), so that the refer
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import formualizer
 from openpyxl.utils import get_column_letter
@@ -17,22 +16,23 @@ from openpyxl.utils.cell import coordinate_to_tuple
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from pailbook.function import CATALOGUE
-from pailbook.hosts.areas import Area
+from pailbook.hosts.areas import Area, blocks
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
+from pailbook.hosts.fast_fill import Filled, filled
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
 from pailbook.hosts.fast_values import called, replacements, value_of
-from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, dissect, shape_of
+from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, cut_at_addresses, dissect, shape_of
 from pailbook.hosts.results import Calculation, Cell, Problem, Progress
 from pailbook.outcomes import NA, Outcome
 
+_BLOCK = 500  # rows that are entered at once: more would be faster by little, and hold more text
 
-@dataclass(frozen=True)
-class Formula:
+
+class Formula(NamedTuple):
     """A formula, read."""
 
     text: str
     form: Form
-    areas: list[Area]
 
 
 class FastModel:
@@ -61,6 +61,7 @@ class FastModel:
         for name, replacement in replacements().items():
             self._engine.register_function(name, replacement, min_args=1)
         self._forms: dict[tuple[str, str], Form] = {}  # by sheet and shape
+        self._filled: dict[tuple[str | None, ...], Filled | None] = {}
         self._formulas: dict[Cell, Formula] = {}
         self._given: dict[Cell, Any] = {}
         self._spelt: dict[Area, str] = {}
@@ -116,12 +117,12 @@ class FastModel:
                 self._set(place, self._given.get(place))
 
     def _enter(self, title: str, contents: Mapping[str, Any]) -> None:
-        texts: dict[int, dict[int, Any]] = {}
+        formulas: dict[int, dict[int, FormulaCell]] = {}
         values: dict[int, dict[int, Any]] = {}
         for address, content in contents.items():
             row, column = coordinate_to_tuple(address)
             if isinstance(content, FormulaCell):
-                texts.setdefault(row, {})[column] = self._read(title, row, column, content)
+                formulas.setdefault(row, {})[column] = content
             elif content is not None:
                 self._given[title, row, column] = value = as_cell_value(content)
                 if isinstance(value, ErrorValue):
@@ -129,10 +130,13 @@ class FastModel:
                 else:
                     values.setdefault(row, {})[column] = value
         try:
-            for cells, enter in ((values, self._engine.set_values_batch), (texts, self._engine.set_formulas_batch)):
-                for row, found in cells.items():
-                    for first, run in _runs(found):
-                        enter(title, row, first, [run])
+            for row, column, block in blocks(values, _BLOCK):
+                self._engine.set_values_batch(title, row, column, block)
+            for row, column, block in blocks(formulas, _BLOCK):
+                self._engine.set_formulas_batch(title, row, column, [
+                    [self._read(title, row + i, column + j, content) for j, content in enumerate(run)]
+                    for i, run in enumerate(block)
+                ])
         except RuntimeError as reason:
             raise Unsuited(str(reason)) from None
 
@@ -142,13 +146,26 @@ class FastModel:
         text = "=" + content.text.removeprefix("=")
         if ADDRESS_MARK in text:
             raise Unsuited("a control character")
+        pieces, addresses = cut_at_addresses(text)
+        same = title, *pieces
+        if (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
+            self._formulas[title, row, column] = Formula(text, fill.form)
+            return written
         shape, places = shape_of(text) or (text, [])
         known = self._forms.get((title, shape))
         if known is None:
             known = self._forms[title, shape] = self._form(title, stood_in(shape))
-        areas = known.areas(places, title, self._ends)
-        formula = self._formulas[title, row, column] = Formula(text, known, areas)
-        return formula.form.text(areas, row, self._spell)
+        if len(places) == len(addresses) > 0 and same not in self._filled:
+            self._filled[same] = filled(known, title, self._ends, self._names_of_sheets, self._spell)
+        self._formulas[title, row, column] = formula = Formula(text, known)
+        return self._written(formula, title, row)
+
+    def _areas(self, formula: Formula, title: str) -> list[Area]:
+        _, places = shape_of(formula.text) or ("", [])
+        return formula.form.areas(places, title, self._ends)
+
+    def _written(self, formula: Formula, title: str, row: int) -> str:
+        return formula.form.text(self._areas(formula, title), row, self._spell)
 
     def _form(self, title: str, text: str) -> Form:
         try:
@@ -190,7 +207,7 @@ class FastModel:
             formula, value = self._formulas[place], values[place]
             if value.code == NA and "NA" in formula.form.found.functions:
                 continue
-            if any(_meets(area, wrong) for area in formula.areas):
+            if any(_meets(area, wrong) for area in self._areas(formula, place[0])):
                 continue
             title, row, column = place
             yield Problem(title, f"{get_column_letter(column)}{row}", formula.text, self._why(place, value),
@@ -198,9 +215,11 @@ class FastModel:
 
     def _why(self, place: Cell, value: ErrorValue) -> str:
         """In words, found by computing the cell once more."""
-        self._refusals.clear()
         formula = self._formulas[place]
-        self._engine.set_formula(*place, formula.form.text(formula.areas, place[1], self._spell))
+        if formula.form.found.functions.isdisjoint(CATALOGUE):
+            return f"it gives {value.code}"
+        self._refusals.clear()
+        self._engine.set_formula(*place, self._written(formula, place[0], place[1]))
         self._engine.evaluate_cell(*place)
         refusal = next((str(outcome) for outcome in self._refusals if outcome.code == value.code), None)
         return f"{value.code}: {refusal}" if refusal else f"it gives {value.code}"
@@ -209,20 +228,6 @@ class FastModel:
 def _ends(contents: Mapping[str, Any]) -> tuple[int, int]:
     places = [coordinate_to_tuple(address) for address in contents]
     return max((row for row, _ in places), default=1), max((column for _, column in places), default=1)
-
-
-def _runs(cells: Mapping[int, Any]) -> Iterator[tuple[int, list[Any]]]:
-    """What stands side by side in a row: the first one's column, and all of it."""
-    run: list[Any] = []
-    first = 0
-    for column in sorted(cells):
-        if run and column != first + len(run):
-            yield first, run
-            run = []
-        first = first if run else column
-        run.append(cells[column])
-    if run:
-        yield first, run
 
 
 def _meets(area: Area, cells: set[Cell]) -> bool:

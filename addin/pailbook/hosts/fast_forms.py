@@ -41,16 +41,16 @@ _WITHIN_ARRAYS = frozenset({
     "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "INT", "ABS", "LEFT", "ROW", "INDEX", "MATCH",
 })
 _ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within SUMPRODUCT, which LEFT always is
-_ROWS = "_ROWS"
+ROWS = "ROWS"
 BLANK_SHEET = "pailbook left out"
 LEFT_OUT = f"'{BLANK_SHEET}'!A1"
-_SLOT = re.compile(f"({PLACEHOLDER}|{_ROWS})" + r"(\d+)")
+_SLOT = re.compile(f"({PLACEHOLDER}|{ROWS})" + r"(\d+)")
 
 Slots = list[tuple[str, str, int]]  # the text before it, what kind, the number of the reference
 Places = list[tuple[int, int]]  # rows and columns
 
 # A shape is taken apart with addresses that no formula has, each another one, so that none is lost or merged.
-_STAND_IN_ROW = 1_000_000
+STAND_IN_ROW = 1_000_000
 
 
 class Unsuited(Exception):
@@ -70,12 +70,12 @@ class Form:
         areas = []
         for reference in self.found.references:
             (_, top), (_, left), (_, bottom), _ = reference.ends
-            if places and left == LAST_COLUMN and top > _STAND_IN_ROW:
-                row, column = places[top - _STAND_IN_ROW - 1]
+            if places and left == LAST_COLUMN and top > STAND_IN_ROW:
+                row, column = places[top - STAND_IN_ROW - 1]
                 if top == bottom:
                     areas.append(Area(reference.sheet or sheet, row, column, row, column))
                     continue
-                last_row, last_column = places[bottom - _STAND_IN_ROW - 1]
+                last_row, last_column = places[bottom - STAND_IN_ROW - 1]
                 areas.append(Area(reference.sheet or sheet, min(row, last_row), min(column, last_column),
                                   max(row, last_row), max(column, last_column)))
             elif area := reference.seen_from(sheet, 1, 1):
@@ -86,7 +86,7 @@ class Form:
         """The formula for the fast engine in a cell of that row, whose references are these areas."""
         parts: list[str] = []
         for before, kind, number in self.slots:
-            if kind == _ROWS:
+            if kind == ROWS:
                 parts += before, _row_numbers(areas[number] if number >= 0 else None, row)
             else:
                 parts += before, name(areas[number])
@@ -96,7 +96,7 @@ class Form:
 def stood_in(shape: str) -> str:
     """A formula of that shape."""
     pieces = shape.split(ADDRESS_MARK)
-    return pieces[0] + "".join(f"$XFD${_STAND_IN_ROW + i}{piece}" for i, piece in enumerate(pieces[1:], start=1))
+    return pieces[0] + "".join(f"$XFD${STAND_IN_ROW + i}{piece}" for i, piece in enumerate(pieces[1:], start=1))
 
 
 def form(found: Dissected) -> Form:
@@ -159,10 +159,10 @@ def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
             raise Unsuited("a bracket that is not closed")
         argument = items[i + 1]
         if argument.subtype == Token.CLOSE:
-            return f"{_ROWS}9999999"
+            return f"{ROWS}9999999"
         if not argument.value.startswith(PLACEHOLDER) or items[i + 2].subtype != Token.CLOSE:
             raise Unsuited("ROW of something that is computed")
-        argument.value = _ROWS + argument.value[len(PLACEHOLDER):]
+        argument.value = ROWS + argument.value[len(PLACEHOLDER):]
         return ""
     if name == "COUNT" and _computes(items, i):
         return COUNT + "("
