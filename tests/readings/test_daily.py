@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from pailbook.workbook.readings import NeedsAnswer, ReadingsError, import_readings, read_readings
 from pailbook.workbook.readings.daily import daily
-from pailbook.workbook.readings.sensor import figures_of, sign_of
+from pailbook.workbook.readings.sensor import figures_of
 from pailbook.workbook.readings.spread import on_cluster
+from pailbook.workbook.readings.told import decimal_sign
 from pailbook.workbook.templates import build
 
 
@@ -120,8 +121,12 @@ def test_a_file_that_is_there_is_not_replaced_and_options_are_checked(tmp_path: 
     with pytest.raises(ReadingsError, match="oxygen=mean"):
         figures_of(["oxygen"])
     with pytest.raises(ReadingsError, match="point"):
-        sign_of("dot")
-    assert (figures_of(["oxygen = mean"]), sign_of("comma")) == ({"oxygen": "mean"}, ",")
+        decimal_sign("dot")
+    with pytest.raises(ReadingsError, match="the decimal sign is 'dot'"):
+        daily(source, tmp_path / "e.csv", decimal="dot")
+    with pytest.raises(ReadingsError, match='the time zone "Mars/Base" is not known'):
+        daily(source, tmp_path / "e.csv", timezone="Mars/Base")
+    assert (figures_of(["oxygen = mean"]), decimal_sign("comma")) == ({"oxygen": "mean"}, ",")
 
 
 @given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from("AB"), st.floats(0, 40), st.floats(0, 20)), min_size=1,

@@ -39,13 +39,13 @@ def daily(
     """Reduce a sensor's record to one row a day and system; says what was set aside."""
     from pailbook.terminal import progress
     from pailbook.workbook.readings.daily import daily as reduce
-    from pailbook.workbook.readings.sensor import figures_of, sign_of
+    from pailbook.workbook.readings.sensor import figures_of
 
     def values(done: int) -> None:
         advance(done, None)
 
     options = {"mapping": mapping or [], "system": system, "figures": figures_of(figure or []), "day_first": day_first,
-               "timezone": timezone, "decimal": sign_of(decimal), "overwrite": overwrite}
+               "timezone": timezone, "decimal": decimal, "overwrite": overwrite}
     with progress(f"reading {record.name}") as advance:
         if workers:
             from pailbook.workbook.readings.spread import on_cluster

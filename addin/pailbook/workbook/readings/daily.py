@@ -20,6 +20,7 @@ import pandas
 
 from pailbook.files import check_free, replacing
 from pailbook.workbook.readings.dates import read_stamp
+from pailbook.workbook.readings.moments import site_zone
 from pailbook.workbook.readings.sensor import HIGHEST, LOWEST, Layout, layout_of
 from pailbook.workbook.readings.table import marked
 from pailbook.workbook.readings.told import ReadingsError, mapping_texts
@@ -72,7 +73,7 @@ def daily(
     figures : "mean", "lowest" or "highest" by field, such as {"oxygen": "mean"}; pH has no mean.
     day_first : True for day/month/year, False for month/day/year; needed where the first rows leave it open.
     timezone : the site's zone, such as "Europe/Madrid"; needed where the times carry zones.
-    decimal : the sign before decimals, "." or ",".
+    decimal : "point" or "comma", or the sign itself.
     overwrite : whether a file that is there may be replaced.
     pieces : gives the partial sums of the record (`in_pieces` unless told otherwise).
     progress : called with the number of values read so far.
@@ -119,7 +120,7 @@ class Days:
         """The day of each text as YYYY-MM-DD, missing where there is none."""
         if self.layout.timezone:
             moments = pandas.to_datetime(texts, format="ISO8601", utc=True, errors="coerce")
-            return moments.dt.tz_convert(self.layout.timezone).dt.strftime("%Y-%m-%d")
+            return moments.dt.tz_convert(site_zone(self.layout.timezone)).dt.strftime("%Y-%m-%d")
         # A clock behind the date makes nearly every text another one.
         days = texts.str.split(r"(?<=\d)[T ]+(?=\d{1,2}[:.h])", n=1, regex=True).str[0]
         for text in days.dropna().unique():

@@ -119,10 +119,7 @@ def _zone(text: str) -> str:
 
 def _to_site(moments: Moments, zones: Sequence[str], timezone: str | None) -> None:
     """Keep the wall clock where there is one, else convert to the site's zone or ask for it."""
-    site = None if timezone is None else _tzinfo(_zone(timezone))
-    if timezone is not None and site is None:
-        raise ReadingsError(f'the time zone "{timezone}" is not known; expected a name such as America/New_York or '
-                            "an offset such as +05:30")
+    site = None if timezone is None else site_zone(timezone)
     timed = [i for i, date in enumerate(moments.dates) if date is not None and moments.times[i] is not None]
     found = list(dict.fromkeys(zones[i] for i in timed))
     if found in ([], [""]):
@@ -154,6 +151,15 @@ def _to_site(moments: Moments, zones: Sequence[str], timezone: str | None) -> No
         moments.remarks.append(f"times without a zone are taken to be the site's, {timezone}")
     if undated := sum(date is not None and moments.times[i] is None for i, date in enumerate(moments.dates)):
         moments.remarks.append(f"{undated} dates without a time of day keep their date")
+
+
+def site_zone(name: str) -> datetime.tzinfo:
+    """The told zone of the site. ReadingsError where there is none of that name."""
+    zone = _tzinfo(_zone(name))
+    if zone is None:
+        raise ReadingsError(f'the time zone "{name}" is not known; expected a name such as America/New_York or an '
+                            "offset such as +05:30")
+    return zone
 
 
 def _tzinfo(zone: str) -> datetime.tzinfo | None:

@@ -17,10 +17,15 @@ from pailbook.workbook.readings.records import Arrangement
 from pailbook.workbook.readings.report import Account, ColumnUse, SetAside
 from pailbook.workbook.readings.resolve import ByMeasure, Resolution, resolve
 from pailbook.workbook.readings.table import Table, read_table
-from pailbook.workbook.readings.told import NeedsAnswer, Question, ReadingsError, map_option, mapping_texts
+from pailbook.workbook.readings.told import (
+    NeedsAnswer,
+    Question,
+    ReadingsError,
+    decimal_sign,
+    map_option,
+    mapping_texts,
+)
 from pailbook.workbook.readings.values import COMMA, POINT, decimal_signs, read_value
-
-_DECIMAL_SIGNS = {"point": POINT, "comma": COMMA}
 
 
 @dataclass(frozen=True)
@@ -61,9 +66,7 @@ def read_readings(
         When the file or an option cannot be used.
     """
     path = Path(csv_path)
-    decimal = _DECIMAL_SIGNS.get(decimal or "", decimal)
-    if decimal not in (None, POINT, COMMA):
-        raise ReadingsError(f'the decimal sign is {decimal!r}; expected "point" or "comma"')
+    decimal = None if decimal is None else decimal_sign(decimal)
     told = mapping_texts(mapping)
     names = {mapped.heading.casefold() for mapped in told}
     table = read_table(path, lambda text: bool(text) and (

@@ -13,9 +13,10 @@ import pandas
 from pailbook.workbook.readings.columns import UNUSED, meaning_of, recognise
 from pailbook.workbook.readings.dates import DMY, MDY, ORDERS, read_stamp
 from pailbook.workbook.readings.fields import MEASURED
+from pailbook.workbook.readings.moments import site_zone
 from pailbook.workbook.readings.table import read_beginning
-from pailbook.workbook.readings.told import Mapped, NeedsAnswer, Question, ReadingsError, map_option
-from pailbook.workbook.readings.values import COMMA, MISSING, POINT
+from pailbook.workbook.readings.told import Mapped, NeedsAnswer, Question, ReadingsError, decimal_sign, map_option
+from pailbook.workbook.readings.values import MISSING
 
 MEAN, LOWEST, HIGHEST = "mean", "lowest", "highest"
 FIGURES = (MEAN, LOWEST, HIGHEST)
@@ -106,6 +107,9 @@ def layout_of(
     ReadingsError
         When the file or an option cannot be used.
     """
+    decimal = decimal_sign(decimal)
+    if timezone is not None:
+        site_zone(timezone)
     for field, figure in (figures or {}).items():
         if field not in MEASURED or figure not in FIGURES:
             raise ReadingsError(f'the figure "{field}={figure}" is not understood; expected one of the fields '
@@ -173,11 +177,3 @@ def figures_of(texts: Sequence[str]) -> dict[str, str]:
             raise ReadingsError(f'the figure "{text}" is not understood; expected for instance "oxygen=mean"')
         found[name] = figure
     return found
-
-
-def sign_of(word: str) -> str:
-    """The decimal sign that "point" or "comma" names."""
-    signs = {"point": POINT, "comma": COMMA}
-    if word not in signs:
-        raise ReadingsError(f'the decimal sign is {word!r}; expected "point" or "comma"')
-    return signs[word]

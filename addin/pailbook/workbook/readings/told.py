@@ -51,6 +51,15 @@ class Mapped:
 
 
 LEAVE_OUT = "-"
+_DECIMAL_SIGNS = {"point": ".", "comma": ","}
+
+
+def decimal_sign(told: str) -> str:
+    """The decimal sign that was told, in words or itself. ReadingsError where it is neither."""
+    sign = _DECIMAL_SIGNS.get(told, told)
+    if sign not in _DECIMAL_SIGNS.values():
+        raise ReadingsError(f'the decimal sign is {told!r}; expected "point" or "comma"')
+    return sign
 
 
 def mapping_texts(mapping: Iterable[str] | Mapping[str, str] | None) -> list[Mapped]:
