@@ -43,6 +43,12 @@ class Area(NamedTuple):
         """Whether that cell is one of them."""
         return self.top <= row <= self.bottom and self.left <= column <= self.right
 
+    def meets(self, cells: set[tuple[str, int, int]]) -> bool:
+        """Whether one of these cells, each with its sheet, is one of them."""
+        if self.size < len(cells):
+            return any((self.sheet, *cell) in cells for cell in self.cells())
+        return any(sheet == self.sheet and self.holds(row, column) for sheet, row, column in cells)
+
     def in_use(self, last_row: int, last_column: int) -> Area:
         """Of whole columns or rows, the part that a sheet uses; the area itself otherwise."""
         return self._replace(

@@ -22,7 +22,7 @@ from pailbook.hosts.fast_fill import Filled, filled
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
 from pailbook.hosts.fast_values import called, replacements, value_of
 from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, cut_at_addresses, dissect, shape_of
-from pailbook.hosts.results import Calculation, Cell, Problem, Progress
+from pailbook.hosts.results import Calculation, Cell, Problem, Progress, place_of
 from pailbook.outcomes import NA, Outcome
 
 _BLOCK = 500  # rows that are entered at once: more would be faster by little, and hold more text
@@ -48,10 +48,7 @@ class FastModel:
         Unsuited
             When the engine is not known to compute a formula of the workbook as a sheet does.
         """
-        self._names = Names(
-            {title.casefold(): title for title in sheets},
-            {((scope or "").casefold(), name.casefold()): text for (scope, name), text in (names or {}).items()},
-        )
+        self._names = Names.of(sheets, names)
         self._engine = formualizer.Workbook(mode=formualizer.WorkbookMode.Ephemeral)
         self._engine.set_temporal_egress("serial")
         self._refusals: list[Outcome] = []
@@ -190,12 +187,10 @@ class FastModel:
             self._engine.set_value(*place, value)
 
     def _input_cell(self, sheet: str, address: str) -> Cell:
-        row, column = coordinate_to_tuple(address)
-        if sheet not in self._ends:
-            raise ValueError(f"there is no sheet {sheet!r}; there are: {', '.join(self._ends)}")
-        if formula := self._formulas.get((sheet, row, column)):
+        place = place_of(sheet, address, self._ends)
+        if formula := self._formulas.get(place):
             raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
-        return sheet, row, column
+        return place
 
     def _problems(self, values: Mapping[Cell, Any], changed: Mapping[Cell, Any]) -> Iterator[Problem]:
         """The errors that start in a cell; an error that came in, or that the formula means, is none."""
@@ -207,7 +202,7 @@ class FastModel:
             formula, value = self._formulas[place], values[place]
             if value.code == NA and "NA" in formula.form.found.functions:
                 continue
-            if any(_meets(area, wrong) for area in self._areas(formula, place[0])):
+            if any(area.meets(wrong) for area in self._areas(formula, place[0])):
                 continue
             title, row, column = place
             yield Problem(title, f"{get_column_letter(column)}{row}", formula.text, self._why(place, value),
@@ -230,7 +225,3 @@ def _ends(contents: Mapping[str, Any]) -> tuple[int, int]:
     return max((row for row, _ in places), default=1), max((column for _, column in places), default=1)
 
 
-def _meets(area: Area, cells: set[Cell]) -> bool:
-    if area.size < len(cells):
-        return any((area.sheet, *cell) in cells for cell in area.cells())
-    return any(sheet == area.sheet and area.holds(row, column) for sheet, row, column in cells)

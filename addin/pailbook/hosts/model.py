@@ -14,7 +14,7 @@ from pailbook.hosts.calculation import Formula, Run
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.program import read
 from pailbook.hosts.references import Dissected, Names, Unreadable, dissect, filled_form
-from pailbook.hosts.results import Calculation, Cell, Progress
+from pailbook.hosts.results import Calculation, Cell, Progress, place_of
 from pailbook.hosts.sheet_functions import not_computed, unknown_functions
 from pailbook.outcomes import NAME
 
@@ -33,10 +33,7 @@ class Model:
         names : the formula that a defined name stands for, by the sheet it belongs to (None: all) and the name.
         """
         headless.register()
-        self._names = Names(
-            {title.casefold(): title for title in sheets},
-            {((scope or "").casefold(), name.casefold()): text for (scope, name), text in (names or {}).items()},
-        )
+        self._names = Names.of(sheets, names)
         self._filled: dict[str, dict[tuple[int, int], Formula]] = {title: {} for title in sheets}
         self._given: dict[Cell, Any] = {}
         self._formulas: list[Formula] = []
@@ -103,12 +100,10 @@ class Model:
         }
 
     def _input_cell(self, sheet: str, address: str) -> Cell:
-        row, column = coordinate_to_tuple(address)
-        if sheet not in self._filled:
-            raise ValueError(f"there is no sheet {sheet!r}; there are: {', '.join(self._filled)}")
-        if formula := self._filled[sheet].get((row, column)):
+        place = place_of(sheet, address, self._filled)
+        if formula := self._filled[sheet].get(place[1:]):
             raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
-        return sheet, row, column
+        return place
 
     def _enter(self, title: str, row: int, column: int, content: FormulaCell) -> Formula:
         first, _, last = (content.array or f"{get_column_letter(column)}{row}").partition(":")
@@ -162,16 +157,12 @@ class Model:
         """The formulas, in order, whose values hang on these cells."""
         touched = []
         for formula in self._order:
-            if any(area and _meets(area, cells) for area in formula.inputs):
+            if any(area and area.meets(cells) for area in formula.inputs):
                 touched.append(formula)
                 cells.update((formula.fills.sheet, *cell) for cell in formula.fills.cells())
         return touched
 
 
-def _meets(area: Area, cells: set[Cell]) -> bool:
-    if area.size < len(cells):
-        return any((area.sheet, *cell) in cells for cell in area.cells())
-    return any(sheet == area.sheet and area.holds(row, column) for sheet, row, column in cells)
 
 
 def _compute(run: Run, formulas: Sequence[Formula], progress: Progress | None) -> None:

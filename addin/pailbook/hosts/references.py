@@ -7,7 +7,7 @@ text in every row and needs to be read once.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from openpyxl.formula.tokenizer import Token
@@ -35,6 +35,14 @@ class Names:
 
     sheets: Mapping[str, str] = field(default_factory=dict)  # folded title -> title
     defined: Mapping[tuple[str, str], str] = field(default_factory=dict)  # (folded title or "", folded name) -> text
+
+    @classmethod
+    def of(cls, sheets: Iterable[str], names: Mapping[tuple[str | None, str], str] | None) -> Names:
+        """Of a workbook's sheets, and the texts of its names by the sheet that they belong to (None: all) and name."""
+        return cls(
+            {title.casefold(): title for title in sheets},
+            {((scope or "").casefold(), name.casefold()): text for (scope, name), text in (names or {}).items()},
+        )
 
 
 @dataclass

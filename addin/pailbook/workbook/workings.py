@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from openpyxl.formula import Tokenizer
 from openpyxl.formula.tokenizer import Token
 from openpyxl.utils import get_column_letter
 
+from pailbook.formula.read import tokens
 from pailbook.formula.steps import plain_steps
 from pailbook.function import WorksheetFunction
 from pailbook.workbook.columns import quoted
@@ -44,11 +44,10 @@ class Workings:
 
 def on_sheet(argument: str, sheet: str) -> str:
     """The argument's text with its addresses made those of the sheet, as any other sheet must name them."""
-    tokens = Tokenizer(f"={argument}").items
     return "".join(
         f"{quoted(sheet)}!{token.value}"
         if token.type == Token.OPERAND and token.subtype == Token.RANGE and _is_address(token.value) else token.value
-        for token in tokens
+        for token in tokens(argument)
     )
 
 
