@@ -6,11 +6,10 @@ import re
 from pathlib import Path
 
 import pytest
-from openpyxl.formula import Tokenizer
 
 import moves
+from formula_rules import ALLOWED, check_formula
 from locks import check_protection, rules_of
-from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
@@ -18,7 +17,6 @@ from pailbook.workbook.form import Field
 from pailbook.workbook.move_plan import build, ph_days, start
 from pailbook.workbook.move_plan.build import build_move_plan, move_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
-from test_farm_log import ALLOWED, DEEPEST
 
 pytestmark = pytest.mark.xdist_group("move plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
@@ -116,17 +114,7 @@ def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> No
                 if not (isinstance(text, str) and text.startswith("=")):
                     continue
                 found += 1
-                assert len(text) <= LONGEST_FORMULA, (sheet.title, cell.coordinate)
-                depth = deepest = 0
-                for token in Tokenizer(text).items:
-                    if token.type == "FUNC" and token.subtype == "OPEN":
-                        assert token.value[:-1] in allowed, (sheet.title, cell.coordinate, token.value)
-                        depth += 1
-                        deepest = max(deepest, depth)
-                    elif token.type == "FUNC":
-                        depth -= 1
-                assert deepest <= DEEPEST, (sheet.title, cell.coordinate)
-                assert not re.search(r'--|"<>"|\d[eE]\d', text), (sheet.title, cell.coordinate)
+                check_formula((sheet.title, cell.coordinate), text, allowed)
     assert found > 900
 
 

@@ -15,9 +15,9 @@ import moves
 import render
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.move_plan import checklist, road
+from paper import A4, LETTER, check_nothing_cut_off
 
 pytestmark = pytest.mark.xdist_group("move plan")
-LETTER, A4 = 1, 9
 ONE_PAGE = ("Start", "Road card", "Checklist")
 
 
@@ -65,9 +65,7 @@ def _pages(text: str, sheet: str) -> list[str]:
 def test_nothing_is_cut_off_in_print(units: str, name: str) -> None:
     calc.needed()
     text = _printed(units, name)
-    assert "##" not in text
-    for error in ("#NAME?", "#VALUE!", "#REF!", "#DIV/0!", "#NUM!", "Err:"):
-        assert error not in text
+    check_nothing_cut_off(text)
     for sheet in ONE_PAGE:
         assert len(_pages(text, sheet)) == 1, sheet
 

@@ -6,17 +6,15 @@ import re
 from pathlib import Path
 
 import pytest
-from openpyxl.formula import Tokenizer
 
 import stocks
+from formula_rules import ALLOWED, check_formula, check_us_units
 from locks import check_protection, rules_of
-from pailbook.formula.write import LONGEST_FORMULA
 from pailbook.function import CATALOGUE
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
 from pailbook.workbook.stocking_plan import areas, balance, cohorts, start, weeks
 from pailbook.workbook.stocking_plan.build import build_stocking_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
-from test_farm_log import ALLOWED, DEEPEST
 
 pytestmark = pytest.mark.xdist_group("stocking plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
@@ -88,26 +86,11 @@ def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> No
     made = stocks.plan(units, plain)
     allowed = ALLOWED | (frozenset() if plain else frozenset(CATALOGUE))
     for place, text in stocks.formulas(made).items():
-        assert len(text) <= LONGEST_FORMULA, place
-        depth = deepest = 0
-        for token in Tokenizer(text).items:
-            if token.type == "FUNC" and token.subtype == "OPEN":
-                assert token.value[:-1] in allowed, (place, token.value)
-                depth += 1
-                deepest = max(deepest, depth)
-            elif token.type == "FUNC":
-                depth -= 1
-            elif token.type == "OPERAND" and token.subtype == "RANGE":
-                assert not re.search(r"\$?[A-Z]+:\$?[A-Z]+$|\[|#REF", token.value), (place, token.value)
-        assert deepest <= DEEPEST, place
-        assert not re.search(r'--|"<>"|\d[eE]\d', text), place
+        check_formula(place, text, allowed)
 
 
 def test_calls_carry_the_unit_system_in_a_us_plan() -> None:
-    converting = [name for name, function in CATALOGUE.items() if function.has_units]
-    for place, text in stocks.formulas(stocks.plan("us")).items():
-        calls = sum(len(re.findall(rf"\b{name}\(", text)) for name in converting)
-        assert text.count(',"us")') == calls, (place, text)
+    check_us_units(stocks.formulas(stocks.plan("us")))
 
 
 @pytest.mark.parametrize("plain", [False, True])

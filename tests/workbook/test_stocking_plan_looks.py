@@ -14,22 +14,14 @@ import render
 import stocks
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook.stocking_plan import chart
+from paper import check_nothing_cut_off, check_paper
 
 pytestmark = pytest.mark.xdist_group("stocking plan")
-LETTER, A4 = 1, 9
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
 def test_sheets_are_set_up_for_paper(units: str) -> None:
-    made = stocks.plan(units)
-    for sheet in made.book.workbook.worksheets:
-        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
-        assert sheet.page_setup.paperSize == (LETTER if units == "us" else A4)
-        assert sheet.print_area, sheet.title
-    for table in made.tables.values():
-        sheet = made.book.workbook[table.sheet]
-        assert str(sheet.freeze_panes).lstrip("ABCDEFGH") == str(table.first_row)
-        assert sheet.page_setup.orientation == "landscape"
+    check_paper(stocks.plan(units), units)
 
 
 @pytest.mark.parametrize(("units", "weight", "feed"), [("metric", "kg", "g"), ("us", "lb", "oz")])
@@ -68,9 +60,7 @@ def _printed(units: str, filled: bool) -> str:
 def test_nothing_is_cut_off_in_print(units: str, filled: bool) -> None:
     calc.needed()
     text = _printed(units, filled)
-    assert "##" not in text  # a number too wide for its column
-    for error in ("#NAME?", "#VALUE!", "#REF!", "#NUM!", "Err:"):
-        assert error not in text
+    check_nothing_cut_off(text)
     words = " ".join(text.split())
     for sheet in stocks.plan(units).book.workbook.worksheets:
         assert f"plan.xlsx: {sheet.title}" in words
