@@ -11,28 +11,11 @@ import openpyxl
 import pytest
 
 import pailbook.functions
-from pailbook import cli
+from command_line import Run
 from pailbook.function import CATALOGUE
 
 
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
-    """Runs `pailbook ARGUMENTS`; gives exit code, standard output and standard error."""
-
-    def command(*arguments: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["pailbook", *map(str, arguments)])
-        code = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        captured = capsys.readouterr()
-        return code, captured.out, captured.err
-
-    return command
-
-
-def test_version_and_help(run) -> None:  # type: ignore[no-untyped-def]
+def test_version_and_help(run: Run) -> None:
     assert run("--version") == (0, f"pailbook {pailbook.__version__}\n", "")
     code, out, _ = run("--help")
     assert code == 0
@@ -40,14 +23,14 @@ def test_version_and_help(run) -> None:  # type: ignore[no-untyped-def]
     assert "\x1b[" not in out  # no colours away from a terminal
 
 
-def test_functions_lists_every_function(run) -> None:  # type: ignore[no-untyped-def]
+def test_functions_lists_every_function(run: Run) -> None:
     code, out, _ = run("functions")
     assert code == 0
     assert all(function.signature in out for function in CATALOGUE.values())
 
 
 @pytest.mark.parametrize("name", sorted(CATALOGUE))
-def test_functions_describes_each(run, name: str) -> None:  # type: ignore[no-untyped-def]
+def test_functions_describes_each(run: Run, name: str) -> None:
     function = CATALOGUE[name]
     code, out, err = run("functions", name.lower())
     assert (code, err) == (0, "")
@@ -59,19 +42,19 @@ def test_functions_describes_each(run, name: str) -> None:  # type: ignore[no-un
     assert ("Plain form: in steps" if function.in_steps else "\n=") in out or "in steps" in out
 
 
-def test_an_unknown_function_is_wrong_use_and_near_names_are_offered(run) -> None:  # type: ignore[no-untyped-def]
+def test_an_unknown_function_is_wrong_use_and_near_names_are_offered(run: Run) -> None:
     code, out, err = run("functions", "AMONIA_FRACTION")
     assert code == 2
     assert "did you mean AMMONIA_FRACTION" in err
     assert out == ""
 
 
-def test_wrong_use_ends_with_2(run) -> None:  # type: ignore[no-untyped-def]
+def test_wrong_use_ends_with_2(run: Run) -> None:
     assert run("recalc")[0] == 2
     assert run("no-such-command")[0] == 2
 
 
-def test_new_makes_a_log_and_never_replaces_one_unasked(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_new_makes_a_log_and_never_replaces_one_unasked(run: Run, tmp_path: Path) -> None:
     log = tmp_path / "log of the barn.xlsx"
     assert run("new", "farm-log", log, "--units", "us")[0] == 0
     assert "US gal" in str([c.value for row in openpyxl.load_workbook(log)["Systems"].iter_rows() for c in row])
@@ -100,7 +83,7 @@ def test_bad_input_is_one_message_that_names_it(  # type: ignore[no-untyped-def]
     assert not list(tmp_path.iterdir())
 
 
-def test_recalc_prints_key_results_and_writes_only_where_told(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_recalc_prints_key_results_and_writes_only_where_told(run: Run, tmp_path: Path) -> None:
     source = tmp_path / "sums.xlsx"
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
@@ -122,7 +105,7 @@ def test_recalc_prints_key_results_and_writes_only_where_told(run, tmp_path: Pat
     assert source.read_bytes() == before
 
 
-def test_recalc_ends_with_1_where_a_cell_cannot_be_computed(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_recalc_ends_with_1_where_a_cell_cannot_be_computed(run: Run, tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     book.worksheets[0]["B3"] = "=NO_SUCH_FUNCTION(1)"
     book.save(tmp_path / "odd.xlsx")

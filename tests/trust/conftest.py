@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import datetime
 import shutil
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from command_line import Run, Told, snapshot
-from pailbook import cli
+from command_line import Run, snapshot
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 
@@ -55,23 +53,6 @@ def here(season: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(tempfile, "tempdir", str(scratch))
     monkeypatch.chdir(folder)
     return folder
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Runs `pailbook ARGUMENTS`."""
-
-    def command(*arguments: object) -> Told:
-        monkeypatch.setattr(sys, "argv", ["pailbook", *map(str, arguments)])
-        code = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        captured = capsys.readouterr()
-        return Told(code, captured.out, captured.err)
-
-    return command
 
 
 @pytest.fixture
