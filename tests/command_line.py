@@ -21,11 +21,11 @@ Run = Callable[..., Told]
 # {it} is the workbook that is read, {new} the file that is written.
 READ_WORKBOOK: dict[str, list[str]] = {
     "recalc": ["recalc", "{it}", "-o", "{new}"],
-    "recalc with the reference": ["recalc", "{it}", "-o", "{new}", "--engine", "formulas"],
+    "recalc with the reference": ["recalc", "{it}", "-o", "{new}", "--engine", "reference"],
     "recalc by itself": ["recalc", "{it}"],
     "check": ["check", "{it}"],
-    "share": ["share", "{it}", "{new}"],
-    "share for a client": ["share", "{it}", "{new}", "--client", "Heron Lane"],
+    "share": ["share", "{it}", "-o", "{new}"],
+    "share for a client": ["share", "{it}", "-o", "{new}", "--client", "Heron Lane"],
     "report": ["report", "{it}", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "{new}"],
     "import": ["import", "readings.csv", "{it}", "-o", "{new}"],
 }
@@ -36,8 +36,8 @@ READ_RECORD: dict[str, list[str]] = {
 WRITE: dict[str, list[str]] = {
     "new": ["new", "function-guide", "{new}"],
     "recalc": ["recalc", "log.xlsx", "-o", "{new}"],
-    "share": ["share", "log.xlsx", "{new}"],
-    "share for a client": ["share", "log.xlsx", "{new}", "--client", "Heron Lane"],
+    "share": ["share", "log.xlsx", "-o", "{new}"],
+    "share for a client": ["share", "log.xlsx", "-o", "{new}", "--client", "Heron Lane"],
     "report": ["report", "log.xlsx", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "{new}"],
     "import": ["import", "readings.csv", "log.xlsx", "-o", "{new}"],
     "daily": ["daily", "sensor.csv", "-o", "{new}"],

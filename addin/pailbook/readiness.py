@@ -2,90 +2,134 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
 from importlib.metadata import PackageNotFoundError, requires, version
+from pathlib import Path
 
 import pailbook
 from pailbook.hosts.calc import install as calc
 from pailbook.hosts.calc.driver import find
-from pailbook.hosts.calc.program import LEAST_VERSION
+from pailbook.hosts.calc.program import LEAST_VERSION_TEXT, Office
+from pailbook.hosts.look import ABSENT, ACT, FINE, NOTE, Look
 from pailbook.outcomes import BadInput
 
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that was looked at."""
-
-    what: str
-    state: str
-    next_step: str = ""  # what to do, where there is something to do
-    fine: bool = True  # not fine: it does not work though it is installed or was asked for
+_EXTRA = "dask"
+_ROOM = 200_000_000  # bytes for temporary files; a large log with its copy takes less
 
 
-def python(asked: bool) -> list[Finding]:
-    """Python and the packages that ours needs."""
-    found = [Finding("Pailbook", f"{pailbook.__version__} on Python {sys.version.split()[0]}")]
-    for package in _needed_packages():
-        try:
-            version(package)
-        except PackageNotFoundError:
-            found.append(Finding(f"Python package {package}", "missing", f"pip install {package}", fine=False))
-    if len(found) == 1:
-        found.append(Finding("Python packages", "all that are needed"))
-    return found
+def looks(part: str, asked: bool) -> Iterator[Look]:
+    """What was found of a part; what is absent does not work where it was asked for."""
+    for look in CHECKS[part]():
+        yield look._replace(state=ACT) if asked and look.state == ABSENT else look
 
 
-def _needed_packages() -> list[str]:
-    lines = [line for line in requires("pailbook") or () if "extra ==" not in line]
-    return ["".join(c if c.isalnum() or c in "-_." else " " for c in line).split()[0] for line in lines]
+def _python() -> Iterator[Look]:
+    yield Look("Pailbook", FINE, f"{pailbook.__version__} on Python {sys.version.split()[0]}")
+    missing = [package for package in _needed_packages() if not _is_installed(package)]
+    if missing:
+        yield Look("Python packages", ACT, f"not installed: {', '.join(missing)}", f"pip install {' '.join(missing)}")
+    else:
+        yield Look("Python packages", FINE, "all are installed")
 
 
-def libreoffice(asked: bool) -> list[Finding]:
+def _folders() -> Iterator[Look]:
+    for what, folder in (("Folder that you are in", Path.cwd()), ("Temporary files", Path(tempfile.gettempdir()))):
+        if not os.access(folder, os.W_OK | os.X_OK):
+            yield Look(what, ACT, f"{folder} cannot be written", "go to a folder of your own")
+        elif (room := shutil.disk_usage(folder).free) < _ROOM:
+            yield Look(what, ACT, f"{folder} has {room / 1e6:.0f} MB left", "make room on that disk")
+        else:
+            yield Look(what, FINE, f"{folder} can be written")
+
+
+def _calc() -> Iterator[Look]:
     """LibreOffice, and the functions in it."""
-
-    least = ".".join(map(str, LEAST_VERSION))
-    plain = "plain workbooks need no functions: pailbook new --plain"
+    plain = "workbooks made with --plain work in any version"
     try:
         office = find()
     except BadInput as problem:
-        return [Finding("LibreOffice", str(problem), fine=False)]
+        yield Look("LibreOffice", ACT, str(problem))
+        return
     if office is None:
-        return [Finding("LibreOffice", "not found", f"to use the functions there, install {least} or newer", not asked)]
-    if not office.is_new_enough:
-        return [Finding("LibreOffice", f"{office.version_text} at {office.program}, too old for the functions",
-                        f"install {least} or newer; {plain}", not asked)]
-    found = [Finding("LibreOffice", f"{office.version_text} at {office.program}")]
-    what = "Functions in LibreOffice"
+        yield Look("LibreOffice", ABSENT, "not found",
+                   f"install LibreOffice {LEAST_VERSION_TEXT} or newer for the functions there and for --pdf")
+    elif not office.is_new_enough:
+        yield Look("LibreOffice", ABSENT, f"{office.version_text} at {office.program} is too old for the functions",
+                   f"install {LEAST_VERSION_TEXT} or newer; {plain}")
+    else:
+        yield Look("LibreOffice", FINE, f"{office.version_text} at {office.program}")
+        try:
+            yield _functions_in(office)
+        except BadInput as problem:
+            yield Look("Functions in LibreOffice", ACT, str(problem))
+
+
+def _functions_in(office: Office) -> Look:
+    what, step = "Functions in LibreOffice", "pailbook install calc"
     if calc.is_administrator():
-        return [*found, Finding(what, "not for the administrator (root)", "run this as an ordinary user", not asked)]
-    try:
-        installed = calc.installed_version(office)
-        if installed is None:
-            step = Finding(what, "not installed", "pailbook install calc", not asked)
-        elif installed != pailbook.__version__:
-            step = Finding(what, f"version {installed}, but Pailbook is {pailbook.__version__}",
-                           "pailbook install calc", False)
-        elif calc.running_file():
-            step = Finding(what, f"version {installed}; not tried, since LibreOffice is running")
-        else:
-            wrong = calc.trouble(office)
-            step = Finding(what, f"version {installed}, but {wrong}" if wrong else f"version {installed} works",
-                           "pailbook install calc" if wrong else "", not wrong)
-    except BadInput as problem:
-        step = Finding(what, str(problem), fine=False)
-    return [*found, step]
+        return Look(what, ABSENT, "LibreOffice refuses them to the administrator (root)", step + " as an ordinary user")
+    installed = calc.installed_version(office)
+    if installed is None:
+        return Look(what, ABSENT, "not installed", step)
+    if installed != pailbook.__version__:
+        return Look(what, ACT, f"of version {installed}, but Pailbook is {pailbook.__version__}", step)
+    if calc.running_file():
+        return Look(what, NOTE, f"{installed} is installed; not tried, since LibreOffice is running",
+                    "close LibreOffice and ask again")
+    wrong = calc.trouble(office)
+    return Look(what, ACT, f"{installed}, but {wrong}", step) if wrong else Look(what, FINE, f"{installed} answers")
 
 
-def excel(asked: bool) -> list[Finding]:
-    """Excel, and the functions in it."""
+def _excel() -> Iterator[Look]:
     from pailbook.hosts.excel import computer, findings
 
-    bad = {findings.PROBLEM, findings.ABSENT} if asked else {findings.PROBLEM}
-    return [Finding(look.what, look.told, look.remedy, look.state not in bad)
-            for look in findings.looks(computer.Computer())]
+    return findings.looks(computer.Computer())
 
 
-CHECKS: Mapping[str, Callable[[bool], list[Finding]]] = {"python": python, "calc": libreoffice, "excel": excel}
-"""What can be looked at, by the name that a user asks for; each is told whether it was asked for by name."""
+def _workers() -> Iterator[Look]:
+    missing = [package for package in _needed_packages(_EXTRA) if not _is_installed(package)]
+    what = "Dask, for daily --workers"
+    yield (Look(what, ABSENT, "not installed", f'pip install "pailbook[{_EXTRA}]"') if missing
+           else Look(what, FINE, "installed"))
+
+
+def _completion() -> Iterator[Look]:
+    """Whether the Tab key completes in this user's shell, as far as a file of ours tells."""
+    what, shell = "Completion by Tab", Path(os.environ.get("SHELL", "")).stem
+    step = "pailbook install completion"
+    places = {"bash": ".bash_completions/pailbook.sh", "zsh": ".zfunc/_pailbook",
+              "fish": ".config/fish/completions/pailbook.fish"}
+    if shell not in places:
+        yield Look(what, NOTE, "not looked for in this shell", f"{step} --help")
+    elif (Path.home() / places[shell]).is_file():
+        yield Look(what, FINE, f"installed for {shell}")
+    else:
+        yield Look(what, ABSENT, f"not installed for {shell}", step)
+
+
+def _needed_packages(extra: str = "") -> list[str]:
+    """The names of the packages that ours needs, or that it needs for an extra."""
+    def belongs(line: str) -> bool:
+        return f"extra == '{extra}'" in line.replace('"', "'") if extra else "extra ==" not in line
+
+    lines = filter(belongs, requires("pailbook") or ())
+    return ["".join(c if c.isalnum() or c in "-_." else " " for c in line).split()[0] for line in lines]
+
+
+def _is_installed(package: str) -> bool:
+    try:
+        version(package)
+    except PackageNotFoundError:
+        return False
+    return True
+
+
+CHECKS: Mapping[str, Callable[[], Iterator[Look]]] = {
+    "python": _python, "folders": _folders, "calc": _calc, "excel": _excel, "workers": _workers,
+    "completion": _completion,
+}
+"""What can be looked at, by the name that a user asks for."""

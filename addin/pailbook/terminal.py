@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-import difflib
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.progress import BarColumn, Progress, ProgressColumn, Task, TextColumn, TimeRemainingColumn
+from rich.text import Text
 
 import pailbook.functions  # noqa: F401 - fills the catalogue
 from pailbook.formula.trace import plain_formula
 from pailbook.formula.tree import NotTraceable
 from pailbook.function import CATALOGUE, Argument
 from pailbook.hosts.call import call
-from pailbook.outcomes import Outcome, WrongKind
+from pailbook.nearest import nearest
+from pailbook.outcomes import BadInput, Outcome
 from pailbook.workbook.check.finding import SERIOUSNESS, Finding
 from pailbook.workbook.function_guide import words
+
+PATIENCE = 2  # seconds before a bar is shown
 
 console = Console(highlight=False, soft_wrap=True)
 
@@ -26,25 +30,35 @@ console = Console(highlight=False, soft_wrap=True)
 def progress(title: str) -> Iterator[Callable[[int, int | None], None]]:
     """A bar on standard error, on a terminal only and after two seconds; gives a callable(done, total or None)."""
     bar = Progress(
-        TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
-        console=Console(stderr=True), transient=True,
+        TextColumn("{task.description}"), BarColumn(), _Share(), TimeRemainingColumn(),
+        console=Console(stderr=True), transient=True, redirect_stdout=False, redirect_stderr=False,
     )
     task = bar.add_task(title, total=None)
-    started = False
+    later = threading.Timer(PATIENCE, bar.start)  # by the clock, since some work is long before it first tells
+    later.daemon = True
 
     def advance(done: int, total: int | None) -> None:
-        nonlocal started
         bar.update(task, completed=done, total=total)
-        if not started and bar.console.is_terminal and (bar.tasks[0].elapsed or 0) > 2:
-            bar.start()
-            started = True
 
-    bar.start_task(task)
+    if bar.console.is_terminal:
+        later.start()
     try:
         yield advance
     finally:
-        if started:
+        later.cancel()
+        if later.ident is not None:
+            later.join()  # so that the bar does not start behind its end
+        if bar.live.is_started:  # else it would write an empty line
             bar.stop()
+
+
+class _Share(ProgressColumn):
+    """How much is done: of the whole where that is known, else counted."""
+
+    def render(self, task: Task) -> Text:
+        if task.total:
+            return Text(f"{task.percentage:3.0f} %")
+        return Text(f"{task.completed:,.0f}" if task.completed else "")
 
 
 def show_catalogue() -> None:
@@ -62,9 +76,8 @@ def show_function(name: str) -> None:
     """One function: arguments, units, limits, source, an example and its plain formula."""
     function = CATALOGUE.get(name.upper())
     if function is None:
-        near = difflib.get_close_matches(name.upper(), CATALOGUE, n=3, cutoff=0.5)
-        hint = f"did you mean {' or '.join(near)}?" if near else "`pailbook functions` lists them all"
-        raise WrongKind(f"there is no function {name!r}; {hint}")
+        question = nearest(name, CATALOGUE)
+        raise BadInput(f"there is no function {name!r}; {question or '`pailbook functions` lists them all'}")
     console.print(f"[bold]{_plain(function.signature)}[/bold]\n\n{_plain(function.summary)}")
     if function.details:
         console.print(_plain(function.details))
@@ -100,7 +113,7 @@ def show_recalculation(result: Any, everything: bool = False) -> None:
         console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
     if more := len(result.results) - len(shown):
         console.print(f"{more} more results have names: --all shows them")
-    console.print(f"{len(result.values)} formula cells recalculated")
+    console.print(f"{len(result.values)} formula cells computed")
     for problem in result.problems:
         console.print(_plain(str(problem)))
 

@@ -1,27 +1,51 @@
-"""The command that all others belong to, the options that several share, and the exit codes."""
+"""The command that all others belong to, how a command is entered, and the exit codes."""
 
 from __future__ import annotations
 
-import sys
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, Any, TypeVar
 
 import typer
+from typer.completion import completion_init  # type: ignore[attr-defined]
 
 from pailbook import __version__
+from pailbook.commands.help import Command, Group
 
-FOUND_SOMETHING, WRONG_USE = 1, 2  # 0 is fine
+FOUND_SOMETHING, WRONG_USE, INTERRUPTED = 1, 2, 130  # 0 is fine; the last is what shells expect of an interrupt
+COMPLETE = "_PAILBOOK_COMPLETE"  # the variable by which a shell asks for completions
 
+_CODES = f"""\
+Exit codes, of all commands:
+0    done
+{FOUND_SOMETHING}    done, and something was found: it says what
+{WRONG_USE}    not done: wrong use or bad input
+{INTERRUPTED}  interrupted (Ctrl-C); no file is left half written
+
+The help of one command:
+pailbook COMMAND --help"""
+
+completion_init()  # makes the library know the shells; the options that it would add are `install completion` here
+_AS_OURS: dict[str, Any] = {"context_settings": {"help_option_names": ["-h", "--help"]}, "rich_markup_mode": None}
 app = typer.Typer(
-    name="pailbook",
-    help="Worksheet functions and workbooks for people who grow fish and plants together.",
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode="rich" if sys.stdout.isatty() else None,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    name="pailbook", help="Workbooks and worksheet functions for people who grow fish and plants in the same water.",
+    epilog=_CODES, cls=Group, add_completion=False, pretty_exceptions_enable=False, **_AS_OURS,
 )
+Function = TypeVar("Function", bound=Callable[..., None])
 
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the output file if it exists.")]
-Units = Annotated[str, typer.Option(help='Unit system, fixed when the workbook is made: "metric" or "us".')]
+
+def command(
+    section: str, *examples: str, notes: str = "", name: str | None = None, of: typer.Typer = app
+) -> Callable[[Function], Function]:
+    """Enters a function as a command, in a section of the list of commands, with examples and notes for its help."""
+    lines = "\n".join(["Examples:" if len(examples) > 1 else "Example:", *examples])
+    return of.command(name, cls=Command, rich_help_panel=section, epilog=f"{lines}\n\n{notes}".rstrip())
+
+
+def group(section: str, name: str, text: str) -> typer.Typer:
+    """Enters a command that has commands of its own."""
+    made = typer.Typer(name=name, help=text, cls=Group, **_AS_OURS)
+    app.add_typer(made, rich_help_panel=section)
+    return made
 
 
 def _version(show: bool) -> None:

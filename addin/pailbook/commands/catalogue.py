@@ -7,27 +7,29 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import Overwrite, app
-from pailbook.outcomes import WrongKind
+from pailbook.commands import completion
+from pailbook.commands.app import command
+from pailbook.commands.help import FUNCTIONS
+from pailbook.commands.options import Overwrite, output
+from pailbook.outcomes import BadInput
 
 
-@app.command()
+@command(FUNCTIONS, "pailbook functions", "pailbook functions AMMONIA_FRACTION",
+         "pailbook functions --markdown -o functions.md")
 def functions(
-    name: Annotated[
-        str | None, typer.Argument(help="One function, for its arguments, limits, source and example.")
-    ] = None,
-    as_markdown: Annotated[bool, typer.Option("--markdown", help="All functions as a Markdown page.")] = False,
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", help="The file for the Markdown page; else it is shown.")
-    ] = None,
+    name: Annotated[str | None, typer.Argument(
+        metavar="FUNCTION", autocompletion=completion.functions,
+        help="The one to describe: arguments, units, limits, source, example. Left out: a list of all.")] = None,
+    as_markdown: Annotated[bool, typer.Option("--markdown", help="Describe all, as a page in Markdown.")] = False,
+    output: Annotated[Path | None, output("The page, an .md file. Left out: it is shown.")] = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """List the worksheet functions, describe one, or give them all as a Markdown page."""
+    """List the worksheet functions, or describe one."""
     if as_markdown and name is None:
         _page(output, overwrite)
         return
     if as_markdown or output is not None:
-        raise WrongKind("--markdown gives all functions, so it goes without a function's name; -o goes with --markdown")
+        raise BadInput("--markdown describes all functions, so no FUNCTION goes with it; -o goes with --markdown")
     from pailbook.terminal import show_catalogue, show_function
 
     if name is None:

@@ -7,17 +7,27 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import Overwrite, app
+from pailbook.commands.app import command
+from pailbook.commands.help import BEGIN
+from pailbook.commands.options import Overwrite
+from pailbook.outcomes import BadInput
 
 
-@app.command()
+@command(BEGIN, "pailbook demo")
 def demo(
-    folder: Annotated[Path, typer.Argument(help="Where the files go; it is made.")] = Path("pailbook-demo"),
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the files go; it is made.")] = Path(
+        "pailbook-demo"),
     overwrite: Overwrite = False,
 ) -> None:
-    """Build a farm log of an invented season, fill it, recalculate it, and tell what it says."""
+    """Make the workbooks of an invented farm, and tell what they say.
+
+    A farm log with a season of readings, a move plan, a dosing plan, a stocking plan, a visit report and a client's
+    copy; about a minute.
+    """
     from pailbook.demo.story import tell
     from pailbook.terminal import progress
 
+    if folder.exists() and not folder.is_dir():
+        raise BadInput(f"{folder} is a file; expected the name of a folder")
     for line in tell(folder, progress, overwrite=overwrite):
         typer.echo(line)

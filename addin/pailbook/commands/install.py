@@ -1,11 +1,9 @@
-"""`pailbook install`: puts the functions into a spreadsheet program; each program's command has a module of its own."""
+"""`pailbook install`: what it puts in has a module of its own each."""
 
 from __future__ import annotations
 
-import typer
+from pailbook.commands.app import group
+from pailbook.commands.help import FUNCTIONS
 
-from pailbook.commands.app import app
-
-install = typer.Typer(name="install", help="Put the functions into a spreadsheet program, or take them out.",
-                      no_args_is_help=True)
-app.add_typer(install)
+install = group(FUNCTIONS, "install", (
+    "Put the functions into LibreOffice or Excel.\n\nCompletion by the Tab key is put into the shell likewise."))

@@ -7,33 +7,42 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import Overwrite
+from pailbook.commands.app import command
+from pailbook.commands.help import COMMANDS
 from pailbook.commands.install import install
+from pailbook.commands.options import Overwrite
+from pailbook.outcomes import BadInput
 
 
-@install.command()
+@command(COMMANDS, "pailbook install calc", "pailbook install calc --build pailbook.oxt", of=install)
 def calc(
-    build: Annotated[
-        Path | None, typer.Option("--build", help="Only write the extension file (.oxt), to install by hand.")
-    ] = None,
-    remove: Annotated[bool, typer.Option("--remove", help="Take the functions out.")] = False,
+    build: Annotated[Path | None, typer.Option(
+        "--build", metavar="FILE", help="Only make the extension, an .oxt file, to install by hand.")] = None,
+    remove: Annotated[bool, typer.Option("--remove", help="Take the functions out again.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Put the functions into LibreOffice Calc for this user; close LibreOffice first."""
+    """Put the functions into LibreOffice Calc, for you alone.
+
+    Close LibreOffice first. One function is called at the end, to see that it answers.
+    """
     from pailbook.hosts.calc import extension
     from pailbook.hosts.calc import install as installer
+    from pailbook.terminal import progress
 
     if build is not None and remove:
-        raise typer.BadParameter("--build and --remove cannot go together")
+        raise BadInput("--build and --remove do not go together; give one of them")
     if build is not None:
         extension.build(build, overwrite=overwrite)
         typer.echo(f"wrote {build}")
         typer.echo("next: open it in LibreOffice, or Tools > Extensions > Add; then restart LibreOffice")
     elif remove:
-        typer.echo("the functions were taken out of LibreOffice" if installer.remove()
+        with progress("taking the functions out of LibreOffice"):
+            removed = installer.remove()
+        typer.echo("the functions were taken out of LibreOffice" if removed
                    else "the functions were not installed in LibreOffice")
     else:
-        office = installer.install()
+        with progress("putting the functions into LibreOffice"):
+            office = installer.install()
         typer.echo(f"the functions are installed in LibreOffice {office.version_text}, and one was called")
         typer.echo("next: start LibreOffice Calc and type =AMMONIA_FRACTION(7.6, 26) into a cell; the function wizard "
                    "lists all under Add-in")

@@ -1,4 +1,4 @@
-"""`pailbook import`."""
+"""`pailbook import` and `pailbook daily`."""
 
 from __future__ import annotations
 
@@ -7,34 +7,103 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import Overwrite, app
+from pailbook.commands import completion
+from pailbook.commands.app import command
+from pailbook.commands.help import FILL
+from pailbook.commands.options import (
+    DayFirst,
+    Decimal,
+    Log,
+    Map,
+    Overwrite,
+    Record,
+    System,
+    Timezone,
+    check_output,
+    output,
+)
+from pailbook.outcomes import BadInput
 
 
-@app.command(name="import")
+@command(
+    FILL, "pailbook import readings.csv log.xlsx -o new.xlsx",
+    'pailbook import kit.csv log.xlsx -o new.xlsx --map "PO4=phosphate:PO4"', name="import",
+)
 def import_(
-    readings: Annotated[Path, typer.Argument(help="Water readings: a .csv file, wide or one value a row.")],
-    log: Annotated[Path, typer.Argument(help="The farm log they go into; it is not changed.")],
-    output: Annotated[Path, typer.Option("-o", "--output", help="The new log that is written.")],
-    mapping: Annotated[
-        list[str] | None,
-        typer.Option("--map", help='What a column is: "HEADING=field" or "HEADING=field:unit"; may be repeated.'),
-    ] = None,
-    day_first: Annotated[
-        bool | None, typer.Option("--day-first/--month-first", help="Order of dates such as 03/04/2026.")
-    ] = None,
-    timezone: Annotated[
-        str | None, typer.Option(help="The site's time zone, for records in several zones: Area/City.")
-    ] = None,
-    system: Annotated[str | None, typer.Option(help="The system that all readings are of.")] = None,
-    decimal: Annotated[str | None, typer.Option(help='Decimal sign in the record: "point" or "comma".')] = None,
+    record: Record,
+    log: Log,
+    output: Annotated[Path, output("The new log, an .xlsx file.")],
+    mapping: Map = None,
+    system: System = None,
+    day_first: DayFirst = None,
+    timezone: Timezone = None,
+    decimal: Decimal = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Put a record of water readings into a farm log; says what went in, what was set aside, and why."""
+    """Put a record of water readings into a farm log.
+
+    A record has a row a test, or a row a value. Columns are found by the trade's usual words, units and bases are
+    converted; what the record leaves open is asked, with the options that answer it. Says what went in, what was set
+    aside, and why.
+    """
+    from pailbook.terminal import progress
     from pailbook.workbook.readings import import_readings
 
-    report = import_readings(
-        readings, log, output, mapping=mapping or [], day_first=day_first, timezone=timezone, system=system,
-        decimal=decimal, overwrite=overwrite,
-    )
+    check_output(output, ".xlsx", record)
+    with progress(f"importing {record.name}"):
+        report = import_readings(
+            record, log, output, mapping=mapping or [], day_first=day_first, timezone=timezone, system=system,
+            decimal=decimal, overwrite=overwrite)
     typer.echo(str(report))
-    typer.echo(f"wrote {output}; recalculate it with: pailbook recalc {output} -o {output} --overwrite")
+    typer.echo(f"wrote {output}")
+    name = f'"{output}"' if " " in str(output) else output
+    typer.echo(f"next: pailbook recalc {name} -o {name} --overwrite")
+
+
+@command(
+    FILL, "pailbook daily sensor.csv -o daily.csv",
+    'pailbook daily sensor.csv -o daily.csv --system "Raft" --figure oxygen=mean',
+)
+def daily(
+    record: Record,
+    output: Annotated[Path, output("The record of days, a .csv file for `pailbook import`.")],
+    mapping: Map = None,
+    system: System = None,
+    day_first: DayFirst = None,
+    timezone: Timezone = None,
+    decimal: Decimal = None,
+    figure: Annotated[list[str] | None, typer.Option(
+        metavar="FIELD=FIGURE", autocompletion=completion.figures,
+        help="What stands for the day: mean, lowest or highest, as in oxygen=mean. Left out: of oxygen the lowest, of "
+             "pH the highest (it has no mean), of all else the mean. May be given more than once.")] = None,
+    workers: Annotated[str, typer.Option(
+        metavar="COUNT",
+        help='Processes that share the work; needs pip install "pailbook[dask]". Left out: this one alone.')] = "0",
+    overwrite: Overwrite = False,
+) -> None:
+    """Reduce the record of a sensor to one row a day and system.
+
+    The record may be of any length; it is read in pieces. Says what was set aside, and why.
+    """
+    from pailbook.terminal import progress
+    from pailbook.workbook.readings.daily import daily as reduce
+    from pailbook.workbook.readings.sensor import figures_of
+
+    check_output(output, ".csv", record)
+
+    def values(done: int) -> None:
+        advance(done, None)
+
+    if not workers.isdecimal():
+        raise BadInput(f"--workers is {workers!r}; expected how many processes, such as 4")
+    options = {"mapping": mapping or [], "system": system, "figures": figures_of(figure or []), "day_first": day_first,
+               "timezone": timezone, "decimal": decimal or "point", "overwrite": overwrite}
+    with progress(f"reading {record.name}") as advance:
+        if int(workers):
+            from pailbook.workbook.readings.spread import on_cluster
+
+            with on_cluster(int(workers)) as pieces:
+                report = reduce(record, output, pieces=pieces, progress=values, **options)  # type: ignore[arg-type]
+        else:
+            report = reduce(record, output, progress=values, **options)  # type: ignore[arg-type]
+    typer.echo(str(report))

@@ -6,27 +6,37 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import FOUND_SOMETHING, app
+from pailbook.commands import completion
+from pailbook.commands.app import FOUND_SOMETHING, command
+from pailbook.commands.help import BEGIN, CHOICES
+from pailbook.hosts.look import ACT, STATES
+from pailbook.nearest import there_are
+from pailbook.outcomes import BadInput
+
+_STATES = "\n".join(["Each line begins with a word:", *(f"{word:6}  {text}" for word, text in STATES.items())])
 
 
-@app.command()
+@command(BEGIN, "pailbook ready", "pailbook ready calc", notes=_STATES)
 def ready(
-    what: Annotated[
-        list[str] | None, typer.Argument(help="What has to work here: python, calc, excel. Left out: look at all.")
-    ] = None,
+    parts: Annotated[list[str] | None, typer.Argument(
+        metavar="PART", autocompletion=completion.parts,
+        help=f"What has to work: {CHOICES}. Left out: look at all.")] = None,
 ) -> None:
-    """Say what works on this computer and what to do about the rest.
+    """Say what works on this computer, and the next step for what does not.
 
-    The exit code is 1 when something does not work that is installed or was asked for by name.
+    The exit code is 1 when a line says act.
     """
-    from pailbook.readiness import CHECKS
+    from pailbook.readiness import CHECKS, looks
+    from pailbook.terminal import progress
 
-    if unknown := [name for name in what or () if name not in CHECKS]:
-        raise typer.BadParameter(f"{unknown[0]} is not one of {', '.join(CHECKS)}")
-    asked = what or list(CHECKS)
-    findings = [finding for name in asked for finding in CHECKS[name](bool(what))]
+    if unknown := [name for name in parts or () if name not in CHECKS]:
+        raise BadInput(f"there is no part {unknown[0]!r} to look at; {there_are(unknown[0], CHECKS)}")
+    with progress("looking at this computer"):
+        findings = [finding for name in parts or CHECKS for finding in looks(name, bool(parts))]
+    width = max(map(len, STATES))
     for finding in findings:
-        step = f"; next: {finding.next_step}" if finding.next_step else ""
-        typer.echo(f"{'ok ' if finding.fine else 'NOT'}  {finding.what}: {finding.state}{step}")
-    if not all(finding.fine for finding in findings):
+        typer.echo(f"{finding.state:{width}}  {finding.what}: {finding.told}")
+        if finding.remedy:
+            typer.echo(f"{'':{width}}  next: {finding.remedy}")
+    if any(finding.state == ACT for finding in findings):
         raise typer.Exit(FOUND_SOMETHING)

@@ -7,25 +7,35 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import Overwrite, app
+from pailbook.commands import completion
+from pailbook.commands.app import command
+from pailbook.commands.help import SHARE
+from pailbook.commands.options import Log, Overwrite, Pdf, check_output, output
 
 
-@app.command()
+@command(SHARE, 'pailbook report log.xlsx --client "Quillon Court" --since 2026-04-01 -o r.xlsx')
 def report(
-    log: Annotated[Path, typer.Argument(help="The farm log; it is only read.")],
-    client: Annotated[str, typer.Option(help="The client whose systems the report is of.")],
-    since: Annotated[str, typer.Option(help="First day of the report, such as 2026-03-31; often the last visit.")],
-    output: Annotated[Path, typer.Option("-o", "--output", help="The .xlsx file that is written.")],
-    next_visit: Annotated[
-        str | None, typer.Option("--next", help="Day of the next visit; else 30 days on.", show_default=False)
-    ] = None,
-    pdf: Annotated[bool, typer.Option("--pdf", help="A PDF beside it, printed by LibreOffice.")] = False,
+    log: Log,
+    client: Annotated[str, typer.Option(
+        metavar="NAME", autocompletion=completion.clients, help="The client whose systems the report is of.")],
+    since: Annotated[str, typer.Option(
+        metavar="DATE", help="The first day of the report, such as 2026-03-31; often that of the last visit.")],
+    output: Annotated[Path, output("The report, an .xlsx file.")],
+    next_visit: Annotated[str | None, typer.Option(
+        "--next-visit", metavar="DATE", help="The day up to which to tell what is due. Left out: 30 days on.")] = None,
+    pdf: Pdf = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Make a client's visit report from a farm log: what was found, what was done, what is due; nobody else's rows."""
+    """Make a visit report for one client from a farm log.
+
+    What was found, what was done and what is due, as plain values, without a row or a word of any other client.
+    """
+    from pailbook.terminal import progress
     from pailbook.visit_report.make import make_report
 
-    made = make_report(log, client, since, output, next_visit=next_visit, pdf=pdf, overwrite=overwrite)
+    check_output(output, ".xlsx", log)
+    with progress(f"reporting on {client}"):
+        made = make_report(log, client, since, output, next_visit=next_visit, pdf=pdf, overwrite=overwrite)
     for found in made.content.found:
         typer.echo(f"{found.name}: {found.verdict}. {found.step}")
     for note in made.notes:

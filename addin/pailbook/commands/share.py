@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pailbook.commands.app import FOUND_SOMETHING, Overwrite, app
+from pailbook.commands import completion
+from pailbook.commands.app import FOUND_SOMETHING, command
+from pailbook.commands.help import SHARE
+from pailbook.commands.options import Overwrite, Pdf, Workbook, output
 
 if TYPE_CHECKING:
     from pailbook.workbook.share.share import Shared
@@ -16,20 +19,24 @@ if TYPE_CHECKING:
 SHOWN = 20  # lines of a list
 
 
-@app.command()
+@command(SHARE, "pailbook share log.xlsx -o copy.xlsx",
+         'pailbook share log.xlsx -o copy.xlsx --client "Quillon Court" --pdf')
 def share(
-    file: Annotated[Path, typer.Argument(help="A workbook that calls our functions; it is not changed.")],
-    output: Annotated[Path, typer.Argument(help="The copy to write, an .xlsx file.")],
-    client: Annotated[
-        str | None, typer.Option(help="Keep this client's systems and rows alone, and no word of others.")
-    ] = None,
-    pdf: Annotated[bool, typer.Option("--pdf", help="Print the copy to a PDF beside it too, by LibreOffice.")] = False,
-    values: Annotated[
-        bool, typer.Option("--values", help="Turn calls into their values instead of plain formulas.")
-    ] = False,
+    workbook: Workbook,
+    output: Annotated[Path, output("The copy, an .xlsx file.")],
+    client: Annotated[str | None, typer.Option(
+        metavar="NAME", autocompletion=completion.clients,
+        help="Keep this client's systems and rows alone, and no word of others. Left out: keep all.")] = None,
+    values: Annotated[bool, typer.Option(
+        "--values", help="Put values in place of function calls, not plain formulas.")] = False,
+    pdf: Pdf = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Make a copy for someone without the functions: plain formulas, proven to give the same values."""
+    """Make a copy that works without the functions.
+
+    Calls of our functions become plain formulas, which stay live. The copy is computed and compared with the original;
+    where a cell differs no copy is written, and the exit code is 1.
+    """
     from pailbook.hosts.calc import driver
     from pailbook.terminal import progress
     from pailbook.workbook.builder import check_target
@@ -39,8 +46,8 @@ def share(
     if pdf:
         driver.needed()
         check_target(printed, overwrite)
-    with progress(f"sharing {file.name}") as advance:
-        shared = share_workbook(file, output, client=client, freeze=values, overwrite=overwrite, progress=advance)
+    with progress(f"copying {workbook.name}") as advance:
+        shared = share_workbook(workbook, output, client=client, freeze=values, overwrite=overwrite, progress=advance)
     _tell(shared, values)
     if shared.differences:
         typer.echo(f"no copy was written: {len(shared.differences)} cells would show another value in it:", err=True)

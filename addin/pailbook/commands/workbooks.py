@@ -7,40 +7,51 @@ from typing import Annotated
 
 import typer
 
-from pailbook.commands.app import FOUND_SOMETHING, Overwrite, Units, app
+from pailbook.commands import completion
+from pailbook.commands.app import FOUND_SOMETHING, command
+from pailbook.commands.help import CHECK, CHOICES, FILL
+from pailbook.commands.options import Overwrite, Units, Workbook, check_output, output
 
 
-@app.command()
+@command(FILL, "pailbook new farm-log log.xlsx", "pailbook new move-plan plan.xlsx --units us --plain")
 def new(
-    workbook: Annotated[str, typer.Argument(
-        help="Which workbook: farm-log, move-plan, dosing-plan, stocking-plan or function-guide.")],
-    file: Annotated[Path, typer.Argument(help="The .xlsx file to make.")],
+    kind: Annotated[str, typer.Argument(
+        metavar="KIND", autocompletion=completion.workbooks, help=f"Which workbook: {CHOICES}.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The workbook to make, an .xlsx file.")],
     units: Units = "metric",
     plain: Annotated[bool, typer.Option("--plain", help="Plain formulas, which need no add-in.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Make a blank workbook."""
+    """Make a blank workbook: a log, a plan or the guide to the functions."""
     from pailbook.workbook.templates import build
 
-    build(workbook, file, units=units, plain=plain, overwrite=overwrite)
-    typer.echo(f"made {file}: {workbook}, {units} units, {'plain formulas' if plain else 'with function calls'}")
+    check_output(file, ".xlsx")
+    build(kind, file, units=units, plain=plain, overwrite=overwrite)
+    typer.echo(f"wrote {file}: {kind}, {units} units, {'plain formulas' if plain else 'with function calls'}")
 
 
-@app.command()
+@command(CHECK, "pailbook recalc log.xlsx", "pailbook recalc log.xlsx -o computed.xlsx --all")
 def recalc(
-    file: Annotated[Path, typer.Argument(help="A workbook that calls our functions.")],
-    output: Annotated[Path | None, typer.Option("-o", "--output", help="The copy with values to write.")] = None,
-    everything: Annotated[bool, typer.Option("--all", help="Print all named results, not the key ones alone.")] = False,
-    engine: Annotated[str, typer.Option(help='What computes: "fast" or "formulas", which need no other program, or '
-                                        '"calc": LibreOffice.')] = "fast",
+    workbook: Workbook,
+    output: Annotated[Path | None, output("A copy that holds the values, an .xlsx file. Left out: none.")] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Show all named results, not the key ones alone.")] = False,
+    engine: Annotated[str, typer.Option(
+        metavar="ENGINE", autocompletion=completion.engines,
+        help=f"What computes: {CHOICES}. reference is what fast was proven on, and slower; calc is LibreOffice.",
+    )] = "fast",
     overwrite: Overwrite = False,
 ) -> None:
-    """Recalculate a workbook, without a spreadsheet program unless one is asked for; print its key results by name."""
+    """Compute a workbook and show its key results.
+
+    No spreadsheet program is needed. The exit code is 1 when a cell cannot be computed: it is named, with the reason.
+    """
     from pailbook.terminal import progress, show_recalculation
     from pailbook.workbook.recalc import recalc as recalculate
 
-    with progress(f"recalculating {file.name}") as advance:
-        result = recalculate(file, output, overwrite=overwrite, progress=advance, engine=engine)
+    if output is not None:
+        check_output(output, ".xlsx")
+    with progress(f"computing {workbook.name}") as advance:
+        result = recalculate(workbook, output, overwrite=overwrite, progress=advance, engine=engine)
     show_recalculation(result, everything)
     if output:
         typer.echo(f"wrote {output}")
