@@ -13,6 +13,7 @@ import re
 import shutil
 import stat
 import tempfile
+import warnings
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
@@ -55,8 +56,8 @@ def replacing(
         try:
             temporary.replace(path)
         except PermissionError as reason:  # as where another program has it open
-            raise error(f"{target} cannot be written: it may be open in another program; close it there and run this "
-                        "again") from reason
+            raise error(f"{target} cannot be written: it may be open in a spreadsheet program; close it there and run "
+                        "this again") from reason
     except OSError as reason:
         raise error(f"{target} cannot be written: {reason.strerror or reason}") from None
     finally:
@@ -82,25 +83,35 @@ def check_free(target: str | os.PathLike[str], *, overwrite: bool, error: type[B
         if not stat.S_ISREG(mode):
             raise error(f"{target} is no ordinary file, so it is not written to")
         if not overwrite:
-            raise error(f"{target} is there already; nothing was written, since it is not to be overwritten")
+            raise error(f"{target} is there already; nothing was written; give another name, or --overwrite to "
+                        "replace it")
         if not mode & 0o222 or not os.access(path, os.W_OK):
             raise error(f"{target} is write-protected; nothing was written")
-        for lock in _LOCKS:
-            if (file := path.with_name(lock.format(path.name))).exists():
-                raise error(f"{target} is open in a spreadsheet program, which would write over it again; close it "
-                            f"there (if it is not open, delete {file.name}); nothing was written")
+        if (lock := _lock_of(path)) is not None:
+            raise error(f"{target} is open in a spreadsheet program, which would write over it again; close it "
+                        f"there (if it is not open, delete {lock.name}); nothing was written")
     except OSError as reason:
         raise error(f"{target} cannot be written: {reason.strerror or reason}") from None
 
 
+class OpenElsewhere(UserWarning):
+    """A file that is read is open in a spreadsheet program, which may hold changes that the file has not yet."""
+
+
 def check_readable(source: str | os.PathLike[str], error: type[BadInput] = BadInput) -> None:
-    """Raises the error where no ordinary file is there: a folder, a pipe and a device have no end or no content."""
+    """Raises the error where no ordinary file is there: a folder, a pipe and a device have no end or no content.
+
+    Warns with `OpenElsewhere` of a file that is open in a spreadsheet program.
+    """
     try:
         mode = Path(source).stat().st_mode
     except OSError as reason:
         raise error(f"{source} cannot be read: {reason.strerror or reason}") from None
     if not stat.S_ISREG(mode):
         raise error(f"{source} cannot be read: it is {'a folder' if stat.S_ISDIR(mode) else 'no ordinary file'}")
+    if _lock_of(Path(source)) is not None:
+        warnings.warn(f"{source} is open in a spreadsheet program; changes that are not saved there are not in what "
+                      "is read here", OpenElsewhere, stacklevel=3)
 
 
 @contextlib.contextmanager
@@ -130,6 +141,15 @@ def _mode(path: Path) -> int | None:
         return path.stat().st_mode
     except (FileNotFoundError, NotADirectoryError):
         return None
+
+
+def _lock_of(path: Path) -> Path | None:
+    """The file by which a spreadsheet program shows that it has this one open."""
+    for lock in _LOCKS:
+        with contextlib.suppress(OSError):  # such a name may be too long
+            if (file := path.with_name(lock.format(path.name))).exists():
+                return file
+    return None
 
 
 def _umask() -> int:

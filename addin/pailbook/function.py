@@ -103,6 +103,9 @@ def worksheet_function(
 ) -> Callable[[Body], Body]:
     """Declare a worksheet function.
 
+    An argument's type hint names its quantity, whose help is shown with it; Annotated[Volume, "Water in the sump"]
+    gives the argument a help text of its own.
+
     Parameters
     ----------
     category : the heading under which wizards and the guide list it.
@@ -154,7 +157,8 @@ def _record(
         found = [m for form in forms for m in getattr(form, "__metadata__", ()) if isinstance(m, Quantity)]
         if len(found) != 1:
             raise refuse(f"the type hint of {hint_name} must name a quantity")
-        return found[0]
+        own = [m for form in forms for m in getattr(form, "__metadata__", ()) if isinstance(m, str)]
+        return replace(found[0], help=own[-1]) if own else found[0]
 
     arguments = []
     for parameter in inspect.signature(body).parameters.values():

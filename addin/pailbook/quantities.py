@@ -19,6 +19,9 @@ SPECIES = ("tilapia", "goldfish", "koi", "common carp", "channel catfish", "rain
 LITRES_PER_US_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237
 GRAMS_PER_OUNCE = 28.349523125
+CM_PER_INCH = 2.54
+METRES_PER_FOOT = 0.3048
+KG_M3_PER_POUND_GALLON = 1000 * KG_PER_POUND / LITRES_PER_US_GALLON
 
 
 def _temperature(label: str, help: str, **limits: Any) -> Quantity:
@@ -36,7 +39,7 @@ def _concentration(label: str, help: str, high: float, **limits: Any) -> Quantit
 # Water -------------------------------------------------------------------------------------------------
 PH = Annotated[float, Quantity("pH", "pH of the water", low=4, high=11)]
 WaterTemperature = Annotated[float, _temperature(
-    "water temperature", "Water temperature; 0 °C itself is taken for a blank cell", low=0, high=40, above=True)]
+    "water temperature", "Water temperature", low=0, high=40, above=True)]
 AirTemperature = Annotated[float, _temperature("air temperature", "Air temperature", low=-40, high=55)]
 TemperatureDifference = Annotated[float, Quantity(
     "temperature difference", "A difference of two temperatures, not a reading", "°C", "°F", 1.8, low=-40, high=40)]
@@ -57,7 +60,7 @@ TotalAmmonia = Annotated[float, _concentration("TAN-N", "Total ammonia (NH3 and 
 UnionizedAmmonia = Annotated[float, _concentration(
     "NH3-N", "Un-ionised ammonia, as nitrogen", 100)]
 Oxygen = Annotated[float, _concentration("dissolved oxygen", "Dissolved oxygen", 40)]
-OxygenFloor = Annotated[float, _concentration("lowest oxygen", "Dissolved oxygen that must not be undercut", 20)]
+OxygenFloor = Annotated[float, _concentration("lowest oxygen", "Lowest dissolved oxygen that is allowed", 20)]
 CarbonDioxide = Annotated[float, _concentration("free CO2", "Free carbon dioxide", 5000)]
 Concentration = Annotated[float, _concentration("concentration", "A concentration in its stated basis", 100000)]
 Fraction = Annotated[float, Quantity("share", "A share, from 0 to 1", low=0, high=1)]
@@ -68,10 +71,11 @@ PHTolerance = Annotated[float, Quantity(
 
 # Places, air, power -------------------------------------------------------------------------------------
 Elevation = Annotated[float, Quantity(
-    "elevation", "Height above sea level", "m", "ft", 1 / 0.3048, low=-430, high=6000)]
+    "elevation", "Height above sea level", "m", "ft", 1 / METRES_PER_FOOT, low=-430, high=6000)]
 Pressure = Annotated[float, Quantity("air pressure", "Air pressure", "kPa", low=30, high=120)]
 AirFlow = Annotated[float, Quantity("air flow", "Air flow of the pump", "L/min", low=0, high=100000, above=True)]
-Depth = Annotated[float, Quantity("depth", "Depth", "cm", "in", 1 / 2.54, low=0, high=1000, above=True)]
+Depth = Annotated[float, Quantity(
+    "depth", "Depth of the air stone under the water", "cm", "in", 1 / CM_PER_INCH, low=0, high=1000, above=True)]
 Stone = Annotated[Any, Quantity(
     "air stone", "The air stone: fine, coarse, or its measured efficiency as a share at this depth",
     choices=("fine", "coarse"), low=0, high=1, above=True)]
@@ -86,14 +90,14 @@ UsableShare = Annotated[float, Quantity(
 Minutes = Annotated[float, Quantity("minutes", "Minutes", "min", low=0, high=1e6, above=True)]
 MinutesLeft = Annotated[float, Quantity("minutes", "Minutes", "min")]
 Hours = Annotated[float, Quantity("hours", "Hours", "h", low=0)]
-Days = Annotated[float, Quantity("days", "Whole days", "d", low=0, whole=True)]
+Days = Annotated[float, Quantity("days", "Whole days", "days", low=0, whole=True)]
 Day = Annotated[float, Quantity(
-    "day", "Day of the plan; 0 is the day before the first step", "d", low=0, high=3650, whole=True)]
+    "day", "Day of the plan; 0 is the day before the first step", "days", low=0, high=3650, whole=True)]
 
 # Tanks and fish -------------------------------------------------------------------------------------
 Volume = Annotated[float, _volume("volume", "Volume; a US gallon is 3.785 L", low=0, high=1e8, above=True)]
 TankSide = Annotated[float, Quantity(
-    "inside length", "Inside measure of the tank", "cm", "in", 1 / 2.54, low=0, high=1e5, above=True)]
+    "inside length", "Inside measure of the tank", "cm", "in", 1 / CM_PER_INCH, low=0, high=1e5, above=True)]
 TankShape = Annotated[str, Quantity(
     "shape", "Shape of the tank; for a round one give its diameter as length and as width",
     choices=("rectangular", "round", "oval"))]
@@ -108,11 +112,11 @@ FishMass = Annotated[float, Quantity(
 FishCount = Annotated[float, Quantity("count", "Number of fish", low=0, high=1e9, above=True, whole=True)]
 VesselCount = Annotated[float, Quantity("vessels", "Number of vessels", low=0, whole=True)]
 Loading = Annotated[float, Quantity(
-    "loading", "Weight of fish per volume of water", "kg/m³", "lb/gal",
-    LITRES_PER_US_GALLON / 1000 / KG_PER_POUND, low=0, high=1000, above=True)]
+    "loading", "Weight of fish per volume of water", "kg/m³", "lb/US gal",
+    1 / KG_M3_PER_POUND_GALLON, low=0, high=1000, above=True)]
 HaulLoading = Annotated[float, Quantity(
-    "loading", "Weight of fish per volume of water on the road", "kg/m³", "lb/gal",
-    LITRES_PER_US_GALLON / 1000 / KG_PER_POUND, low=0, high=36, above=True)]
+    "loading", "Weight of fish per volume of water on the road", "kg/m³", "lb/US gal",
+    1 / KG_M3_PER_POUND_GALLON, low=0, high=36, above=True)]
 Feed = Annotated[float, Quantity("feed", "Feed a day", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)]
 FeedOxygenRatio = Annotated[float, Quantity(
     "oxygen ratio", "Oxygen used per weight of feed", "g/g", low=0, high=2, above=True)]
@@ -125,7 +129,8 @@ Activity = Annotated[float, Quantity(
     "activity", "Multiple of the resting rate: 1 is resting and fasted, 2 the hour after handling",
     low=0.5, high=5)]
 BreathingTemperature = Annotated[float, _temperature(
-    "water temperature", "Water temperature; the data end at 30 °C", low=0, high=35, above=True)]
+    "water temperature", "Water temperature; the data end at 30 °C (86 °F)", low=0, high=35, above=True)]
+Species = Annotated[str, Quantity("species", "Species", choices=SPECIES)]
 BreathingSpecies = Annotated[str, Quantity(
     "species", "Species; goldfish and koi have a line of their own, all others the general one",
     choices=("any fish", *SPECIES))]
@@ -137,8 +142,9 @@ Exposure = Annotated[str, Quantity(
 
 # Doses ----------------------------------------------------------------------------------------------
 Dose = Annotated[float, Quantity("dose", "Dose: g of a solid, mL of a liquid", "g or mL", low=0)]
+Amount = Annotated[float, Quantity("amount", "g of a solid, mL of a liquid", "g or mL", low=0, high=1e7)]
 Strength = Annotated[float, Quantity(
-    "strength", "Percent by mass that is the substance (of an iron chelate: its % Fe); 100 is pure", "%",
+    "strength", "Percent by mass that is the substance (of an iron chelate its % Fe); 100 is pure; acids need it", "%",
     low=0, high=100, above=True)]
 Density = Annotated[float, Quantity(
     "density", "Density of the solution; left out, the acid's is taken from the table", "kg/L", low=0.7, high=2.5)]
@@ -159,23 +165,9 @@ Nutrient = Annotated[str, Quantity(
     "nutrient", "The nutrient, in the basis that its values are in; TAN is ammonia itself, as nitrogen",
     choices=NUTRIENTS)]
 
-# Species ---------------------------------------------------------------------------------------------
-Species = Annotated[str, Quantity("species", "Species", choices=SPECIES)]
-SpeciesParameter = Annotated[str, Quantity(
-    "parameter", "What the limit is of",
-    choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
-SpeciesLevel = Annotated[str, Quantity(
-    "level", "Which limit",
-    choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high",
-             "act high", "lethal high"))]
-SpeciesValue = Annotated[float, Quantity(
-    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
-    "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]
-Amount = Annotated[float, Quantity("amount", "g of a solid, mL of a liquid", "g or mL", low=0, high=1e7)]
-
 # Moving fish -----------------------------------------------------------------------------------------
 FishLength = Annotated[float, Quantity(
-    "fish length", "Total length of one fish", "cm", "in", 1 / 2.54, low=0, high=200, above=True)]
+    "fish length", "Total length of one fish", "cm", "in", 1 / CM_PER_INCH, low=0, high=200, above=True)]
 Excretion = Annotated[float, Quantity(
     "ammonia excretion", "Ammonia nitrogen per kg of fish per hour", "mg/kg/h", low=0, high=1000)]
 TripHours = Annotated[float, Quantity("hours", "Hours on the road", "h", low=0, high=72)]
@@ -189,12 +181,12 @@ Venting = Annotated[str, Quantity(
 
 # Stocking, feeding, filtration ----------------------------------------------------------------------------
 GrowthSpecies = Annotated[str, Quantity(
-    "species", "Species, whose range limits what warmth counts for; any fish, no limit",
+    "species", "Species, whose range limits what warmth counts for growth; any fish: no limit",
     choices=("any fish", *SPECIES))]
 GrowthCoefficient = Annotated[float, Quantity(
     "growth coefficient", "Thermal growth coefficient: 1000 x cube root of g per °C and day", low=0, high=10,
     above=True)]
-GrowingDays = Annotated[float, Quantity("days", "Days of growth", "d", low=0, high=3650, above=True)]
+GrowingDays = Annotated[float, Quantity("days", "Days of growth", "days", low=0, high=3650, above=True)]
 FeedingPercent = Annotated[float, Quantity(
     "feeding rate", "Feed a day as percent of the weight of the fish: 1 to 2 in grow-out, more of small fish", "%",
     low=0, high=30, above=True)]
@@ -202,28 +194,28 @@ SameWeight = Annotated[float, Quantity(
     "weight", "Feed and both weights in one unit, whichever", "g, kg, oz or lb, all alike", low=0, high=1e8,
     above=True)]
 PlantArea = Annotated[float, Quantity(
-    "plant area", "Area in which plants grow", "m²", "ft²", 1 / 0.3048**2, low=0, high=1e6, above=True)]
+    "plant area", "Area in which plants grow", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0, high=1e6, above=True)]
 Crop = Annotated[str, Quantity("crop", "What grows there: leafy greens and herbs, or fruiting crops",
                                choices=("leafy", "fruiting"))]
 FeedRatio = Annotated[float, Quantity(
-    "feed ratio", "Feed a day for each m² of plants; left out, the middle of the crop's range", "g/m²",
+    "feed ratio", "Feed a day for each m² of plants; left out, the middle of the crop's range", "g/m² a day",
     low=0, high=300)]
 Protein = Annotated[float, Quantity(
     "protein share", "Protein in the feed, a share from its label: 0.32 for 32 %", low=0, high=1, above=True,
     below=True)]
 AmmoniaLoad = Annotated[float, Quantity("TAN load", "Ammonia nitrogen (TAN-N) made a day", "g", low=0, high=1e7)]
 FilterArea = Annotated[float, Quantity(
-    "filter surface", "Surface of the filter's media on which bacteria grow", "m²", "ft²", 1 / 0.3048**2,
+    "filter surface", "Surface of the filter's media on which bacteria grow", "m²", "ft²", 1 / METRES_PER_FOOT**2,
     low=0, high=1e8)]
 NitrificationRate = Annotated[float, Quantity(
-    "nitrification rate", "TAN-N that a m² of media oxidises a day at 25 °C; published: 0.2 to 0.6", "g/m²",
-    low=0, high=5, above=True)]
+    "nitrification rate", "TAN-N that a m² (10.8 ft²) of media oxidises at 25 °C (77 °F); published: 0.2 to 0.6",
+    "g/m² a day", low=0, high=5, above=True)]
 SpecificSurface = Annotated[float, Quantity(
-    "specific surface", "Surface of the media per volume: gravel 150 to 300 m²/m³, clay balls 250 to 300, moving bed "
-    "500 to 900", "m²/m³", "ft²/ft³", 0.3048, low=0, high=10000, above=True)]
+    "specific surface", "Surface of the media per volume, in m²/m³: gravel 150 to 300, clay balls 250 to 300, moving "
+    "bed 500 to 900 (times 0.3 in ft²/ft³)", "m²/m³", "ft²/ft³", METRES_PER_FOOT, low=0, high=10000, above=True)]
 MediaVolume = Annotated[float, Quantity(
-    "media", "Volume of filter media, as it fills a vessel", "L", "ft³", 0.001 / 0.3048**3, low=0, high=1e8)]
-Nitrogen = Annotated[float, Quantity("nitrogen", "Ammonia nitrogen (TAN-N) that is oxidised", "g", low=0, high=1e7)]
+    "media", "Volume of filter media, as it fills a vessel", "L", "ft³", 0.001 / METRES_PER_FOOT**3, low=0, high=1e8)]
+Nitrogen = Annotated[float, Quantity("nitrogen", "Ammonia nitrogen (TAN-N) turned into nitrate", "g", low=0, high=1e7)]
 PlantShare = Annotated[float, Quantity(
     "share taken up", "Share of the nitrate made that plants take up: 0 to 1", low=0, high=1)]
 Grams = Annotated[float, Quantity("amount", "Amount", "g", low=0)]
@@ -232,13 +224,13 @@ Flow = Annotated[float, Quantity(
 PipeDiameter = Annotated[float, Quantity(
     "pipe diameter", "Inside diameter of the pipe", "mm", "in", 1 / 25.4, low=1, high=2000)]
 PipeLength = Annotated[float, Quantity(
-    "pipe length", "Length of the pipe; for each elbow add about 30 diameters", "m", "ft", 1 / 0.3048,
+    "pipe length", "Length of the pipe; for each elbow add about 30 diameters", "m", "ft", 1 / METRES_PER_FOOT,
     low=0, high=10000, above=True)]
 Roughness = Annotated[float, Quantity(
-    "roughness", "Height of the pipe's roughness: smooth plastic 0.0015 mm, fouled pipe 0.1 and more", "mm", "in",
-    1 / 25.4, low=0, high=10, above=True)]
+    "roughness", "Height of the pipe's roughness: smooth plastic 0.0015 mm (0.00006 in), fouled 0.1 mm (0.004 in)",
+    "mm", "in", 1 / 25.4, low=0, high=10, above=True)]
 Head = Annotated[float, Quantity(
-    "head", "Height to which the pump must press: lift and pipe friction together", "m", "ft", 1 / 0.3048,
+    "head", "Height to which the pump must press: lift and pipe friction together", "m", "ft", 1 / METRES_PER_FOOT,
     low=0, high=1000, above=True)]
 PumpEfficiency = Annotated[float, Quantity(
     "pump efficiency", "Share of the power that reaches the water: small pumps 0.1 to 0.4, large ones to 0.7",

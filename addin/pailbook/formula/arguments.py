@@ -28,6 +28,12 @@ class Cells:
     cells: tuple[Reference, ...]
 
 
+def check_count(function: WorksheetFunction, arguments: Sequence[Any]) -> None:
+    """NotTraceable where a call has more arguments than the function takes."""
+    if len(arguments) > len(function.cell_arguments):
+        raise NotTraceable(f"{function.name} takes at most {len(function.cell_arguments)} arguments")
+
+
 def read_all(function: WorksheetFunction, arguments: Sequence[str]) -> dict[str, Any]:
     """The values of a call's argument texts, by the argument's name, as `trace` takes them.
 
@@ -36,8 +42,7 @@ def read_all(function: WorksheetFunction, arguments: Sequence[str]) -> dict[str,
     NotTraceable
         When there are too many of them, or a range is none.
     """
-    if len(arguments) > len(function.cell_arguments):
-        raise NotTraceable(f"{function.name} takes at most {len(function.cell_arguments)} arguments")
+    check_count(function, arguments)
     return {
         a.name: read_range(text) if a.quantity.series and text.strip() else read(text)
         for a, text in zip(function.cell_arguments, arguments)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from pailbook.formula.arguments import Cells
+from pailbook.formula.arguments import Cells, check_count
 from pailbook.formula.steps import steps_of
 from pailbook.formula.trace import trace
 from pailbook.formula.tree import NotTraceable, Reference
@@ -84,8 +84,7 @@ def in_cells(function: WorksheetFunction, arguments: Sequence[Given], place: Cal
 
 
 def _pattern(function: WorksheetFunction, arguments: Sequence[Given]) -> tuple[Any, ...]:
-    if len(arguments) > len(function.cell_arguments):
-        raise NotTraceable(f"{function.name} takes at most {len(function.cell_arguments)} arguments")
+    check_count(function, arguments)
     kinds: list[Any] = []
     for given in arguments:
         if isinstance(given, Constant):

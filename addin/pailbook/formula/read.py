@@ -72,10 +72,12 @@ def tokens(formula: str) -> list[Token]:
         raise Unreadable("it cannot be read as a formula") from reason
     if "".join(item.value for item in items) != formula.removeprefix("="):
         raise Unreadable("it cannot be read as a formula")
-    return [
-        Token(value, *(_KINDS[item.token_type, item.subtype] if value.strip() else _BLANK))
-        for item in items for value in (item.value,)
-    ]
+    return list(map(_token, items))
+
+
+def _token(item: Any) -> Token:
+    value = item.value
+    return Token(value, *(_KINDS[item.token_type, item.subtype] if value.strip() else _BLANK))
 
 
 def pieces_of(formula: str) -> Pieces:

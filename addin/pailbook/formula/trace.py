@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from pailbook import ops
 from pailbook.formula.arguments import Cells, read_all
+from pailbook.formula.guards import Kinds
 from pailbook.formula.tree import Call, Node, NotTraceable, Reference
 from pailbook.formula.write import write
 from pailbook.function import Argument, WorksheetFunction
@@ -20,7 +20,6 @@ from pailbook.hosts.call import answer, kind_of, left_out
 from pailbook.outcomes import Outcome
 from pailbook.quantity import METRIC, US, Quantity
 
-LONGEST_GUARD = 10  # options that a guard lists
 NOT_AVAILABLE = Call("NA", ())
 
 
@@ -47,72 +46,6 @@ def plain_formula(function: WorksheetFunction, arguments: Sequence[str]) -> str:
     return write(trace(function, read_all(function, arguments)))
 
 
-@dataclass
-class _Kinds:
-    """The guard on kinds: how many of so many cells hold what their argument takes.
-
-    COUNT sees the numbers among plain references, where it passes over text, TRUE and errors; each of the other terms
-    is true for one cell at most. Never COUNT of a formula: engines disagree on text and TRUE that come out of one.
-    """
-
-    cells: int = 0
-    numbers: list[Node] = field(default_factory=list)
-    others: list[Any] = field(default_factory=list)
-
-    def add(self, argument: Argument, cell: Node) -> None:
-        """Has the cell looked at."""
-        quantity = argument.quantity
-        self.cells += 1
-        if not argument.required:
-            self.others.append(cell == "")
-        if quantity.flag:
-            truths: Any = (cell == True) | (cell == False) | (cell == 0) | (cell == 1)  # noqa: E712
-            self.others.append((cell != "") & truths)  # a blank cell equals FALSE
-        if quantity.takes_number:
-            if isinstance(cell, Reference) and cell.atom:
-                self.numbers.append(cell)
-            else:
-                self.others.append(Call("ISNUMBER", (cell,)))
-        if quantity.choices:
-            self.others.append(_option(quantity, cell))
-
-    def add_range(self, cells: Cells) -> None:
-        """Has a range looked at: each of its cells must hold a number or be blank."""
-        self.cells += len(cells.cells)
-        whole = Reference(cells.text)
-        self.numbers.append(whole)
-        self.others.append(Call("COUNTBLANK", (whole,)))
-
-    def wrong(self) -> Any:
-        """The condition under which a cell holds something else; a plain False without cells."""
-        if not self.numbers and len(self.others) == 1:
-            return Call("NOT", (self.others[0],))  # a truth alone is no number: FALSE < 1 does not hold everywhere
-        held: Any = Call("COUNT", tuple(self.numbers)) if self.numbers else 0
-        for other in self.others:
-            held = held + other
-        return held < self.cells if self.cells else False
-
-
-def _option(quantity: Quantity, cell: Node) -> Any:
-    """Whether the cell holds one of the options, by comparison: MATCH alone would take * and ? for wildcards."""
-    if len(quantity.choices) <= LONGEST_GUARD:
-        told: Any = False
-        for choice in quantity.choices:
-            told = told | (cell == choice)
-        return told
-    # A long list is looked up in the body, which gives #N/A for an unknown text; only wildcards must not get there.
-    without_wildcards = _has_none_of("*?~", cell)
-    if not quantity.grade:
-        return without_wildcards
-    parts = ops.grade_part(cell, 0) + ops.grade_part(cell, 1) + ops.grade_part(cell, 2)
-    numbers = Call("AND", (Call("ISNUMBER", (parts,)), _has_none_of(" :,", cell)))  # VALUE reads 1:30 and 1,5
-    return ops.where(ops.is_grade(cell), numbers, without_wildcards)
-
-
-def _has_none_of(marks: str, cell: Node) -> Node:
-    return Call("COUNT", tuple(Call("FIND", (mark, cell)) for mark in marks)) == 0
-
-
 def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
     """The guarded record of the call; `values` are constants, None, nodes or `Cells`, by argument name."""
     guards, result = trace_parts(function, values)
@@ -124,7 +57,7 @@ def trace(function: WorksheetFunction, values: Mapping[str, Any]) -> Any:
 def trace_parts(function: WorksheetFunction, values: Mapping[str, Any]) -> tuple[list[Any], Any]:
     """The conditions under which the call is an error, to be asked in this order, and the record of its result."""
     given: dict[str, Any] = {}
-    kinds = _Kinds()
+    kinds = Kinds()
     refused: tuple[list[Any], Any] = [], NOT_AVAILABLE
     for argument in function.cell_arguments:
         value = values.get(argument.name)
@@ -160,11 +93,6 @@ def trace_parts(function: WorksheetFunction, values: Mapping[str, Any]) -> tuple
     if isinstance(result, complex) or (isinstance(result, float) and not math.isfinite(result)):
         return refused
     return [kinds.wrong(), outside], result
-
-
-def _or_default(argument: Argument, cell: Node, value: Any) -> Any:
-    """The value made of the cell, or the argument's default where the cell is blank."""
-    return value if argument.required else ops.where(cell == "", argument.default, value)
 
 
 def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any]) -> Any:
@@ -226,7 +154,9 @@ def _in_metric(argument: Argument, value: Any, units: Any, given: Mapping[str, A
         converted = quantity.to_metric(value, in_units)
     else:
         converted = ops.where(in_units == US, quantity.to_metric(value, US), value)
-    return _or_default(argument, value, converted) if isinstance(value, Node) else converted
+    if isinstance(value, Node) and not argument.required:
+        return ops.where(value == "", argument.default, converted)
+    return converted
 
 
 def _from_metric(quantity: Quantity, result: Any, units: Any) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
@@ -10,6 +10,8 @@ from pailbook.quantities import PH, Day, Days, PHStep, PHTolerance
 from pailbook.sources import COMMON_PRACTICE, FAO_589
 
 CATEGORY = "pH and carbon dioxide"
+PHNow = Annotated[PH, "pH now"]
+PHWanted = Annotated[PH, "pH that is wanted"]
 SOURCE = (COMMON_PRACTICE.at("0.2 pH a day, matched within 0.2"), FAO_589.at("section 7.3"))
 
 
@@ -19,13 +21,17 @@ def _days(ph_from: Any, ph_to: Any, daily_step: Any, tolerance: Any) -> Any:
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(7.6, 6.8))
-def ph_step_days(ph_from: PH, ph_to: PH, daily_step: PHStep = 0.2, tolerance: PHTolerance = 0.2) -> Days:
+def ph_step_days(
+    ph_from: PHNow, ph_to: PHWanted, daily_step: PHStep = 0.2, tolerance: PHTolerance = 0.2
+) -> Days:
     """Whole days of adjusting pH by at most one step a day until it is within the tolerance."""
     return _days(ph_from, ph_to, daily_step, tolerance)
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(7.6, 6.8, 2.0))
-def ph_step_target(ph_from: PH, ph_to: PH, day: Day, daily_step: PHStep = 0.2, tolerance: PHTolerance = 0.2) -> PH:
+def ph_step_target(
+    ph_from: PHNow, ph_to: PHWanted, day: Day, daily_step: PHStep = 0.2, tolerance: PHTolerance = 0.2
+) -> Annotated[PH, "pH to reach that day"]:
     """pH to reach on that day of a stepwise change; it stays there once it is within the tolerance."""
     steps = ops.minimum(day, _days(ph_from, ph_to, daily_step, tolerance))
     moved = ops.minimum(daily_step * steps, ops.absolute(ph_to - ph_from))

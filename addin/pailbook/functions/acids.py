@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 from pailbook import ops
 from pailbook.functions.solution import activity_term, neutral_term
 
-CALORIE = 4.184
-GAS_CONSTANT = 8.314462618
+CALORIE = 4.184  # J, the thermochemical one
+GAS_CONSTANT = 8.314462618  # J / (mol K), CODATA 2018
 LN_10 = 2.302585092994046
 
 

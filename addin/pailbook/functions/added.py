@@ -21,6 +21,7 @@ AnyChemical = Annotated[str, Quantity(
     choices=(*dict.fromkeys((*names(PRODUCTS), *names(ACIDS))), IRON_CHELATE), grade=True)]
 AlkalinityChange = Annotated[float, Quantity("alkalinity", "Change of alkalinity as CaCO3", "mg/L as CaCO3")]
 
+
 @worksheet_function(category=PH_CATEGORY, source=(IUPAC_2021.at("table 1"), HANDBOOK_DENSITY.at("acids")),
                     example=("KHCO3", 100.0, 1000.0))
 def alkalinity_added(
@@ -38,10 +39,10 @@ def alkalinity_added(
 )
 def nutrient_added(
     chemical: AnyChemical, nutrient: Nutrient, amount: Amount, volume: Volume, strength: Strength = 0.0
-) -> Concentration:
+) -> Annotated[Concentration, "Rise, in the basis named"]:
     """Rise of a nutrient (mg/L in the basis named) from so many g of a chemical, or mL of an acid; 0 if it has none.
 
-    An ammonium salt's nitrogen counts as TAN alone, since that is what it is until the filter has turned it.
+    An ammonium salt's nitrogen counts as TAN alone, which it is until the filter has turned it into nitrate.
     """
     share = share_of(chemical, nutrient, none=0.0)
     return pure_in(ACIDS, chemical, amount, strength, 0.0) * share * 1000 / volume

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
@@ -28,6 +28,7 @@ from pailbook.sources import AERATION, COMMON_PRACTICE
 OXYGEN_IN_AIR = 0.2787  # g per L of air at 20 °C and one atmosphere
 STANDARD_SATURATION = 9.09  # mg/L at 20 °C
 ALPHA, BETA = 0.9, 0.98  # field water against clean water: transfer rate, saturation
+THETA = 1.024  # the transfer rate's growth for each °C
 EFFICIENCY_PER_METRE = {"fine": 0.05, "coarse": 0.03}
 SOURCE = (AERATION.at("field transfer"), COMMON_PRACTICE.at("efficiency of air stones"))
 
@@ -35,7 +36,7 @@ SOURCE = (AERATION.at("field transfer"), COMMON_PRACTICE.at("efficiency of air s
 def _field_rate(air_flow: Any, temperature: Any) -> Any:
     """Transfer per unit of efficiency and of oxygen gap (mg/h per mg/L)."""
     standard = air_flow * 60 * OXYGEN_IN_AIR * 1000
-    return standard * ALPHA * 1.024 ** (temperature - 20) / STANDARD_SATURATION
+    return standard * ALPHA * THETA ** (temperature - 20) / STANDARD_SATURATION
 
 
 def _efficiency(stone: Any, depth: Any) -> Any:
@@ -63,8 +64,8 @@ def air_transfer(
 ) -> OxygenRate:
     """Oxygen in mg/h that an air stone brings in; negative where the water already holds more than the air gives.
 
-    The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one) is the weakest number here:
-    measure it with AIR_EFFICIENCY_TEST and give the share in place of the stone's name.
+    The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one; 1.5 % and 0.9 % per foot) is the
+    weakest number here: measure it with AIR_EFFICIENCY_TEST and give the share in place of the stone's name.
     """
     gap = field_saturation(temperature, elevation) - oxygen
     return clearance(air_flow, depth, temperature, stone) * gap
@@ -72,7 +73,10 @@ def air_transfer(
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(20.0, 4.0, 6.0, 15.0, 2.0, 30.0, 24.0))
 def air_efficiency_test(
-    volume: Volume, oxygen_1: Oxygen, oxygen_2: Oxygen, minutes: Minutes, air_flow: AirFlow, depth: Depth,
+    volume: Annotated[Volume, "Volume of the water; a US gallon is 3.785 L"],
+    oxygen_1: Annotated[Oxygen, "Dissolved oxygen at the first reading"],
+    oxygen_2: Annotated[Oxygen, "Dissolved oxygen at the second reading"],
+    minutes: Annotated[Minutes, "Minutes between the two readings"], air_flow: AirFlow, depth: Depth,
     temperature: WaterTemperature, biomass: BiomassOrNone = 0.0, consumption: ConsumptionOrNone = 0.0,
     elevation: Elevation = 0.0,
 ) -> TransferEfficiency:
@@ -104,9 +108,10 @@ def air_efficiency_test(
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(0.6, 300.0, 30.0, 24.0, 5.0))
 def air_flow_needed(
-    biomass: Biomass, consumption: Consumption, depth: Depth, temperature: WaterTemperature, oxygen: Oxygen,
-    elevation: Elevation = 0.0, stone: Stone = "coarse",
-) -> AirFlow:
+    biomass: Biomass, consumption: Consumption, depth: Depth, temperature: WaterTemperature,
+    oxygen: Annotated[Oxygen, "Dissolved oxygen that the water is to hold"], elevation: Elevation = 0.0,
+    stone: Stone = "coarse",
+) -> Annotated[AirFlow, "Air flow that is needed"]:
     """Air flow in L/min that holds the water at the given oxygen while the fish use theirs."""
     per_litre = air_transfer(1.0, depth, temperature, oxygen, elevation, stone)
     return ops.require(

@@ -32,7 +32,10 @@ Exchanges = Annotated[float, Quantity("count of exchanges", "Number of exchanges
 
 @worksheet_function(category=CATEGORY, source=LSU_STOCKING.at("7 to 8 °F warming, 5 °F cooling in 30 minutes"),
                     example=(22.0, 26.0))
-def tempering_minutes(temperature_from: WaterTemperature, temperature_to: WaterTemperature) -> MinutesLeft:
+def tempering_minutes(
+    temperature_from: Annotated[WaterTemperature, "Temperature of the water that the fish are in"],
+    temperature_to: Annotated[WaterTemperature, "Temperature of the water that they go to"],
+) -> MinutesLeft:
     """Minutes over which to bring fish from one temperature to the other; cooling takes half as long again."""
     rise = temperature_to - temperature_from
     return 30 * ops.maximum(rise / WARMING, -rise / COOLING)
@@ -40,7 +43,7 @@ def tempering_minutes(temperature_from: WaterTemperature, temperature_to: WaterT
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 1.0, 0.5))
 def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: ExchangeShare) -> Exchanges:
-    """Whole exchanges of a share of the bucket's water until the difference is within the tolerance; 0 where it is.
+    """Whole exchanges of a share of the bucket's water until the difference is within the tolerance; 0 if it is.
 
     Exact for salt and ammonia, near for temperature. pH does not mix like this: see EXCHANGE_PH.
     """
@@ -54,7 +57,10 @@ def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: Exc
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 0.5, 0.5, 2.0))
-def exchange_result(bucket: Mixing, tank: Mixing, fraction: ExchangeShare, times: Exchanges) -> Mixing:
+def exchange_result(
+    bucket: Annotated[Mixing, "Value in the bucket: temperature, salinity, TAN; never pH, see EXCHANGE_PH"],
+    tank: Annotated[Mixing, "The same value in the tank, in the same unit"], fraction: ExchangeShare, times: Exchanges,
+) -> Annotated[Mixing, "Value in the bucket then, in the same unit"]:
     """Value in the bucket after exchanging a share of its water for the tank's, so many times; never for pH."""
     return tank + (bucket - tank) * (1 - fraction) ** times
 
@@ -64,11 +70,15 @@ def exchange_result(bucket: Mixing, tank: Mixing, fraction: ExchangeShare, times
     example=(6.6, 40.0, 8.0, 150.0, 25.0, 0.5, 1.0, 35.0),
 )
 def exchange_ph(
-    ph_bucket: PH, alkalinity_bucket: Alkalinity, ph_tank: PH, alkalinity_tank: Alkalinity,
-    temperature: WaterTemperature, fraction: ExchangeShare, times: Exchanges, phosphate_bucket: Phosphate = 0.0,
-    phosphate_tank: Phosphate = 0.0,
+    ph_bucket: Annotated[PH, "pH in the bucket"],
+    alkalinity_bucket: Annotated[Alkalinity, "Alkalinity in the bucket, as CaCO3"],
+    ph_tank: Annotated[PH, "pH in the tank"],
+    alkalinity_tank: Annotated[Alkalinity, "Alkalinity in the tank, as CaCO3"],
+    temperature: WaterTemperature, fraction: ExchangeShare, times: Exchanges,
+    phosphate_bucket: Annotated[Phosphate, "Phosphate in the bucket, as PO4 (not P)"] = 0.0,
+    phosphate_tank: Annotated[Phosphate, "Phosphate in the tank, as PO4 (not P)"] = 0.0,
 ) -> PH:
-    """pH in the bucket after exchanging a share of its water for the tank's, so many times; the mean pH is wrong.
+    """pH in the bucket after exchanging a share of its water for the tank's, so many times; not the plain mean.
 
     Alkalinity, carbonate and phosphate mix, and pH follows from them. CO2 that air carries off between the exchanges
     is not counted: it raises pH further, and with it the ammonia that harms.

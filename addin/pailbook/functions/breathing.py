@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import ops
 from pailbook.function import worksheet_function
+from pailbook.functions.chemicals import molar_mass
 from pailbook.quantities import (
     Activity,
     AmpHours,
@@ -28,7 +31,8 @@ from pailbook.quantities import (
 from pailbook.sources import CLARKE_JOHNSTON_1999, COMMON_PRACTICE, GEOMETRY, YAMANAKA_2013
 
 CATEGORY = "Oxygen and air"
-OXYGEN_MG_PER_MMOL = 31.998
+WATER = "Volume of the water, not of the vessel; a US gallon is 3.785 L"
+OXYGEN_MG_PER_MMOL = molar_mass("O2")
 
 
 @worksheet_function(
@@ -56,7 +60,8 @@ def oxygen_consumption(
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("oxygen balance"), example=(20.0, 7.5, 4.0, 0.6, 300.0))
 def oxygen_time(
-    volume: Volume, oxygen: Oxygen, floor: OxygenFloor, biomass: Biomass, consumption: Consumption
+    volume: Annotated[Volume, WATER], oxygen: Annotated[Oxygen, "Dissolved oxygen now"], floor: OxygenFloor,
+    biomass: Biomass, consumption: Consumption,
 ) -> MinutesLeft:
     """Minutes until the oxygen in the water falls to the floor when no air goes in; 0 where it is there already."""
     return 60 * volume * ops.maximum(oxygen - floor, 0.0) / (consumption * biomass)
@@ -72,7 +77,7 @@ def oxygen_from_feed(feed: Feed, ratio: FeedOxygenRatio = 0.5) -> OxygenMass:
 def battery_hours(
     amp_hours: AmpHours, volts: Volts, watts: Watts, usable: UsableShare = 0.5, inverter: InverterEfficiency = 0.85
 ) -> Hours:
-    """Hours that a battery runs an air pump; half its charge and an 85 % inverter are assumed when left out.
+    """Hours that a battery runs an air pump; half its charge and an inverter of 85 % are assumed when left out.
 
     A pump on dry cells is planned by its rated hours instead.
     """

@@ -58,7 +58,7 @@ class Chemical:
     @property
     def ammonium(self) -> int:
         """Mol of ammonium in a mol of it."""
-        return self.formula.count("NH4") * (2 if self.formula.startswith("(NH4)2") else 1)
+        return sum(int(count or 1) for count in re.findall(r"NH4\)?(\d*)", self.formula))
 
     @property
     def brings_ammonia(self) -> bool:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.chemicals import molar_mass
-from pailbook.quantities import Basis, Concentration, HardnessUnit, HardnessValue
+from pailbook.quantities import LITRES_PER_US_GALLON, Basis, Concentration, HardnessUnit, HardnessValue
 from pailbook.sources import GEOMETRY, IUPAC_2021
 
 CATEGORY = "Nutrients"
@@ -25,17 +27,21 @@ FAMILIES = {
     "PO4": 10, "P": 10, "P2O5": 10, "N": 20, "NO3": 20, "NO2": 20, "NH3": 20, "NH4": 20, "K": 30, "K2O": 30,
     "S": 40, "SO4": 40, "Ca": 50, "CaO": 50, "CaCO3": 51, "Mg": 52, "MgO": 52,
 }
+_UNITS = "CaCO3 in mg/L, German degrees dH, French degrees fH, grains per US gallon gpg, or meq/L"
 MG_CACO3 = {
     "CaCO3": 1.0,
     "dH": 10 * molar_mass("CaCO3") / molar_mass("CaO"),  # 10 mg/L of CaO
     "fH": 10.0,  # 10 mg/L of CaCO3
-    "gpg": 64.79891 / 3.785411784,  # a grain in a US gallon
+    "gpg": 64.79891 / LITRES_PER_US_GALLON,  # a grain, 64.79891 mg, in a US gallon
     "meq": molar_mass("CaCO3") / 2,
 }
 
 
 @worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(35.0, "PO4", "P"))
-def nutrient_convert(value: Concentration, from_basis: Basis, to_basis: Basis) -> Concentration:
+def nutrient_convert(
+    value: Annotated[Concentration, "Concentration, in the first basis"],
+    from_basis: Annotated[Basis, "Basis that it is in"], to_basis: Annotated[Basis, "Basis that is wanted"],
+) -> Annotated[Concentration, "Concentration, in the basis that is wanted"]:
     """A nutrient in another basis: PO4, P or P2O5; NO3, N, NO2, NH3 or NH4; K or K2O; Ca, CaO or CaCO3; Mg, MgO."""
     allowed = ops.absolute(
         ops.pick(from_basis, FAMILIES, "basis") - ops.pick(to_basis, FAMILIES, "basis")
@@ -52,6 +58,10 @@ def nutrient_convert(value: Concentration, from_basis: Basis, to_basis: Basis) -
     source=(IUPAC_2021.at("table 1"), GEOMETRY.at("degrees and grains")),
     example=(8.0, "dH", "CaCO3"),
 )
-def hardness_convert(value: HardnessValue, from_unit: HardnessUnit, to_unit: HardnessUnit) -> HardnessValue:
+def hardness_convert(
+    value: Annotated[HardnessValue, "Hardness or alkalinity, in the first unit"],
+    from_unit: Annotated[HardnessUnit, f"Unit that it is in: {_UNITS}"],
+    to_unit: Annotated[HardnessUnit, f"Unit that is wanted: {_UNITS}"],
+) -> Annotated[HardnessValue, "Hardness or alkalinity, in the unit that is wanted"]:
     """Hardness or alkalinity in another unit: CaCO3 (mg/L), dH, fH, gpg (grains per US gallon) or meq (meq/L)."""
     return value * ops.pick(from_unit, MG_CACO3, "unit") / ops.pick(to_unit, MG_CACO3, "unit")

@@ -10,7 +10,7 @@ from typing import Annotated, Any, NamedTuple
 
 from pailbook import ops
 from pailbook.function import worksheet_function
-from pailbook.functions.acclimation import CATEGORY
+from pailbook.functions.acclimation import CATEGORY, PHNow, PHWanted
 from pailbook.functions.acids import Constants, carbonate, constants, phosphate
 from pailbook.functions.bottle import in_bottle, pure_in
 from pailbook.functions.chemicals import ACIDS, PRODUCTS, atoms, names
@@ -133,18 +133,19 @@ def dose_mol(
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=("KHCO3", 1000.0, 6.4, 6.6, 20.0, 25.0, 35.0))
 def ph_dose(
-    chemical: PHChemical, volume: Volume, ph_from: PH, ph_to: PH, alkalinity: Alkalinity, temperature: WaterTemperature,
-    phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: DoseTiming = "safe",
+    chemical: PHChemical, volume: Volume, ph_from: PHNow, ph_to: PHWanted, alkalinity: Alkalinity,
+    temperature: WaterTemperature, phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: DoseTiming = "safe",
     conductivity: Conductivity = 0.0, density: Density = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> Dose:
     """Dose of a base or acid that moves pH to a target: g of a solid, mL of an acid; the smaller of two when in doubt.
 
     An acid needs the strength on its label. Calcium carbonate has a settled answer only, up to pH 7.5. Check the dose
-    with PH_AFTER_DOSE, add it slowly where water moves, and keep within 0.2 pH a day: bases and acids burn.
+    with PH_AFTER_DOSE, add it slowly where water moves, and keep within 0.2 pH a day. Bases and acids burn: gloves and
+    goggles; acid into water, never water into acid.
 
-    With calcium and magnesium given it hits within 0.02 pH, from 50 g/m³ within 0.05. Without them it is off by up to
-    0.03 at once and 0.06 settled in hard water, more above pH 7.5. Above pH 7.5 more than 500 g/m³, which a bicarbonate
-    near its own pH of 8.3 may take, is a rough guess.
+    With calcium and magnesium given it hits within 0.02 pH, doses of 50 g per m³ of water and more within 0.05.
+    Without them it is off by up to 0.03 at once and 0.06 settled in hard water, more above pH 7.5. Above pH 7.5 a dose
+    of more than 500 g per m³, which a bicarbonate near its own pH of 8.3 may take, is a rough guess.
     """
     k = constants(temperature, conductivity)
     brings, grams = _with_pairs(chemical, calcium, magnesium)
@@ -173,8 +174,8 @@ def ph_dose(
     category=CATEGORY, source=SOURCE, example=("KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0), in_steps=True
 )
 def ph_after_dose(
-    chemical: PHChemical, amount: Amount, volume: Volume, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature,
-    phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: PHTiming = "at once",
+    chemical: PHChemical, amount: Amount, volume: Volume, ph: PHNow, alkalinity: Alkalinity,
+    temperature: WaterTemperature, phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: PHTiming = "at once",
     conductivity: Conductivity = 0.0, density: Density = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> PH:
     """pH after a dose of a base or acid: at once, or settled, when free CO2 is back to where it was hours later.

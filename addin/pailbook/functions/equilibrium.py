@@ -14,11 +14,12 @@ from typing import Any
 
 from pailbook import ops
 from pailbook.functions.acids import LN_10, Constants, carbonate, hydrogen, hydroxide, phosphate
+from pailbook.functions.chemicals import molar_mass
 from pailbook.functions.ion_pairs import NO_PAIRS, Pairs
 
-MG_CACO3_PER_EQ = 50043.0
-MG_PO4_PER_MOL = 94970.0
-MG_CO2_PER_MOL = 44009.0
+MG_CACO3_PER_EQ = 1000 * molar_mass("CaCO3") / 2
+MG_PO4_PER_MOL = 1000 * molar_mass("PO4")
+MG_CO2_PER_MOL = 1000 * molar_mass("CO2")
 PAIRING_ROUNDS = 2  # each leaves a tenth of the error or less, up to pH 9
 _PAIRING_STEPS = (2, 4, 6)  # Newton's, so that pH is near before a round and rests after the last: within 0.001 to pH 9
 NEWTON_STEPS = 10  # enough for a move of three pH and nearly all larger ones; what has not come to rest is refused
@@ -37,7 +38,7 @@ def alkalinity_beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> An
 
 
 def _beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> tuple[Any, Any]:
-    """Alkalinity of phosphate and of water itself, and by how much a step of ln H would change it, eq/L."""
+    """Alkalinity of phosphate and of water itself, and its buffering -d / d ln H, both in eq/L."""
     p, oh, h = phosphate(ph, k), hydroxide(ph, k), hydrogen(ph, k)
     spread = (p.h3po4 + p.hpo4 + 4 * p.po4) / p.total - p.charge**2
     return phosphate_mol * p.charge + oh - h, phosphate_mol * spread + oh + h
@@ -75,7 +76,7 @@ def balanced_ph(
         here = pairs.acting(k, free)
         c = carbonate(ph, here)
         n = c.charge / c.total
-        spread = (c.bicarbonate + 4 * c.carbonate) / c.total - n**2  # dn/d ln pH-scale: the variance of the charge
+        spread = (c.bicarbonate + 4 * c.carbonate) / c.total - n**2  # -dn / d ln H: the variance of the charge
         beside, buffer = _beside_carbonate(ph, phosphate_mol, here)
         before, ph = ph, _step(ph, carbonate_mol * n + beside - alkalinity, carbonate_mol * spread + buffer)
     return _at_rest(ph, before)

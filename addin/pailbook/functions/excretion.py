@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import (
+    CM_PER_INCH,
     BreathingSpecies,
     BreathingTemperature,
     Excretion,
@@ -24,7 +27,7 @@ HALVED_BY_FASTING = 63.0  # hours
 COOLING_LEAVES = 0.34  # of the excretion, by 17 F less
 COOLED_BY = 17 / 1.8  # °C
 LEAST, LEAST_CATFISH = 5.0, 5.3
-LONG_FAST_FROM = 20.32  # cm, 8 in
+LONG_FAST_FROM = 8 * CM_PER_INCH
 
 
 @worksheet_function(
@@ -35,13 +38,13 @@ LONG_FAST_FROM = 20.32  # cm, 8 in
 )
 def ammonia_excretion(
     fish_mass: FishMass, temperature: BreathingTemperature, hours_fasted: HoursFasted,
-    species: BreathingSpecies = "any fish",
+    species: Annotated[BreathingSpecies, "Species; only channel catfish have a least value of their own"] = "any fish",
 ) -> Excretion:
     """Ammonia nitrogen that fish give off, mg per kg of fish per hour, by their weight, warmth and hours without feed.
 
     Measured on fed red tilapia of 20 to 200 g, which stand for every species; lighter and heavier fish count as 20 and
-    200 g. Fasting halves it in 63 hours, cooling by 17 °F leaves a third. Never below 5, nor of channel catfish below
-    the 5.3 of fasted ones on the road: the safe side.
+    200 g. Fasting halves it in 63 hours, cooling by 17 °F (9.4 °C) leaves a third. Never below 5, nor of channel
+    catfish below the 5.3 of fasted ones on the road: the safe side.
     """
     clamped = ops.minimum(ops.maximum(fish_mass, FED[0][0]), FED[-1][0])
     fed = ops.interpolate(clamped, FED)

@@ -41,7 +41,8 @@ FeedConversion = Annotated[float, Quantity("feed conversion ratio", "Feed for ea
 def stocking_density(count: FishCount, fish_mass: FishMass, volume: Volume) -> Loading:
     """Weight of fish per volume of water in a system, from their number and the weight of one.
 
-    FAO 589 holds small units of fish and plants to 20 kg/m³. A small volume of water turns bad faster than a large one.
+    FAO 589 holds small units of fish and plants to 20 kg/m³ (0.17 lb/US gal). A small volume of water turns bad
+    faster than a large one.
     """
     return count * fish_mass / volume  # g/L is kg/m³
 
@@ -54,7 +55,7 @@ def daily_feed(
     count: FishCount, fish_mass: FishMass, temperature: WaterTemperature, species: Species,
     percent: FeedingPercent = 1.5,
 ) -> Feed:
-    """Feed a day: 1.5 % of the fish's weight when left out, and 0 in water too cold for the species to feed.
+    """Feed a day: 1.5 % of the fish's weight where no percent is given; 0 in water too cold for the species to feed.
 
     1 to 2 % is for grow-out: fry and fingerlings take several times that, by the feed's own table. Feed less in water
     near either end of the species' range, and no more than they eat within minutes.
@@ -72,7 +73,7 @@ def feed_for_area(area: PlantArea, crop: Crop, ratio: FeedRatio = 0.0) -> Feed:
     """Feed a day that plants on an area use up: 45 g/m² of leafy, 65 of fruiting crops when left out.
 
     The published ranges are 40 to 50 and 50 to 80 g/m² of feed with 32 % protein, 60 to 100 on large rafts. They hold
-    for large, settled systems: in a tank of a few hundred liters the fish's water is the limit, not the plants.
+    for large, settled systems: in a tank of a few hundred litres the fish's water is the limit, not the plants.
     """
     return area * _ratio(crop, ratio)
 
@@ -84,7 +85,11 @@ def area_for_feed(feed: Feed, crop: Crop, ratio: FeedRatio = 0.0) -> PlantArea:
 
 
 @worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("definition"), example=(2500.0, 6000.0, 8000.0))
-def feed_conversion(feed: SameWeight, mass_from: SameWeight, mass_to: SameWeight) -> FeedConversion:
+def feed_conversion(
+    feed: Annotated[SameWeight, "Feed given, in the unit of the weights"],
+    mass_from: Annotated[SameWeight, "Weight of the fish at the first weighing"],
+    mass_to: Annotated[SameWeight, "Weight of the fish at the second weighing, in the same unit"],
+) -> FeedConversion:
     """Feed conversion ratio: feed given over the weight that the fish gained by it, all three in one unit.
 
     Add the weight of fish that died or were taken out meanwhile to the last weight, for the biological ratio.

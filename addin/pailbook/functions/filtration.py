@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.chemicals import molar_mass
@@ -22,6 +24,7 @@ from pailbook.quantities import (
 from pailbook.sources import COMMON_PRACTICE, FAO_589, GEOMETRY, IUPAC_2021, TIMMONS_EBELING
 
 CATEGORY = "Filters and pumps"
+AlkalinityUsed = Annotated[Grams, "Alkalinity used up, as CaCO3"]
 
 TAN_PER_PROTEIN = 0.092  # g of TAN-N from a g of protein fed
 RATE_AT = 25.0  # °C
@@ -49,7 +52,8 @@ def biofilter_area(tan_load: AmmoniaLoad, temperature: WaterTemperature, rate: N
     """Surface of media that oxidises so much TAN-N a day, in a filter that is ripe, clean and has oxygen enough.
 
     The rate is the one at 25 °C; 0.3 g/m² a day when left out, from the lower half of the published 0.2 to 0.6. For
-    each °C colder it counts a tenth less; warmer water counts for more up to 30 °C. A new filter takes weeks to ripen.
+    each °C (1.8 °F) colder it counts a tenth less; warmer water counts for more up to 30 °C (86 °F). A new filter takes
+    weeks to ripen.
     """
     beyond = ops.minimum(temperature, NO_GAIN_ABOVE) - RATE_AT
     return tan_load / (rate * ops.where(beyond < 0, COLDER**beyond, WARMER**beyond))
@@ -65,7 +69,7 @@ def media_volume(area: FilterArea, specific_surface: SpecificSurface) -> MediaVo
     category=CATEGORY, source=(IUPAC_2021.at("table 1"), GEOMETRY.at("NH4+ + 2 O2 = NO3- + H2O + 2 H+")),
     example=(11.8, 0.4),
 )
-def nitrification_alkalinity(nitrogen: Nitrogen, plant_uptake: PlantShare = 0.0) -> Grams:
+def nitrification_alkalinity(nitrogen: Nitrogen, plant_uptake: PlantShare = 0.0) -> AlkalinityUsed:
     """Alkalinity, g as CaCO3, that oxidising so much ammonia nitrogen uses up: 7.145 g for each g.
 
     Plants that take nitrate give half of that back: name the share of the nitrate that they take.
@@ -77,12 +81,12 @@ def nitrification_alkalinity(nitrogen: Nitrogen, plant_uptake: PlantShare = 0.0)
     category=CATEGORY, source=(IUPAC_2021.at("table 1"), GEOMETRY.at("NH4+ + 2 O2 = NO3- + H2O + 2 H+")),
     example=(11.8,),
 )
-def nitrification_oxygen(nitrogen: Nitrogen) -> Grams:
+def nitrification_oxygen(nitrogen: Nitrogen) -> Annotated[Grams, "Oxygen that the bacteria use"]:
     """Oxygen, g, that bacteria use to oxidise so much ammonia nitrogen to nitrate: 4.569 g for each g."""
     return nitrogen * OXYGEN_PER_N
 
 
 @worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(11.8,))
-def nitrate_made(nitrogen: Nitrogen) -> Grams:
+def nitrate_made(nitrogen: Nitrogen) -> Annotated[Grams, "Nitrate as NO3"]:
     """Nitrate, g as NO3, that comes of so much ammonia nitrogen: 4.427 g for each g."""
     return nitrogen * MG_PER_UNIT["NO3"] / MG_PER_UNIT["N"]

@@ -36,7 +36,7 @@ STOPS = {ANY_FISH: 0.0, **FEEDING_STOPS}
 MOST = {ANY_FISH: 40.0, **{species: _most(species) for species in SPECIES}}
 
 ConditionFactor = Annotated[float, Quantity("condition factor", "Fulton's K")]
-DaysOfGrowth = Annotated[float, Quantity("days", "Days of growth", "d", low=0)]
+DaysOfGrowth = Annotated[float, Quantity("days", "Days of growth", "days", low=0)]
 
 
 def growth_temperature(temperature: Any, species: Any) -> Any:
@@ -51,7 +51,10 @@ def _length(mass: Any) -> Any:
 
 @worksheet_function(category=CATEGORY, source=_SOURCES, example=(10.0, 350.0, 11.0, 200.0))
 def growth_coefficient(
-    mass_from: FishMass, mass_to: FishMass, temperature: WaterTemperature, days: GrowingDays,
+    mass_from: Annotated[FishMass, "Mean weight of one fish at the first weighing"],
+    mass_to: Annotated[FishMass, "Mean weight of one fish at the second weighing"],
+    temperature: Annotated[WaterTemperature, "Mean temperature of the water between them"],
+    days: Annotated[GrowingDays, "Days between them"],
     species: GrowthSpecies = ANY_FISH,
 ) -> GrowthCoefficient:
     """Thermal growth coefficient (x 1000) that two weighings show, from the mean temperature between them.
@@ -68,7 +71,8 @@ def growth_coefficient(
 
 @worksheet_function(category=CATEGORY, source=_SOURCES, example=(50.0, 0.8, 26.0, 30.0))
 def mass_after(
-    mass: FishMass, coefficient: GrowthCoefficient, temperature: WaterTemperature, days: GrowingDays,
+    mass: Annotated[FishMass, "Weight of one fish now"], coefficient: GrowthCoefficient, temperature: WaterTemperature,
+    days: GrowingDays,
     species: GrowthSpecies = ANY_FISH,
 ) -> FishMass:
     """Weight of a fish after so many days at a temperature, by its thermal growth coefficient.
@@ -82,7 +86,9 @@ def mass_after(
 
 @worksheet_function(category=CATEGORY, source=_SOURCES, example=(50.0, 400.0, 0.8, 26.0))
 def days_to_mass(
-    mass_from: FishMass, mass_to: FishMass, coefficient: GrowthCoefficient, temperature: WaterTemperature,
+    mass_from: Annotated[FishMass, "Weight of one fish now"],
+    mass_to: Annotated[FishMass, "Weight of one fish that is wanted"], coefficient: GrowthCoefficient,
+    temperature: WaterTemperature,
     species: GrowthSpecies = ANY_FISH,
 ) -> DaysOfGrowth:
     """Days until a fish has grown to a weight, at a temperature, by its thermal growth coefficient; 0 if it is there.

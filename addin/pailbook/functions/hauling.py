@@ -7,12 +7,19 @@ from typing import Annotated, Any
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.transport import CATEGORY
-from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON, FishLength, FishMass, Loading, Quantity, Species
+from pailbook.quantities import (
+    CM_PER_INCH,
+    KG_M3_PER_POUND_GALLON,
+    KG_PER_POUND,
+    FishLength,
+    FishMass,
+    Loading,
+    Quantity,
+    Species,
+)
 from pailbook.sources import DUPREE_HUNER_1984, EMMANUEL_2013, PIPER_1982, SIMPKINS_HUBERT_1996
 
-POUND_PER_GALLON = 1000 * KG_PER_POUND / LITRES_PER_US_GALLON  # kg/m³
-INCH = 2.54  # cm
-FULTON_PER_POUND_INCH = 100 * 1000 * KG_PER_POUND / INCH**3  # K = 100 g/cm³ from C in lb/in³
+FULTON_PER_POUND_INCH = 100 * 1000 * KG_PER_POUND / CM_PER_INCH**3  # K = 100 g/cm³ from C in lb/in³
 
 # Fulton's K.
 CONDITION = {
@@ -30,9 +37,10 @@ BAG_LOADS = {
 FINGERLING_LOADS = ((1.0, 1.0), (48.0, 0.3))  # no low end is known in between
 
 HaulLength = Annotated[float, Quantity(
-    "fish length", "Length of one fish; the rule holds from 2 to 16 in", "cm", "in", 1 / 2.54, low=5.08, high=40.64)]
+    "fish length", "Length of one fish; the rule holds from 2 to 16 in (5 to 41 cm)", "cm", "in", 1 / CM_PER_INCH,
+    low=2 * CM_PER_INCH, high=16 * CM_PER_INCH)]
 HaulTemperature = Annotated[float, Quantity(
-    "water temperature", "Water temperature; the rule holds from 45 to 85 °F", "°C", "°F", 1.8, 32.0,
+    "water temperature", "Water temperature; the rule holds from 45 to 85 °F (7 to 29 °C)", "°C", "°F", 1.8, 32.0,
     low=7.2222222, high=29.4444445)]
 BagStage = Annotated[str, Quantity(
     "stage", "What goes into the bag", choices=(*BAG_LOADS, "1-2 in fingerlings"))]
@@ -60,12 +68,13 @@ def fish_mass_from_length(length: FishLength, species: Species) -> FishMass:
 def haul_loading(species: Species, length: HaulLength, temperature: HaulTemperature) -> Loading:
     """Published load of channel catfish per volume of water in powered hauling tanks; #N/A for other species.
 
-    4 lb per US gal for 16 in fish at 65 °F, in proportion to length, a quarter less for each 10 °F more. For tanks with
-    agitators or oxygen, never for buckets (BUCKET_LOAD); change all water on hauls beyond 16 hours.
+    4 lb per US gal (479 kg/m³) for fish of 16 in (41 cm) at 65 °F (18 °C), in proportion to length, a quarter less for
+    each 10 °F (5.6 °C) more. For tanks with agitators or oxygen, never for buckets (BUCKET_LOAD); change all water on
+    hauls beyond 16 hours.
     """
-    at_65 = ops.pick(species, {"channel catfish": 4.0 * POUND_PER_GALLON}, "hauling rule")
+    at_65 = ops.pick(species, {"channel catfish": 4.0 * KG_M3_PER_POUND_GALLON}, "hauling rule")
     fahrenheit_below_65 = 33 - 1.8 * temperature
-    return at_65 * length / (16 * INCH) * (1 + 0.25 * fahrenheit_below_65 / 10)
+    return at_65 * length / (16 * CM_PER_INCH) * (1 + 0.25 * fahrenheit_below_65 / 10)
 
 
 @worksheet_function(
@@ -85,4 +94,4 @@ def bag_loading(stage: BagStage, hours: BagHours) -> Loading:
         here = tuple(zip(BAG_HOURS, BAG_LOADS[rest[0]]))
         return ops.where(stage == rest[0], lambda: ops.interpolate(within, here), lambda: load(rest[1:]))
 
-    return POUND_PER_GALLON * load(list(BAG_LOADS))
+    return KG_M3_PER_POUND_GALLON * load(list(BAG_LOADS))

@@ -8,7 +8,7 @@ from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.transport import CATEGORY
 from pailbook.functions.treatments import WATER_HEAT
-from pailbook.quantities import AirTemperature, Quantity, TripHours, Volume, WaterTemperature
+from pailbook.quantities import METRES_PER_FOOT, AirTemperature, Quantity, TripHours, Volume, WaterTemperature
 from pailbook.sources import COMMON_PRACTICE, GEOMETRY, HEAT_BALANCE
 
 # W/m²/°C through the wall and the surface. Sheltered is the middle of 5 to 10, foam is an inch of it all round; open
@@ -19,7 +19,7 @@ FULL = 0.8  # share of the vessel that is filled, where no area is given
 
 HeatArea = Annotated[float, Quantity(
     "area", "Outside of the vessel with its surface; left out, that of a bucket or drum filled to 0.8", "m²", "ft²",
-    1 / 0.09290304, low=0, high=10000, above=True)]
+    1 / METRES_PER_FOOT**2, low=0, high=10000, above=True)]
 Cover = Annotated[str, Quantity(
     "cover", "Where the vessel stands: in the wind, open, sheltered (lid on, inside a vehicle), or in an inch of foam",
     choices=tuple(COVERS))]

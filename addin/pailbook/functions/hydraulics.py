@@ -53,7 +53,7 @@ def pipe_head(
     """Head that friction in a straight, full pipe takes, of water at 20 °C; smooth plastic when left out.
 
     The lift comes on top, and fittings: add about 30 diameters of length for an elbow, 60 for a tee. The inside
-    diameter counts, not the pipe's name. Pipes that carry sludge foul: a tenth of a millimeter of roughness or more.
+    diameter counts, not the pipe's name. Pipes that carry sludge foul: a tenth of a millimetre of roughness or more.
     """
     diameter = pipe_diameter / 1000
     speed = flow * LITRES_PER_HOUR / (math.pi / 4 * diameter**2)

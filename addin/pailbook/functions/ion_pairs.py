@@ -21,8 +21,6 @@ from pailbook.sources import BALL_NORDSTROM_1991
 SOURCE = BALL_NORDSTROM_1991.at("table 2, pairs of calcium and magnesium")
 
 _NEXT_TO_NOTHING = 1e-15  # mol/L, far below any reading: without any metal the free share is 1, not 0/0
-
-
 _CHARGES = Anions(1, 2, 1, 2, 3)
 
 

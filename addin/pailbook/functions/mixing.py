@@ -37,7 +37,7 @@ def ph_aerated(
 ) -> PH:
     """pH that water comes to when it is aired until its CO2 is in balance with the air.
 
-    Hard water comes to up to 0.12 less than is found without its calcium and magnesium.
+    In hard water give calcium and magnesium: without them the answer is up to 0.12 too high.
     """
     k = constants(temperature, conductivity)
     co2 = co2_in_balance(co2_ppm, temperature, conductivity)
@@ -55,7 +55,7 @@ def ph_mix(
 ) -> PH:
     """pH of two waters mixed in a closed vessel, from what alkalinity, carbonate and phosphate each brings.
 
-    Calcium and magnesium are not counted; in hard water that makes up to 0.04.
+    Calcium and magnesium are not counted; in hard water the answer may be off by 0.04.
     """
     share = volume_1 / (volume_1 + volume_2)
     temperature = share * temperature_1 + (1 - share) * temperature_2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 from typing import Annotated, Any
 
@@ -33,9 +33,8 @@ from pailbook.quantities import (
 )
 from pailbook.sources import COMMON_PRACTICE, HANDBOOK_DENSITY, IUPAC_2021
 
-# Each nutrient's element and the mg of the nutrient that carry one mg of the element.
-_ELEMENT = {n: "N" if n == "NO3" else "P" if n in ("PO4", "P2O5") else "K" if n == "K2O" else "S" if n == "SO4" else n
-            for n in NUTRIENTS}
+# Each nutrient's element (TAN counts as one) and the mg of the nutrient that carry one mg of the element.
+_ELEMENT = {n: n for n in NUTRIENTS} | {"NO3": "N", "PO4": "P", "P2O5": "P", "K2O": "K", "SO4": "S"}
 _PER_ELEMENT = {n: MG_PER_UNIT[n] / MG_PER_UNIT[e] if n != e else 1.0 for n, e in _ELEMENT.items()}
 _ELEMENTS = tuple(dict.fromkeys(_ELEMENT.values()))
 _GRADE_PLACES = {"N": 0, "P": 1, "K": 2}  # a label's grade is N-P2O5-K2O
@@ -54,7 +53,10 @@ def _share_of_element(product: Any, element: str, none: float | None) -> Any:
     table = shares(element)
     if none is not None:
         table = dict.fromkeys((*names((*PRODUCTS, *ACIDS)), IRON_CHELATE), none) | shares(element, ammonium_salts=True)
-    pure: Callable[[], Any] = lambda: ops.pick(product, table, _WHAT.format(element))  # noqa: E731
+
+    def pure() -> Any:
+        return ops.pick(product, table, _WHAT.format(element))
+
     if element not in _GRADE_PLACES:
         return pure() if none is None else ops.where(ops.is_grade(product), none, pure)
     return ops.where(
@@ -93,7 +95,8 @@ def _dose(
     example=("monopotassium phosphate", 1000.0, 25.0, 35.0),
 )
 def phosphate_dose(
-    product: PhosphateProduct, volume: Volume, phosphate_from: Phosphate, phosphate_to: Phosphate,
+    product: PhosphateProduct, volume: Volume, phosphate_from: Annotated[Phosphate, "Phosphate now, as PO4 (not P)"],
+    phosphate_to: Annotated[Phosphate, "Phosphate that is wanted, as PO4 (not P)"],
     strength: Strength = 0.0, density: Density = 0.0,
 ) -> Dose:
     """Dose that raises phosphate (mg/L as PO4): g of a solid; mL of phosphoric acid, whose strength must be given.
@@ -111,7 +114,9 @@ def phosphate_dose(
     example=("potassium sulfate", "K", 1000.0, 20.0, 40.0),
 )
 def nutrient_dose(
-    product: Product, nutrient: Nutrient, volume: Volume, value_from: Concentration, value_to: Concentration,
+    product: Product, nutrient: Nutrient, volume: Volume,
+    value_from: Annotated[Concentration, "Level now, in the basis of the nutrient named"],
+    value_to: Annotated[Concentration, "Level that is wanted, in the same basis"],
     strength: Strength = 0.0, density: Density = 0.0,
 ) -> Dose:
     """Dose that raises a nutrient (mg/L in the basis named): g of a solid, mL where a density makes it a solution.

@@ -47,7 +47,7 @@ def phosphate_rise_allowed(
     product: PhosphateProduct, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate,
     max_ph_change: PHChange = 0.2, timing: DoseTiming = "safe", conductivity: Conductivity = 0.0,
     calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
-) -> Phosphate:
+) -> Annotated[Phosphate, "Rise of phosphate, as PO4 (not P)"]:
     """Rise of phosphate (mg/L as PO4) that one day's dose may make before pH moves by more than is allowed.
 
     In hard water give calcium and magnesium: without them the move is misjudged by up to 0.1.
@@ -78,7 +78,7 @@ def phosphate_rise_allowed(
 )
 def phosphate_blend(
     ph: PH, temperature: WaterTemperature, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0
-) -> Fraction:
+) -> Annotated[Fraction, "Share of the phosphate to give as dipotassium phosphate, from 0 to 1"]:
     """Share of a phosphate dose to give as dipotassium phosphate, the rest as monopotassium, so that pH stays.
 
     A share of the phosphate, not of the weight: work out each part with PHOSPHATE_DOSE. Usual dissolved salts
@@ -95,12 +95,13 @@ def phosphate_blend(
     example=(70.0, 40.0, 6.8, 40.0, 25.0),
 )
 def phosphate_scale_index(
-    calcium: Concentration, phosphate: Phosphate, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature
+    calcium: Annotated[Concentration, "Calcium as Ca"], phosphate: Phosphate, ph: PH, alkalinity: Alkalinity,
+    temperature: WaterTemperature,
 ) -> ScaleIndex:
     """Saturation index of octacalcium phosphate; above 0, phosphate and calcium may fall out as scale or cloud.
 
-    calcium in mg/L as Ca. The solubility product is that of 25 °C; the ionic strength is estimated from calcium,
-    alkalinity and phosphate. Never dose lime or hydroxide near phosphate.
+    The solubility product is that of 25 °C (77 °F); dissolved salts are estimated from calcium, alkalinity and
+    phosphate. Never dose lime or hydroxide near phosphate.
     """
     calcium_mol = calcium / (1000 * molar_mass("Ca"))
     phosphate_mol = phosphate / MG_PO4_PER_MOL

@@ -10,7 +10,10 @@ IONIC_STRENGTH_PER_CONDUCTIVITY = 1.3e-5  # mol/L per µS/cm at 25 °C, the usua
 
 
 def debye_hueckel_slope(temperature: Any) -> Any:
-    """The A of the Davies equation (0.51 at 25 °C), from water's dielectric constant, Malmberg & Maryott 1956."""
+    """The A of the Davies equation (0.51 at 25 °C), from water's dielectric constant.
+
+    Malmberg & Maryott 1956 for that constant; the factor is Robinson & Stokes', from memory.
+    """
     dielectric = 87.740 - 0.40008 * temperature + 9.398e-4 * temperature**2 - 1.410e-6 * temperature**3
     return 1.8246e6 / (dielectric * (temperature + 273.15)) ** 1.5
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import ops
 from pailbook.function import worksheet_function
-from pailbook.quantities import SPECIES, Species, SpeciesLevel, SpeciesParameter, SpeciesValue
+from pailbook.quantities import SPECIES, Quantity, Species
 from pailbook.sources import (
     AGRIFUTURES,
     COMMON_PRACTICE,
@@ -19,6 +21,17 @@ from pailbook.sources import (
     USFWS_CATFISH,
     Citation,
 )
+
+SpeciesParameter = Annotated[str, Quantity(
+    "parameter", "What the limit is of",
+    choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
+SpeciesLevel = Annotated[str, Quantity(
+    "level", "Which limit: low is the lower end of what is borne, high the upper end, best where they grow best",
+    choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high",
+             "act high", "lethal high"))]
+SpeciesValue = Annotated[float, Quantity(
+    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
+    "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]
 
 _FAO = FAO_589.at("table 7.1")
 _PRACTICE = COMMON_PRACTICE.at("floors and caution levels; the user's to change")

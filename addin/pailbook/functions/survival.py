@@ -13,6 +13,8 @@ from pailbook.sources import WILSON_1927
 SOURCE = WILSON_1927.at("score interval")
 
 DeadCount = Annotated[float, Quantity("dead count", "Number of fish that died", low=0, high=1e9, whole=True)]
+Moved = Annotated[FishCount, "Number of fish that were moved"]
+Survival = Annotated[Fraction, "Share of the fish that survive, from 0 to 1"]
 Confidence = Annotated[float, Quantity(
     "confidence share", "How often such an interval holds the true value", low=0, high=1, above=True, below=True)]
 
@@ -26,7 +28,7 @@ def _wilson(dead: Any, total: Any, confidence: Any, side: float) -> Any:
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 30.0))
-def survival_low(dead: DeadCount, total: FishCount, confidence: Confidence = 0.95) -> Fraction:
+def survival_low(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
     """Lowest share of such fish that may survive such a move, given how many died: the lower end of the interval.
 
     The Wilson interval: none dead of 30 still allows 11 % deaths.
@@ -35,6 +37,6 @@ def survival_low(dead: DeadCount, total: FishCount, confidence: Confidence = 0.9
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 30.0))
-def survival_high(dead: DeadCount, total: FishCount, confidence: Confidence = 0.95) -> Fraction:
+def survival_high(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
     """Highest share of such fish that may survive such a move, given how many died: the upper end of the interval."""
     return _wilson(dead, total, confidence, 1.0)

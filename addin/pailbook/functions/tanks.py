@@ -25,7 +25,11 @@ MeasuredConductivity = Annotated[float, Quantity(
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("prism and cylinder"), example=("round", 180.0, 180.0, 75.0))
-def tank_volume(shape: TankShape, length: TankSide, width: TankSide, depth: TankSide) -> Volume:
+def tank_volume(
+    shape: TankShape, length: Annotated[TankSide, "Inside length of the tank; of a round one its diameter"],
+    width: Annotated[TankSide, "Inside width of the tank; of a round one its diameter again"],
+    depth: Annotated[TankSide, "Depth of the water, not of the tank"],
+) -> Volume:
     """Volume of water in a tank from inside measures and water depth; for a round tank give the diameter twice."""
     full = length * width * depth / 1000  # cm³ to L
     return ops.where(shape == "rectangular", full, math.pi / 4 * full)
@@ -35,11 +39,13 @@ def tank_volume(shape: TankShape, length: TankSide, width: TankSide, depth: Tank
     category=CATEGORY, source=(GEOMETRY.at("dilution"), CONDUCTANCE_TABLE.at("NaCl")), example=(500.0, 600.0, 1100.0)
 )
 def volume_from_salt(
-    salt: SaltMass, conductivity_before: MeasuredConductivity, conductivity_after: MeasuredConductivity
+    salt: SaltMass,
+    conductivity_before: Annotated[MeasuredConductivity, "Conductivity before the salt, at 25 °C by the meter"],
+    conductivity_after: Annotated[MeasuredConductivity, "Conductivity with the salt mixed in, at 25 °C by the meter"],
 ) -> Volume:
     """Volume of water in a system, pipes and beds included, from how far some plain salt raises its conductivity.
 
-    Dissolve the salt, let it mix for an hour or more, and read both with one meter. About half a gram per liter is
+    Dissolve the salt, let it mix for an hour or more, and read both with one meter. About half a gram per litre is
     plenty, and harmless to fish; mind the plants.
     """
     before, after = (ops.interpolate(x, SALT_BY_CONDUCTIVITY) for x in (conductivity_before, conductivity_after))
@@ -49,6 +55,6 @@ def volume_from_salt(
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mean"), example=(4.2, 28.0))
-def mean_mass(batch_mass: Biomass, count: FishCount) -> FishMass:
+def mean_mass(batch_mass: Annotated[Biomass, "Weight of the whole batch"], count: FishCount) -> FishMass:
     """Mean weight of one fish from a batch that was weighed and counted."""
     return batch_mass * 1000 / count

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
@@ -10,20 +10,25 @@ from pailbook.quantities import Biomass, FillShare, FishCount, FishMass, HaulLoa
 from pailbook.sources import COMMON_PRACTICE, GEOMETRY
 
 CATEGORY = "Moving fish"
+VesselVolume = Annotated[Volume, "Volume of the vessel, filled to the brim; a US gallon is 3.785 L"]
 RULE = COMMON_PRACTICE.at("1 lb of fish, at most 1.5, per 5 US gal of water")
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(0.6, 16.0))
-def loading(biomass: Biomass, volume: Volume) -> Loading:
+def loading(
+    biomass: Biomass, volume: Annotated[Volume, "Volume of the water, not of the vessel; a US gallon is 3.785 L"]
+) -> Loading:
     """Weight of fish per volume of water (not of the vessel)."""
     return biomass * 1000 / volume
 
 
 @worksheet_function(category=CATEGORY, source=RULE, example=(20.0,))
-def bucket_load(volume: Volume, fill: FillShare = 0.8, loading: HaulLoading = 24.0) -> Biomass:
+def bucket_load(
+    volume: VesselVolume, fill: FillShare = 0.8, loading: HaulLoading = 24.0
+) -> Annotated[Biomass, "Weight of all the fish in one vessel"]:
     """Weight of fish that a vessel takes on the road; left out, filled to 0.8 and 24 kg/m³ of water (1 lb in 5 US gal).
 
-    36 kg/m³ is the most. Oxygen, ammonia and carbon dioxide may allow less.
+    36 kg/m³ (1.5 lb in 5 US gal) is the most. Oxygen, ammonia and carbon dioxide may allow less.
     """
     return volume * fill * loading / 1000
 
@@ -35,7 +40,7 @@ def _fish_per_vessel(volume: Any, fish_mass: Any, fill: Any, loading: Any) -> An
 
 @worksheet_function(category=CATEGORY, source=RULE, example=(20.0, 110.0))
 def fish_per_vessel(
-    volume: Volume, fish_mass: FishMass, fill: FillShare = 0.8, loading: HaulLoading = 24.0
+    volume: VesselVolume, fish_mass: FishMass, fill: FillShare = 0.8, loading: HaulLoading = 24.0
 ) -> FishCount:
     """Whole fish that a vessel takes on the road; 0 where one is too heavy for it."""
     return _fish_per_vessel(volume, fish_mass, fill, loading)
@@ -43,7 +48,7 @@ def fish_per_vessel(
 
 @worksheet_function(category=CATEGORY, source=RULE, example=(40.0, 110.0, 20.0))
 def vessels_needed(
-    count: FishCount, fish_mass: FishMass, volume: Volume, fill: FillShare = 0.8, loading: HaulLoading = 24.0
+    count: FishCount, fish_mass: FishMass, volume: VesselVolume, fill: FillShare = 0.8, loading: HaulLoading = 24.0
 ) -> VesselCount:
     """Whole vessels of one size for so many fish, no fish shared between two; by the loading rule alone."""
     each = _fish_per_vessel(volume, fish_mass, fill, loading)

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pailbook import ops
 from pailbook.function import worksheet_function
+from pailbook.functions.chemicals import molar_mass
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import KG_PER_POUND, Quantity, Salinity, TotalAmmonia, Volume, WaterTemperature
 from pailbook.sources import GEOMETRY, HEAT_BALANCE, IUPAC_2021, SRAC_462, UF_IFAS_CATFISH
@@ -13,7 +14,7 @@ from pailbook.sources import GEOMETRY, HEAT_BALANCE, IUPAC_2021, SRAC_462, UF_IF
 WATER_HEAT = 4.186  # kJ per kg and °C
 ICE_HEAT = 334.0  # kJ/kg to melt
 THIOSULFATE_PER_CHLORINE = 7.0  # of Na2S2O3·5H2O; at the neutral end of the reaction 3.5 would do
-NITROGEN_PER_CHLORINE = 14.007 / (2 * 35.45)  # one N in NH2Cl, which reads as Cl2
+NITROGEN_PER_CHLORINE = molar_mass("N") / molar_mass("Cl2")  # one N in NH2Cl, which reads as Cl2
 
 IceMass = Annotated[float, Quantity("ice", "Weight of the ice", "kg", "lb", 1 / KG_PER_POUND, low=0)]
 SolidDose = Annotated[float, Quantity("dose", "Weight of the dry substance", "g", low=0)]
@@ -27,8 +28,11 @@ ChlorideRatio = Annotated[float, Quantity(
 
 
 @worksheet_function(category=CATEGORY, source=HEAT_BALANCE.at("ice in water"), example=(60.0, 26.0, 24.0))
-def ice_mass(volume: Volume, temperature_from: WaterTemperature, temperature_to: WaterTemperature) -> IceMass:
-    """Ice at 0 °C that cools so much water; in sealed bottles, or made of dechlorinated water.
+def ice_mass(
+    volume: Volume, temperature_from: Annotated[WaterTemperature, "Temperature of the water now"],
+    temperature_to: Annotated[WaterTemperature, "Temperature that is wanted"],
+) -> IceMass:
+    """Ice at 0 °C (32 °F) that cools so much water; in sealed bottles, or made of dechlorinated water.
 
     What melts loose adds to the water. Cool slowly: TEMPERING_MINUTES holds for the bucket too.
     """
@@ -37,7 +41,10 @@ def ice_mass(volume: Volume, temperature_from: WaterTemperature, temperature_to:
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 0.2, 3.0))
-def salt_dose(volume: Volume, salinity_from: Salinity, salinity_to: Salinity) -> SolidDose:
+def salt_dose(
+    volume: Volume, salinity_from: Annotated[Salinity, "Salinity now"],
+    salinity_to: Annotated[Salinity, "Salinity that is wanted"],
+) -> SolidDose:
     """Plain salt (sodium chloride) that raises the salinity of the haul water; 1 to 5 g/L eases the move.
 
     Salted haul water must not go to plants: 15 L at 5 g/L bring 30 mg/L of sodium to 1000 L.
@@ -61,7 +68,10 @@ def chloramine_ammonia(chlorine: Chlorine) -> TotalAmmonia:
 
 
 @worksheet_function(category=CATEGORY, source=SRAC_462.at("chloride to nitrite ratio"), example=(3.0, 12.0))
-def chloride_for_nitrite(nitrite: Nitrite, chloride: Chloride, ratio: ChlorideRatio = 10.0) -> Chloride:
+def chloride_for_nitrite(
+    nitrite: Nitrite, chloride: Annotated[Chloride, "Chloride that is in the water already"],
+    ratio: ChlorideRatio = 10.0,
+) -> Annotated[Chloride, "Chloride to add"]:
     """Chloride to add, mg/L, that keeps nitrite (as NO2) out of the gills; ten times the nitrite when left out.
 
     Salt is 60.7 % chloride. Plants suffer from sodium; calcium or potassium chloride spare them.

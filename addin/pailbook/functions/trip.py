@@ -18,14 +18,16 @@ without phosphate, by up to a tenth (pH by 0.05) with 40 mg/L of PO4; and gas pa
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions import aeration, mixing
 from pailbook.functions.acids import co2_in_balance, constants
 from pailbook.functions.aeration import clearance, field_saturation
+from pailbook.functions.breathing import WATER
 from pailbook.functions.carbonate import carbon_dioxide as free_carbon_dioxide
+from pailbook.functions.chemicals import molar_mass
 from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_CO2_PER_MOL, MG_PO4_PER_MOL, settled_ph
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import (
@@ -49,12 +51,12 @@ from pailbook.quantities import (
 )
 from pailbook.sources import COMMON_PRACTICE, GAS_TRANSFER, GEOMETRY
 
-MG_N_PER_MOL = 14007.0
+MG_N_PER_MOL = 1000 * molar_mass("N")
 RESPIRATORY_QUOTIENT = 0.9
-CO2_PER_OXYGEN = RESPIRATORY_QUOTIENT * 44.009 / 31.998
-CO2_PER_AMMONIA = 44.009 / 14.007  # CO2 that becomes bicarbonate beside each N
+CO2_PER_OXYGEN = RESPIRATORY_QUOTIENT * molar_mass("CO2") / molar_mass("O2")
+CO2_PER_AMMONIA = molar_mass("CO2") / molar_mass("N")  # CO2 that becomes bicarbonate beside each N
 CO2_TRANSFER = 0.9  # CO2's coefficient beside oxygen's; the root of their diffusivities is 0.95, and 0.9 is safer
-GAS_LITRES = 0.082057  # L atm / (mol K)
+GAS_CONSTANT = 0.082057  # L atm / (mol K)
 CO2_IN_AIR = 425.0  # ppm
 LEAST_RENEWAL = 1e-6  # per hour; less is no air
 BALANCE = GEOMETRY.at("mass balance of a mixed vessel")
@@ -82,7 +84,7 @@ def co2_of_air(temperature: Any) -> Any:
 def co2_clearance(air_flow: Any, depth: Any, temperature: Any, stone: Any) -> Any:
     """Water, L/h, that an air stone would strip of CO2."""
     # mg in a liter of air beside mg in a liter of water, in balance: 1.2 at 25 °C.
-    air_holds = 1 / (co2_in_balance(1e6, temperature, 0.0) * GAS_LITRES * (temperature + 273.15))
+    air_holds = 1 / (co2_in_balance(1e6, temperature, 0.0) * GAS_CONSTANT * (temperature + 273.15))
     per_litre = CO2_TRANSFER * clearance(1.0, depth, temperature, stone) / 60  # cleared by each L of air
     return 60 * air_flow * air_holds * (1 - ops.exp(-(per_litre / air_holds)))
 
@@ -91,13 +93,13 @@ def co2_clearance(air_flow: Any, depth: Any, temperature: Any, stone: Any) -> An
     category=CATEGORY, source=(BALANCE, *aeration.SOURCE), example=(7.0, 0.5, 300.0, 16.0, 24.0, 0.75, 2.0)
 )
 def trip_oxygen(
-    oxygen: Oxygen, biomass: Biomass, consumption: Consumption, volume: Volume, temperature: BreathingTemperature,
-    hours: TripHours, air_flow: TripAirFlow = 0.0, depth: Depth = 30.0, elevation: Elevation = 0.0,
-    stone: Stone = "coarse",
+    oxygen: Oxygen, biomass: Biomass, consumption: Consumption, volume: Annotated[Volume, WATER],
+    temperature: BreathingTemperature, hours: TripHours, air_flow: TripAirFlow = 0.0, depth: Depth = 30.0,
+    elevation: Elevation = 0.0, stone: Stone = "coarse",
 ) -> Oxygen:
-    """Dissolved oxygen after so many hours on the road; volume is the water's. Left out, no air goes in; never below 0.
+    """Dissolved oxygen after so many hours on the road, never below 0; with air_flow left out, no air goes in.
 
-    Depth is the stone's: 30 cm, that of a bucket, when left out.
+    The stone counts as 30 cm (12 in) deep, as in a bucket, when its depth is left out.
     """
     renewal = clearance(air_flow, depth, temperature, stone) / volume
     used = -(biomass * consumption / volume)
@@ -107,9 +109,9 @@ def trip_oxygen(
 
 @worksheet_function(category=CATEGORY, source=BALANCE, example=(0.5, 0.5, 8.0, 16.0, 1.5))
 def trip_ammonia(
-    tan: TotalAmmonia, biomass: Biomass, excretion: Excretion, volume: Volume, hours: TripHours
+    tan: TotalAmmonia, biomass: Biomass, excretion: Excretion, volume: Annotated[Volume, WATER], hours: TripHours
 ) -> TotalAmmonia:
-    """Total ammonia nitrogen after so many hours on the road; volume is the water's. Air does not carry it off."""
+    """Total ammonia nitrogen after so many hours on the road. Air does not carry it off."""
     return tan + biomass * excretion / volume * hours
 
 
@@ -118,13 +120,13 @@ def trip_ammonia(
     example=(10.0, 0.5, 300.0, 8.0, 16.0, 24.0, 1.5, 2.0),
 )
 def trip_carbon_dioxide(
-    carbon_dioxide: CarbonDioxide, biomass: Biomass, consumption: Consumption, excretion: Excretion, volume: Volume,
-    temperature: BreathingTemperature, hours: TripHours, air_flow: TripAirFlow = 0.0, depth: Depth = 30.0,
-    stone: Stone = "coarse", venting: Venting = "expected",
+    carbon_dioxide: CarbonDioxide, biomass: Biomass, consumption: Consumption, excretion: Excretion,
+    volume: Annotated[Volume, WATER], temperature: BreathingTemperature, hours: TripHours,
+    air_flow: TripAirFlow = 0.0, depth: Depth = 30.0, stone: Stone = "coarse", venting: Venting = "expected",
 ) -> CarbonDioxide:
     """Free CO2 after so many hours on the road: as the air flow carries it off, or all kept in, or all aired out.
 
-    The volume is the water's. Air stones carry off CO2 as they bring oxygen in, nine tenths as fast, and no more than
+    Air stones carry off CO2 as they bring oxygen in, nine tenths as fast, and no more than
     the air can hold. Kept in and aired out (in balance with outdoor air) are the bounds.
     """
     renewal = ops.where(
@@ -143,13 +145,14 @@ def trip_carbon_dioxide(
     example=(6.8, 60.0, 0.5, 300.0, 8.0, 16.0, 24.0, 1.5, 35.0, 2.0),
 )
 def trip_ph(
-    ph: PH, alkalinity: Alkalinity, biomass: Biomass, consumption: Consumption, excretion: Excretion, volume: Volume,
-    temperature: BreathingTemperature, hours: TripHours, phosphate: Phosphate = 0.0, air_flow: TripAirFlow = 0.0,
-    depth: Depth = 30.0, stone: Stone = "coarse", venting: Venting = "expected",
+    ph: PH, alkalinity: Alkalinity, biomass: Biomass, consumption: Consumption, excretion: Excretion,
+    volume: Annotated[Volume, WATER], temperature: BreathingTemperature, hours: TripHours,
+    phosphate: Phosphate = 0.0, air_flow: TripAirFlow = 0.0, depth: Depth = 30.0, stone: Stone = "coarse",
+    venting: Venting = "expected",
 ) -> PH:
     """pH after so many hours on the road, from the CO2 that builds up or is aired out; ammonia adds alkalinity.
 
-    The volume is the water's. Airing raises pH, and with it the share of ammonia that harms: look at both bounds, kept
+    Airing raises pH, and with it the share of ammonia that harms: look at both bounds, kept
     in and aired out, besides the expected.
     """
     before = free_carbon_dioxide(ph, alkalinity, temperature, phosphate)

@@ -53,6 +53,20 @@ class Trip(NamedTuple):
     carbon_dioxide_limit: Any
 
 
+class Ends(NamedTuple):
+    """Hours until each of these ends the trip, LONGEST where it does not."""
+
+    oxygen: Any
+    ammonia: Any
+    carbon_dioxide: Any
+    battery: Any
+
+    @property
+    def first(self) -> Any:
+        """Hours until the first of them does."""
+        return ops.minimum(ops.minimum(self.oxygen, self.ammonia), ops.minimum(self.carbon_dioxide, self.battery))
+
+
 def _until(start: Any, limit: Any, made: Any, balance: Any, renewal: Any) -> Any:
     """Hours until a value that rises, or nears a balance, reaches its limit; LONGEST where it does not in that time."""
     def nearing() -> Any:
@@ -105,8 +119,8 @@ def _until_ammonia(trip: Trip, excretion: Any, co2_start: Any, made: Any, renewa
     return ops.where(spare(0.0) > 0, ops.where(spare(LONGEST) > 0, LONGEST, crossing), 0.0)
 
 
-def ends(trip: Trip) -> tuple[Any, Any, Any, Any]:
-    """Hours until oxygen, ammonia, carbon dioxide and the battery end the trip, LONGEST where they do not."""
+def ends(trip: Trip) -> Ends:
+    """What ends the trip, and when."""
     t = trip.temperature
     consumption = oxygen_consumption(trip.fish_mass, t, trip.activity, trip.species)
     excretion = ammonia_excretion(trip.fish_mass, t, trip.hours_fasted, trip.species)
@@ -123,4 +137,4 @@ def ends(trip: Trip) -> tuple[Any, Any, Any, Any]:
     co2 = _until(co2_start, trip.carbon_dioxide_limit, made, co2_of_air(t), co2_renewal)
     ammonia = _until_ammonia(trip, excretion, co2_start, made, co2_renewal)
     lasts = ops.where((trip.battery_hours > 0) & (air_flow > 0), trip.battery_hours, LONGEST)
-    return oxygen, ammonia, co2, ops.minimum(lasts, LONGEST)
+    return Ends(oxygen, ammonia, co2, ops.minimum(lasts, LONGEST))

@@ -13,6 +13,7 @@ from typing import Annotated
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions import aeration, mixing
+from pailbook.functions.breathing import WATER
 from pailbook.functions.transport import CATEGORY
 from pailbook.functions.trip import BALANCE
 from pailbook.functions.trip_ends import LONGEST, Trip, ends
@@ -52,8 +53,13 @@ BatteryHours = Annotated[float, Quantity(
     "battery hours", "Hours that the pump's battery lasts; left out, as long as it takes", "h",
     low=0, high=1000, above=True)]
 Sealed = Annotated[bool, Quantity("sealed", "TRUE for a closed vessel without air flow: CO2 stays in", flag=True)]
+TripSpecies = Annotated[
+    BreathingSpecies, "Species, for the lowest oxygen; goldfish and koi breathe by a line of their own"]
+TripFloor = Annotated[
+    OxygenFloor, "Dissolved oxygen that ends the trip; left out, 5 mg/L for trout, 4 for jade perch, 3 for others"]
+TripTAN = Annotated[TotalAmmonia, "Total ammonia at the start, as nitrogen; 0 or left out counts as 0.5"]
 AmmoniaLimit = Annotated[float, Quantity(
-    "NH3-N limit", "Un-ionised ammonia that ends the trip", "mg/L", low=0, high=5, above=True)]
+    "NH3-N limit", "Un-ionised ammonia, as nitrogen, that ends the trip", "mg/L", low=0, high=5, above=True)]
 CarbonDioxideLimit = Annotated[float, Quantity(
     "CO2 limit", "Free CO2 that ends the trip", "mg/L", low=0, high=500, above=True)]
 TripEnd = Annotated[str, Quantity(
@@ -62,46 +68,46 @@ TripEnd = Annotated[str, Quantity(
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=EXAMPLE, in_steps=True)
 def trip_hours(
-    volume: Volume, biomass: Biomass, fish_mass: FishMass, temperature: BreathingTemperature,
-    oxygen: FirstOxygen = 0.0, tan: TotalAmmonia = 0.0, ph: PH = 7.5, alkalinity: Alkalinity = 100.0,
+    volume: Annotated[Volume, WATER], biomass: Biomass, fish_mass: FishMass, temperature: BreathingTemperature,
+    oxygen: FirstOxygen = 0.0, tan: TripTAN = 0.0, ph: PH = 7.5, alkalinity: Alkalinity = 100.0,
     air_flow: TripAirFlow = 0.0, depth: Depth = 30.0, battery_hours: BatteryHours = 0.0,
-    species: BreathingSpecies = "any fish", hours_fasted: HoursFasted = 0.0, activity: Activity = 2.0,
+    species: TripSpecies = "any fish", hours_fasted: HoursFasted = 0.0, activity: Activity = 2.0,
     stone: Stone = "coarse", elevation: Elevation = 0.0, phosphate: Phosphate = 0.0, sealed: Sealed = False,
-    oxygen_limit: OxygenFloor = 0.0, ammonia_limit: AmmoniaLimit = 0.13,
+    oxygen_limit: TripFloor = 0.0, ammonia_limit: AmmoniaLimit = 0.13,
     carbon_dioxide_limit: CarbonDioxideLimit = 40.0,
 ) -> Hours:
-    """Longest safe trip in hours, at most 24; 0 where the start is beyond a limit. Volume is the water's.
+    """Longest safe trip in hours, at most 24; 0 where the start is beyond a limit.
 
     Ends by oxygen (5 mg/L for trout, 4 for jade perch, 3 for others), NH3-N 0.13, CO2 40 mg/L or the battery. Left out:
     oxygen 85 % of saturation, TAN-N 0.5 (as for a reading of 0), pH 7.5, alkalinity 100, no air, fed fish, twice their
     resting rate. A bag filled with oxygen is another matter: see BAG_LOADING.
     """
-    oxygen_, ammonia, co2, battery = ends(Trip(
+    return ends(Trip(
         volume, biomass, fish_mass, temperature, oxygen, tan, ph, alkalinity, air_flow, depth, battery_hours, species,
         hours_fasted, activity, stone, elevation, phosphate, sealed, oxygen_limit, ammonia_limit, carbon_dioxide_limit,
-    ))
-    return ops.minimum(ops.minimum(oxygen_, ammonia), ops.minimum(co2, battery))
+    )).first
 
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=EXAMPLE, in_steps=True)
 def trip_limit(
-    volume: Volume, biomass: Biomass, fish_mass: FishMass, temperature: BreathingTemperature,
-    oxygen: FirstOxygen = 0.0, tan: TotalAmmonia = 0.0, ph: PH = 7.5, alkalinity: Alkalinity = 100.0,
+    volume: Annotated[Volume, WATER], biomass: Biomass, fish_mass: FishMass, temperature: BreathingTemperature,
+    oxygen: FirstOxygen = 0.0, tan: TripTAN = 0.0, ph: PH = 7.5, alkalinity: Alkalinity = 100.0,
     air_flow: TripAirFlow = 0.0, depth: Depth = 30.0, battery_hours: BatteryHours = 0.0,
-    species: BreathingSpecies = "any fish", hours_fasted: HoursFasted = 0.0, activity: Activity = 2.0,
+    species: TripSpecies = "any fish", hours_fasted: HoursFasted = 0.0, activity: Activity = 2.0,
     stone: Stone = "coarse", elevation: Elevation = 0.0, phosphate: Phosphate = 0.0, sealed: Sealed = False,
-    oxygen_limit: OxygenFloor = 0.0, ammonia_limit: AmmoniaLimit = 0.13,
+    oxygen_limit: TripFloor = 0.0, ammonia_limit: AmmoniaLimit = 0.13,
     carbon_dioxide_limit: CarbonDioxideLimit = 40.0,
 ) -> TripEnd:
     """What ends the longest safe trip: oxygen, ammonia, carbon dioxide, battery, or none within 24 h."""
-    oxygen_, ammonia, co2, battery = ends(Trip(
+    hours = ends(Trip(
         volume, biomass, fish_mass, temperature, oxygen, tan, ph, alkalinity, air_flow, depth, battery_hours, species,
         hours_fasted, activity, stone, elevation, phosphate, sealed, oxygen_limit, ammonia_limit, carbon_dioxide_limit,
     ))
-    first = ops.minimum(ops.minimum(oxygen_, ammonia), ops.minimum(co2, battery))
+    first = hours.first
     named = ops.where(
         first >= LONGEST, NONE,
-        ops.where(oxygen_ <= first, "oxygen", ops.where(
-            ammonia <= first, "ammonia", ops.where(co2 <= first, "carbon dioxide", "battery"))),
+        ops.where(hours.oxygen <= first, "oxygen", ops.where(
+            hours.ammonia <= first, "ammonia", ops.where(
+                hours.carbon_dioxide <= first, "carbon dioxide", "battery"))),
     )
     return ops.require(first >= 0, named, "these values have no answer")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Annotated, Any, NamedTuple
 
 from pailbook import ops
@@ -13,7 +14,7 @@ from pailbook.outcomes import NotPossible
 from pailbook.quantity import Quantity
 from pailbook.sources import GEOMETRY, LEAST_SQUARES
 
-Dates = Annotated[Any, Quantity("dates", "Dates of the readings, in order, one a row; days and parts of days", "d",
+Dates = Annotated[Any, Quantity("dates", "Dates of the readings, in order, one a row; days and parts of days", "days",
                                 low=0, high=2958465, series=True)]
 Readings = Annotated[Any, Quantity("readings", "Readings, all in one basis; blank where there is none", "mg/L",
                                    low=0, high=100000, series=True)]
@@ -49,6 +50,11 @@ class _Fit(NamedTuple):
     @property
     def start(self) -> Any:
         return (self.gg * self.az - self.ag * self.gz) / self.determinant
+
+    def answer(self, value: Callable[[], Any]) -> Any:
+        """The value, where there are readings enough for a line."""
+        enough = (self.n >= 2) & (self.determinant > 0)
+        return ops.require(enough, value, "two readings of different days are needed at least")
 
 
 def _fit(dates: Any, readings: Any, additions: Any, changed_fraction: Any, incoming: Any) -> _Fit:
@@ -86,9 +92,7 @@ def _fit(dates: Any, readings: Any, additions: Any, changed_fraction: Any, incom
         a, g = a * kept, g * kept
         b = b * kept + ops.or_zero(share) * ops.or_zero(brought) + ops.or_zero(addition)
     fit = _Fit(*sums)
-    n = ops.require(in_order, fit.n, "dates must ascend, and each reading needs one")
-    enough = (n >= 2) & (fit.determinant > 0)
-    return fit._replace(n=ops.require(enough, n, "two readings of different days are needed at least"))
+    return fit._replace(n=ops.require(in_order, fit.n, "dates must ascend, and each reading needs one"))
 
 
 @worksheet_function(
@@ -107,7 +111,7 @@ def uptake_rate(
     a day with a reading, a dose or a change; doses and changes count after the row's reading.
     """
     fit = _fit(dates, readings, additions, changed_fraction, incoming)
-    return ops.require(fit.n >= 2, lambda: fit.rate, "two readings of different days are needed at least")
+    return fit.answer(lambda: fit.rate)
 
 
 @worksheet_function(
@@ -125,12 +129,13 @@ def uptake_error(
     make the error wide. Two show no scatter at all: their error is the kit's step alone, and may well be more.
     """
     fit = _fit(dates, readings, additions, changed_fraction, incoming)
-    freedom = ops.maximum(fit.n - 2, 1.0)
-    squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of what the line leaves over
-    scatter = ops.sqrt(ops.maximum(squares, 0.0) / freedom)
-    by_scatter = ops.where(fit.n > 2, lambda: ops.student_quantile(confidence, freedom) * scatter, 0.0)
-    by_step = ops.normal_quantile(confidence) * kit_step / math.sqrt(12)
-    return ops.require(
-        fit.n >= 2, lambda: ops.maximum(by_scatter, by_step) * ops.sqrt(fit.aa / fit.determinant),
-        "two readings of different days are needed at least",
-    )
+
+    def error() -> Any:
+        freedom = ops.maximum(fit.n - 2, 1.0)
+        squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of what the line leaves over
+        scatter = ops.sqrt(ops.maximum(squares, 0.0) / freedom)
+        by_scatter = ops.where(fit.n > 2, lambda: ops.student_quantile(confidence, freedom) * scatter, 0.0)
+        by_step = ops.normal_quantile(confidence) * kit_step / math.sqrt(12)  # of a rounding error, evenly spread
+        return ops.maximum(by_scatter, by_step) * ops.sqrt(fit.aa / fit.determinant)
+
+    return fit.answer(error)

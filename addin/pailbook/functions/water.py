@@ -2,33 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.convert import CATEGORY
-from pailbook.quantities import Concentration, Volume
-from pailbook.quantity import Quantity
+from pailbook.quantities import LITRES_PER_US_GALLON, Concentration, Quantity, Volume
 from pailbook.sources import COMMON_PRACTICE, GEOMETRY
 
 _NEXT_TO_NOTHING = 1e-5  # shares of the volume drained
-_PER_DAY = 1 / 3.785411784  # US gallons in a litre
 
 Rate = Annotated[float, Quantity("rate", "Fall of the concentration; negative where it rises", "mg/L per day",
                                  low=-10000, high=10000)]
 RateError = Annotated[float, Quantity("error of the rate", "By how much the rate may be wrong, either way",
                                       "mg/L per day", low=0, high=10000)]
 KitStep = Annotated[float, Quantity("kit step", "Smallest difference that the kit can show", "mg/L", low=0, high=1000)]
-DaysBetween = Annotated[float, Quantity("days between tests", "Days from one test to the next", "d",
+DaysBetween = Annotated[float, Quantity("days between tests", "Days from one test to the next", "days",
                                         low=0, high=365, above=True)]
-DaysAhead = Annotated[float, Quantity("days", "Days", "d", low=0, high=36500)]
+DaysAhead = Annotated[float, Quantity("days", "Days", "days", low=0, high=36500)]
 ChangedFraction = Annotated[float, Quantity("share changed", "Share of the water that is changed", low=0, high=1)]
 Times = Annotated[float, Quantity("times", "How many times", low=1, high=1000, whole=True)]
-WaterPerDay = Annotated[float, Quantity("water a day", "Water a day", "L", "US gal", _PER_DAY, low=0, high=1e8)]
+WaterPerDay = Annotated[float, Quantity("water a day", "Water a day", "L", "US gal", 1 / LITRES_PER_US_GALLON,
+                                        low=0, high=1e8)]
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("straight line"), example=(34.0, 28.0, 0.8))
-def days_until(now: Concentration, threshold: Concentration, rate: Rate) -> DaysAhead:
+def days_until(
+    now: Annotated[Concentration, "Level now, in any basis"],
+    threshold: Annotated[Concentration, "Level that it falls to, in the same basis"], rate: Rate,
+) -> DaysAhead:
     """Days until a falling concentration reaches a threshold; 0 where it is there already."""
     return ops.where(
         now <= threshold, 0.0,
@@ -41,16 +43,18 @@ def days_until(now: Concentration, threshold: Concentration, rate: Rate) -> Days
                                                  "next test"), example=(25.0, 0.8, 0.3, 2.0, 3.0),
 )
 def action_level(
-    low: Concentration, rate: Rate, rate_error: RateError, kit_step: KitStep, days_between_tests: DaysBetween
-) -> Concentration:
+    low: Annotated[Concentration, "Low end of the band, in any basis"], rate: Rate, rate_error: RateError,
+    kit_step: KitStep, days_between_tests: DaysBetween,
+) -> Annotated[Concentration, "Reading, in the same basis"]:
     """Reading at or below which to dose now, so that the next test does not find it below the low end of the band."""
     return low + kit_step / 2 + ops.maximum(rate + rate_error, 0.0) * days_between_tests
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 0.3, 5.0))
 def water_change_result(
-    value: Concentration, fraction: ChangedFraction, incoming: Concentration, times: Times = 1.0
-) -> Concentration:
+    value: Annotated[Concentration, "Level before the change, in any basis"], fraction: ChangedFraction,
+    incoming: Annotated[Concentration, "Level in the water that comes in, in the same basis"], times: Times = 1.0,
+) -> Annotated[Concentration, "Level after it, in the same basis"]:
     """Concentration after changing a share of the water, once or several times."""
     return incoming + (value - incoming) * (1 - fraction) ** times
 
@@ -59,14 +63,17 @@ def water_change_result(
     category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 1000.0, 12.0, 3.0, 20.0, 30.0)
 )
 def topup_result(
-    value: Concentration, volume: Volume, evaporation_per_day: WaterPerDay, drain_per_day: WaterPerDay,
-    incoming: Concentration, days: DaysAhead,
-) -> Concentration:
+    value: Annotated[Concentration, "Level now, in any basis"], volume: Volume,
+    evaporation_per_day: Annotated[WaterPerDay, "Water that evaporates or that plants breathe out, a day"],
+    drain_per_day: Annotated[WaterPerDay, "Water that is drained or lost with what is in it, a day"],
+    incoming: Annotated[Concentration, "Level in the water that comes in, in the same basis"],
+    days: Annotated[DaysAhead, "Days of topping up"],
+) -> Annotated[Concentration, "Level then, in the same basis"]:
     """Concentration after so many days of topping up what evaporates and drains; what evaporates leaves its salts."""
     exchanged = drain_per_day * days / volume
     brought = incoming * (evaporation_per_day + drain_per_day) * days / volume
 
-    def drained() -> object:
+    def drained() -> Any:
         left = ops.exp(-exchanged)
         return value * left + brought * (1 - left) / exchanged
 

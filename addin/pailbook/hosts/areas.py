@@ -11,9 +11,30 @@ from openpyxl.utils.cell import column_index_from_string, get_column_letter
 
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
+_ADDRESS = re.compile("([A-Za-z]{1,3})([1-9][0-9]{0,6})")
 _CELLS = re.compile(r"(\$?)([A-Za-z]{1,3})(\$?)([1-9]\d{0,6})(?::(\$?)([A-Za-z]{1,3})(\$?)([1-9]\d{0,6}))?")
 _COLUMNS = re.compile(r"(\$?)([A-Za-z]{1,3}):(\$?)([A-Za-z]{1,3})")
 _ROWS = re.compile(r"(\$?)([1-9]\d{0,6}):(\$?)([1-9]\d{0,6})")
+
+
+def address_of(place: tuple[int, int]) -> str:
+    """Such as B4, for the row 4 and the column 2."""
+    row, column = place
+    return f"{get_column_letter(column)}{row}"
+
+
+def place_at(address: str) -> tuple[int, int]:
+    """Row and column of an address such as B4. ValueError where the text is none."""
+    if match := _ADDRESS.fullmatch(address):
+        row, column = int(match[2]), column_index_from_string(match[1])
+        if row <= LAST_ROW and column <= LAST_COLUMN:
+            return row, column
+    raise ValueError(f"{address!r} is no address of a cell")
+
+
+def unquoted(sheet: str) -> str:
+    """A sheet's name as formulas write it before an address, without quotes."""
+    return sheet[1:-1].replace("''", "'") if sheet.startswith("'") else sheet
 
 
 class Area(NamedTuple):
@@ -24,6 +45,18 @@ class Area(NamedTuple):
     left: int
     bottom: int
     right: int
+
+    @classmethod
+    def of(cls, sheet: str, text: str) -> Area:
+        """The cells of a range such as A1:B4 on that sheet. ValueError where the text is none."""
+        first, _, last = text.replace("$", "").partition(":")
+        return cls(sheet, *place_at(first), *place_at(last or first))
+
+    @property
+    def address(self) -> str:
+        """Such as B4, or A1:B4 of several cells."""
+        first = address_of((self.top, self.left))
+        return first if self.single else f"{first}:{address_of((self.bottom, self.right))}"
 
     @property
     def single(self) -> bool:

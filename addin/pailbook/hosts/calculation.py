@@ -8,11 +8,10 @@ from typing import Any
 
 import numpy
 from formulas.tokens.operand import XlError
-from openpyxl.utils import get_column_letter
 from schedula import EMPTY
 
 from pailbook.hosts import headless
-from pailbook.hosts.areas import Area
+from pailbook.hosts.areas import Area, address_of
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.program import Program
 from pailbook.hosts.results import Cell, Problem
@@ -35,7 +34,7 @@ class Formula:
     @property
     def address(self) -> str:
         """Its cell, or the first of its cells."""
-        return f"{get_column_letter(self.fills.left)}{self.fills.top}"
+        return address_of((self.fills.top, self.fills.left))
 
     def problem(self, reason: str, computed: bool = False) -> Problem:
         """A problem of this formula."""

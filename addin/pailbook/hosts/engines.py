@@ -17,7 +17,7 @@ from pailbook.hosts.results import Calculation, Progress
 if TYPE_CHECKING:
     from pailbook.hosts.model import Model
 
-FAST, REFERENCE = "fast", "formulas"
+FAST, REFERENCE = "fast", "reference"
 ENGINES = (FAST, REFERENCE)
 
 
@@ -33,7 +33,7 @@ class Formulas:
         Parameters
         ----------
         sheets, names : as for `model.Model`.
-        engine : "fast", or "formulas" for the reference alone.
+        engine : "fast", or "reference" for the reference alone.
         """
         self._contents = sheets, names
         self._fast: FastModel | None = None

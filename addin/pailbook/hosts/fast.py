@@ -11,12 +11,10 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 import formualizer
-from openpyxl.utils import get_column_letter
-from openpyxl.utils.cell import coordinate_to_tuple
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from pailbook.function import CATALOGUE
-from pailbook.hosts.areas import Area, blocks
+from pailbook.hosts.areas import Area, address_of, blocks, place_at
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
 from pailbook.hosts.fast_fill import Filled, filled
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
@@ -97,7 +95,7 @@ class FastModel:
         if progress:
             progress(len(values), len(values))
         return Calculation(
-            {(title, f"{get_column_letter(column)}{row}"): value for (title, row, column), value in values.items()},
+            {(title, address_of((row, column))): value for (title, row, column), value in values.items()},
             tuple(self._problems(values, changed)),
         )
 
@@ -117,7 +115,7 @@ class FastModel:
         formulas: dict[int, dict[int, FormulaCell]] = {}
         values: dict[int, dict[int, Any]] = {}
         for address, content in contents.items():
-            row, column = coordinate_to_tuple(address)
+            row, column = place_at(address)
             if isinstance(content, FormulaCell):
                 formulas.setdefault(row, {})[column] = content
             elif content is not None:
@@ -175,9 +173,7 @@ class FastModel:
 
     def _spell(self, area: Area) -> str:
         if area not in self._spelt:
-            first = f"{get_column_letter(area.left)}{area.top}"
-            last = "" if area.single else f":{get_column_letter(area.right)}{area.bottom}"
-            self._spelt[area] = f"{self._names_of_sheets[area.sheet]}{first}{last}"
+            self._spelt[area] = self._names_of_sheets[area.sheet] + area.address
         return self._spelt[area]
 
     def _set(self, place: Cell, value: Any) -> None:
@@ -205,8 +201,7 @@ class FastModel:
             if any(area.meets(wrong) for area in self._areas(formula, place[0])):
                 continue
             title, row, column = place
-            yield Problem(title, f"{get_column_letter(column)}{row}", formula.text, self._why(place, value),
-                          computed=True)
+            yield Problem(title, address_of((row, column)), formula.text, self._why(place, value), computed=True)
 
     def _why(self, place: Cell, value: ErrorValue) -> str:
         """In words, found by computing the cell once more."""
@@ -221,7 +216,5 @@ class FastModel:
 
 
 def _ends(contents: Mapping[str, Any]) -> tuple[int, int]:
-    places = [coordinate_to_tuple(address) for address in contents]
+    places = [place_at(address) for address in contents]
     return max((row for row, _ in places), default=1), max((column for _, column in places), default=1)
-
-

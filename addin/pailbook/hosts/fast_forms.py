@@ -42,11 +42,12 @@ _WITHIN_ARRAYS = frozenset({
 })
 _ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within SUMPRODUCT, which LEFT always is
 ROWS = "ROWS"
+_OWN_ROW = "9999999"  # in place of a reference's number: the row of the formula itself
 BLANK_SHEET = "pailbook left out"
 LEFT_OUT = f"'{BLANK_SHEET}'!A1"
 _SLOT = re.compile(f"({PLACEHOLDER}|{ROWS})" + r"(\d+)")
 
-Slots = list[tuple[str, str, int]]  # the text before it, what kind, the number of the reference
+Slots = list[tuple[str, str, int]]  # the text before it, what kind, the number of the reference or -1 for none
 Places = list[tuple[int, int]]  # rows and columns
 
 # A shape is taken apart with addresses that no formula has, each another one, so that none is lost or merged.
@@ -140,7 +141,7 @@ def form(found: Dissected) -> Form:
     slots: Slots = []
     end = 0
     for match in _SLOT.finditer(text):
-        slots.append((text[end:match.start()], match[1], int(match[2]) if match[2] != "9999999" else -1))
+        slots.append((text[end:match.start()], match[1], int(match[2]) if match[2] != _OWN_ROW else -1))
         end = match.end()
     return Form(found, slots, text[end:])
 
@@ -159,7 +160,7 @@ def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
             raise Unsuited("a bracket that is not closed")
         argument = items[i + 1]
         if argument.subtype == Token.CLOSE:
-            return f"{ROWS}9999999"
+            return ROWS + _OWN_ROW
         if not argument.value.startswith(PLACEHOLDER) or items[i + 2].subtype != Token.CLOSE:
             raise Unsuited("ROW of something that is computed")
         argument.value = ROWS + argument.value[len(PLACEHOLDER):]

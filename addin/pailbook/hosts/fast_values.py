@@ -12,14 +12,13 @@ from typing import Any
 from pailbook.function import WorksheetFunction
 from pailbook.hosts.call import spread
 from pailbook.hosts.cells import ErrorValue
+from pailbook.outcomes import DIV0, NA, NAME, NULL, NUM, REF, ErrorInput, Outcome
 from pailbook.outcomes import VALUE as VALUE_ERROR
-from pailbook.outcomes import ErrorInput, Outcome
 
 COUNT, IS_NUMBER, LEFT, VALUE = "PB_COUNT", "PB_ISNUMBER", "PB_LEFT", "PB_VALUE"
 INT, ABS = "PB_INT", "PB_ABS"
 
-_CODES = {"Div": "#DIV/0!", "Na": "#N/A", "Name": "#NAME?", "Null": "#NULL!", "Num": "#NUM!", "Ref": "#REF!",
-          "Value": "#VALUE!"}
+_CODES = {"Div": DIV0, "Na": NA, "Name": NAME, "Null": NULL, "Num": NUM, "Ref": REF, "Value": VALUE_ERROR}
 _KINDS = {code: kind for kind, code in _CODES.items()}
 
 

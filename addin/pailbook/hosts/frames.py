@@ -83,6 +83,9 @@ def _columns(function: WorksheetFunction, given: dict[str, Any]) -> Any:
     if function.has_units:
         argument = function.cell_arguments[-1]
         value = given.pop(argument.name, None)
+        if _is_column(value):
+            raise WrongKind(f"{function.name}: {argument.name} is one unit system for all rows, not a column; expected "
+                            + " or ".join(f'"{choice}"' for choice in argument.quantity.choices))
         units = METRIC if cell.left_out(argument, value) else cell.kind_of(function, argument, value)
     ready: dict[str, Any] = {}
     blank: Any = False

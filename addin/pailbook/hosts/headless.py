@@ -25,7 +25,7 @@ from pailbook.hosts.cells import ErrorValue, as_cell_value
 from pailbook.hosts.program import LEFT_OUT, Program, read
 from pailbook.hosts.references import Names, Unreadable, dissect
 from pailbook.hosts.sheet_functions import not_computed
-from pailbook.outcomes import ErrorInput, Outcome
+from pailbook.outcomes import NUM, VALUE, ErrorInput, Outcome
 
 refusals: list[Outcome] = []
 """What our functions refused since this was last emptied: the way to learn why a cell shows an error."""
@@ -85,8 +85,8 @@ def from_engine(value: Any) -> Any:
     try:
         number = float(value)
     except (TypeError, ValueError):
-        return ErrorValue("#VALUE!")
-    return number if numpy.isfinite(number) else ErrorValue("#NUM!")
+        return ErrorValue(VALUE)
+    return number if numpy.isfinite(number) else ErrorValue(NUM)
 
 
 def to_engine(value: Any) -> Any:
@@ -94,13 +94,13 @@ def to_engine(value: Any) -> Any:
     value = as_cell_value(value)
     if value is None:
         return EMPTY
-    return Error.errors.get(value.code, Error.errors["#VALUE!"]) if isinstance(value, ErrorValue) else value
+    return Error.errors.get(value.code, Error.errors[VALUE]) if isinstance(value, ErrorValue) else value
 
 
 def as_range(area: Area, values: Any, sheet: str = "") -> Any:
     """The values, an array of objects, as the engine's range over those cells; `sheet` tells sheets apart."""
     left, right = get_column_letter(area.left), get_column_letter(area.right)
-    address = f"{left}{area.top}" if area.single else f"{left}{area.top}:{right}{area.bottom}"
+    address = area.address
     name = f"{sheet}!{address}" if sheet else address
     extent = {"sheet_id": sheet, "r1": str(area.top), "r2": str(area.bottom), "c1": left, "c2": right,
               "n1": area.left, "n2": area.right, "ref": address, "name": name}

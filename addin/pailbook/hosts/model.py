@@ -5,11 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from openpyxl.utils import get_column_letter
-from openpyxl.utils.cell import coordinate_to_tuple
-
 from pailbook.hosts import headless
-from pailbook.hosts.areas import Area
+from pailbook.hosts.areas import Area, address_of, place_at
 from pailbook.hosts.calculation import Formula, Run
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.program import read
@@ -39,7 +36,7 @@ class Model:
         self._formulas: list[Formula] = []
         for title, contents in sheets.items():
             for address, content in contents.items():
-                row, column = coordinate_to_tuple(address)
+                row, column = place_at(address)
                 if isinstance(content, FormulaCell):
                     self._formulas.append(self._enter(title, row, column, content))
                 elif content is not None:
@@ -85,7 +82,7 @@ class Model:
             run = Run({**run.state, **changed}, run.problems, self._marks)
             _compute(run, self._touched(set(changed)), progress)
         values = {
-            (title, f"{get_column_letter(column)}{row}"): headless.from_engine(run.state[title, row, column])
+            (title, address_of((row, column))): headless.from_engine(run.state[title, row, column])
             for title, filled in self._filled.items() for row, column in filled
         }
         problems = (run.problems.get(formula) for formula in self._formulas)
@@ -93,10 +90,10 @@ class Model:
 
     def dependents(self, cells: Iterable[tuple[str, str]]) -> set[tuple[str, str]]:
         """The cells of all formulas, by sheet and address, whose values hang on these cells, through others too."""
-        start = {(sheet, *coordinate_to_tuple(address)) for sheet, address in cells}
+        start = {(sheet, *place_at(address)) for sheet, address in cells}
         return {
-            (formula.fills.sheet, f"{get_column_letter(column)}{row}")
-            for formula in self._touched(start) for row, column in formula.fills.cells()
+            (formula.fills.sheet, address_of(place))
+            for formula in self._touched(start) for place in formula.fills.cells()
         }
 
     def _input_cell(self, sheet: str, address: str) -> Cell:
@@ -106,8 +103,7 @@ class Model:
         return place
 
     def _enter(self, title: str, row: int, column: int, content: FormulaCell) -> Formula:
-        first, _, last = (content.array or f"{get_column_letter(column)}{row}").partition(":")
-        fills = Area(title, *coordinate_to_tuple(first), *coordinate_to_tuple(last or first))
+        fills = Area.of(title, content.array) if content.array else Area(title, row, column, row, column)
         formula = Formula("=" + content.text.removeprefix("="), fills, content.array is not None)
         self._filled[title].update(dict.fromkeys(formula.fills.cells(), formula))
         return formula
@@ -161,8 +157,6 @@ class Model:
                 touched.append(formula)
                 cells.update((formula.fills.sheet, *cell) for cell in formula.fills.cells())
         return touched
-
-
 
 
 def _compute(run: Run, formulas: Sequence[Formula], progress: Progress | None) -> None:

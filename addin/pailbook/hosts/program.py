@@ -21,6 +21,7 @@ from formulas.tokens.operator import Operator
 from pailbook.function import CATALOGUE
 from pailbook.hosts.references import PLACEHOLDER, Unreadable
 from pailbook.hosts.sheet_functions import GIVE_RANGES, TAKE_ARRAYS, function_of, operator_of
+from pailbook.outcomes import NAME
 
 LEFT_OUT = object()  # an argument of one of our functions that is not there: F(1,,2)
 
@@ -134,7 +135,7 @@ def _operand(token: Any) -> Step:
     if isinstance(token, Range):
         if match := _INPUT.fullmatch(token.name):
             return Step("input", int(match[1]))
-        return Step("constant", Error.errors["#NAME?"])  # the name of an unknown function
+        return Step("constant", Error.errors[NAME])  # the name of an unknown function
     return Step("constant", token.compile())
 
 

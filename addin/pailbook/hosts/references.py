@@ -16,7 +16,7 @@ from openpyxl.utils.cell import column_index_from_string
 from pailbook.formula.call_names import function_name
 from pailbook.formula.read import Unreadable as Unreadable
 from pailbook.formula.read import tokens
-from pailbook.hosts.areas import LAST_COLUMN, LAST_ROW, Reference, read_reference
+from pailbook.hosts.areas import LAST_COLUMN, LAST_ROW, Reference, read_reference, unquoted
 
 PLACEHOLDER, ADDRESS_MARK = "_IN", "\1"
 _ON_SHEET = re.compile(r"('(?:[^']|'')*'|[^'!]*)!(.*)", re.DOTALL)
@@ -154,7 +154,7 @@ def _range(text: str, names: Names, cell: tuple[str, int, int], found: Dissected
     rest = text
     if match := _ON_SHEET.fullmatch(text):
         quoted, rest = match.groups()
-        written = quoted[1:-1].replace("''", "'") if quoted.startswith("'") else quoted
+        written = unquoted(quoted)
         if "[" in written or not written:
             return _complain(found, f"{text} is in another workbook", "#REF!")
         title = names.sheets.get(written.casefold())

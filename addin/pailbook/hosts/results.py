@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from openpyxl.utils.cell import coordinate_to_tuple
+from pailbook.hosts.areas import place_at
 
 Cell = tuple[str, int, int]  # sheet, row, column
 Progress = Callable[[int, int], None]  # formulas done, formulas in all
@@ -14,7 +14,7 @@ Progress = Callable[[int, int], None]  # formulas done, formulas in all
 
 def place_of(sheet: str, address: str, sheets: Collection[str]) -> Cell:
     """The place of a cell. ValueError when there is no such sheet or address."""
-    row, column = coordinate_to_tuple(address)
+    row, column = place_at(address)
     if sheet not in sheets:
         raise ValueError(f"there is no sheet {sheet!r}; there are: {', '.join(sheets)}")
     return sheet, row, column

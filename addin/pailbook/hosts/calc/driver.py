@@ -27,7 +27,11 @@ from pailbook.hosts.calc.program import needed as needed
 FILTERS = {".xlsx": "xlsx:Calc MS Excel 2007 XML", ".ods": "ods:calc8", ".pdf": "pdf:calc_pdf_Export"}
 ALWAYS, NEVER = 0, 1  # when a file's formulas are worked out on loading
 GRACE = 5  # seconds that an ended process may take to be gone
+UNSEEN = ("--headless", "--norestore", "--nolockcheck", "--nologo", "--nodefault")
 
+_OWN_GROUP: dict[str, Any] = (
+    {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)} if WINDOWS else {"start_new_session": True}
+)
 _SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
 <item oor:path="/org.openoffice.Office.Calc/Formula/Load">
@@ -108,9 +112,6 @@ def make_profile(
     return arguments
 
 
-UNSEEN = ("--headless", "--norestore", "--nolockcheck", "--nologo", "--nodefault")
-
-
 @contextlib.contextmanager
 def running(
     program: Path, arguments: Sequence[str], output: Any = subprocess.DEVNULL
@@ -161,11 +162,6 @@ def end(process: subprocess.Popen[bytes]) -> None:
             os.killpg(process.pid, signal.SIGKILL)
     with contextlib.suppress(subprocess.TimeoutExpired):
         process.wait(timeout=GRACE)
-
-
-_OWN_GROUP: dict[str, Any] = (
-    {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)} if WINDOWS else {"start_new_session": True}
-)
 
 
 @contextlib.contextmanager

@@ -15,7 +15,7 @@ import pailbook.functions  # fills the catalogue
 from pailbook.files import replacing
 from pailbook.function import CATALOGUE
 from pailbook.hosts.calc.interface import interface_text
-from pailbook.hosts.calc.program import LEAST_VERSION, OfficeError
+from pailbook.hosts.calc.program import LEAST_VERSION_TEXT, OfficeError
 
 IDENTIFIER = "pailbook.functions"  # by which LibreOffice knows the extension again; it never changes
 _COMPONENT = "pailbook.hosts.calc.component"
@@ -54,7 +54,7 @@ def build(target: str | os.PathLike[str], *, overwrite: bool = False) -> Path:
     """
     path = Path(target)
     if path.suffix.lower() != ".oxt":
-        raise OfficeError(f"{path}: the name of an extension for LibreOffice ends in .oxt")
+        raise OfficeError(f"{path}: an extension for LibreOffice is an .oxt file; give a name that ends so")
     with replacing(path, overwrite=overwrite, error=OfficeError) as out:
         out.write(content())
     return path
@@ -72,11 +72,10 @@ def content() -> bytes:
 
 
 def _parts() -> dict[str, str]:
-    least = ".".join(map(str, LEAST_VERSION))
     parts = {
         "META-INF/manifest.xml": _MANIFEST,
         "description.xml": _DESCRIPTION.format(
-            identifier=IDENTIFIER, version=pailbook.__version__, least=least),
+            identifier=IDENTIFIER, version=pailbook.__version__, least=LEAST_VERSION_TEXT),
         "description.txt": f"{len(CATALOGUE)} worksheet functions for people who grow fish and plants together.\n",
         "LICENSE": _license(),
         "functions.idl": interface_text(CATALOGUE.values()),

@@ -16,6 +16,7 @@ from pailbook.outcomes import BadInput
 
 VARIABLE = "PAILBOOK_LIBREOFFICE"  # names the program where it stands in no usual place
 LEAST_VERSION = (25, 2)  # older ones cannot read our functions from a file under their names
+LEAST_VERSION_TEXT = ".".join(map(str, LEAST_VERSION))
 WINDOWS, MACOS = sys.platform == "win32", sys.platform == "darwin"
 
 
@@ -86,23 +87,27 @@ def needed() -> Office:
     office = find()
     if office is None:
         raise OfficeError(
-            "LibreOffice was not found; install LibreOffice 25.2 or newer, or set the environment variable "
-            f"{VARIABLE} to its program soffice. Plain workbooks need no add-in: pailbook new --plain")
+            f"LibreOffice was not found; install LibreOffice {LEAST_VERSION_TEXT} or newer, or set the environment "
+            f"variable {VARIABLE} to its program soffice. Plain workbooks need no add-in: pailbook new --plain")
     if not office.is_new_enough:
         raise OfficeError(
-            f"LibreOffice {office.version_text} at {office.program} is too old for the functions; install 25.2 or "
-            f"newer (or set {VARIABLE} to it), or use plain workbooks, which need no add-in: pailbook new --plain")
+            f"LibreOffice {office.version_text} at {office.program} is too old for the functions; install "
+            f"{LEAST_VERSION_TEXT} or newer (or set {VARIABLE} to it), or use plain workbooks, which need no add-in: "
+            "pailbook new --plain")
     return office
 
 
 def _installed() -> Iterator[Path]:
-    names = ("soffice.com", "soffice.exe") if WINDOWS else ("soffice", "libreoffice")
-    for name in names:
+    for name in _names():
         if inside_path := shutil.which(name):
             yield Path(inside_path)
     for folder in _usual_folders():
         if program := _program_of(folder):
             yield program
+
+
+def _names() -> tuple[str, ...]:
+    return ("soffice.com", "soffice.exe") if WINDOWS else ("soffice", "libreoffice")
 
 
 def _usual_folders() -> Iterator[Path]:
@@ -123,9 +128,8 @@ def _program_of(place: Path) -> Path | None:
     """The program itself, from its path or a folder that it is in."""
     if place.is_file():
         return place
-    names = ("soffice.com", "soffice.exe") if WINDOWS else ("soffice", "libreoffice")
     inner = ("", "program", "Contents/MacOS")
-    return next((p for part in inner for name in names if (p := place / part / name).is_file()), None)
+    return next((p for part in inner for name in _names() if (p := place / part / name).is_file()), None)
 
 
 @cache

@@ -73,7 +73,7 @@ def _streams(data: bytes) -> Iterator[tuple[str, bytes]]:
     def walk(number: int, path: str) -> Iterator[tuple[str, bytes]]:
         if number == _NONE:
             return
-        name, name_size, kind, _, left, right, child, *_rest, first, length = entries[number]
+        name, name_size, kind, _, left, right, child, *_, first, length = entries[number]
         yield from walk(left, path)
         text = path + name[:name_size - 2].decode("utf-16-le")
         if kind == _STREAM:

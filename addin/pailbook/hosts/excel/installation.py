@@ -105,7 +105,8 @@ def build_lite(folder: Path, *, overwrite: bool = False) -> list[str]:
     }
     there = [folder / name for name in texts if (folder / name).exists()]
     if there and not overwrite:
-        raise CannotBuild(f"{there[0]} is there already; allow it to be replaced with --overwrite")
+        raise CannotBuild(f"{there[0]} is there already; nothing was written; give another folder, or --overwrite to "
+                          "replace it")
     make_folder(folder)
     for name in texts:
         check_free(folder / name, overwrite=overwrite, error=CannotBuild)
@@ -132,7 +133,8 @@ def build_all(folder: Path, python: str, *, overwrite: bool = False) -> list[str
     there = [path for path in (*targets, *(folder / _LITE / name for name in (MAIN, REQUIREMENTS, STEPS)))
              if path.exists()]
     if there and not overwrite:
-        raise CannotBuild(f"{there[0]} is there already; allow it to be replaced with --overwrite")
+        raise CannotBuild(f"{there[0]} is there already; nothing was written; give another folder, or --overwrite to "
+                          "replace it")
     lines = []
     for path in targets:
         build(path, settings(python), overwrite=overwrite)

@@ -9,103 +9,13 @@ import struct
 from collections.abc import Iterator, Mapping
 
 from pailbook.hosts.excel import compound
+from pailbook.hosts.excel.compression import BadProject as BadProject
+from pailbook.hosts.excel.compression import compressed, decompressed
 
 CODE_PAGE = "cp1252"
 _NO_CACHE = bytes.fromhex("CC61FFFF000100")  # [MS-OVBA] 2.3.4.1
-_CHUNK = 4096
 _MODULES, _MODULE_NAME, _MODULE_NAME_UNICODE, _STREAM_NAME, _OFFSET = 0x000F, 0x0019, 0x0047, 0x001A, 0x0031
 _COOKIE, _MODULE_END, _END, _CODE_PAGE_RECORD, _VERSION = 0x0013, 0x002B, 0x0010, 0x0003, 0x0009
-
-
-class BadProject(ValueError):
-    """The macros are not as the specification has them."""
-
-
-def compressed(data: bytes) -> bytes:
-    """The compressed container of [MS-OVBA] 2.4.1, of text."""
-    out = bytearray(b"\x01")
-    for start in range(0, len(data), _CHUNK):
-        chunk = data[start:start + _CHUNK]
-        body = _compressed_chunk(chunk)
-        if len(body) > _CHUNK:
-            if len(chunk) < _CHUNK:
-                raise BadProject("the end of a macro cannot be compressed; it is hardly text")
-            out += struct.pack("<H", 0x3000 | (_CHUNK - 1)) + chunk
-        else:
-            out += struct.pack("<H", 0xB000 | (len(body) - 1)) + body
-    return bytes(out)
-
-
-def _compressed_chunk(chunk: bytes) -> bytes:
-    out = bytearray()
-    seen: dict[bytes, list[int]] = {}  # where three bytes stood before
-    position = 0
-    while position < len(chunk):
-        flags, tokens = 0, bytearray()
-        for bit in range(8):
-            if position >= len(chunk):
-                break
-            length_bits = _length_bits(position)
-            most = min((1 << length_bits) + 2, len(chunk) - position)
-            length, where = 0, 0
-            for candidate in reversed(seen.get(chunk[position:position + 3], [])[-64:]):
-                matched = 3
-                while matched < most and chunk[candidate + matched] == chunk[position + matched]:
-                    matched += 1
-                if length < matched <= most:
-                    length, where = matched, candidate
-            step = max(length, 1)
-            if length:
-                flags |= 1 << bit
-                tokens += struct.pack("<H", (position - where - 1) << length_bits | (length - 3))
-            else:
-                tokens.append(chunk[position])
-            for passed in range(position, position + step):
-                seen.setdefault(chunk[passed:passed + 3], []).append(passed)
-            position += step
-        out.append(flags)
-        out += tokens
-    return bytes(out)
-
-
-def _length_bits(position: int) -> int:
-    """How many of a copy token's 16 bits tell the length, where so much of the chunk is already there."""
-    return 16 - max(4, (position - 1).bit_length() if position else 0)
-
-
-def decompressed(data: bytes) -> bytes:
-    """The bytes in a compressed container."""
-    if data[:1] != b"\x01":
-        raise BadProject("a compressed container does not begin with its signature")
-    out = bytearray()
-    position = 1
-    while position + 2 <= len(data):
-        (header,) = struct.unpack_from("<H", data, position)
-        end = min(position + (header & 0x0FFF) + 3, len(data))
-        position += 2
-        start = len(out)
-        if not header & 0x8000:
-            out += data[position:end]
-        while header & 0x8000 and position < end:
-            flags = data[position]
-            position += 1
-            for bit in range(8):
-                if position >= end:
-                    break
-                if flags >> bit & 1:
-                    (token,) = struct.unpack_from("<H", data, position)
-                    bits = _length_bits(len(out) - start)
-                    back, length = (token >> bits) + 1, (token & (1 << bits) - 1) + 3
-                    if back > len(out) - start:
-                        raise BadProject("a compressed container points before its start")
-                    for _ in range(length):
-                        out.append(out[-back])
-                    position += 2
-                else:
-                    out.append(data[position])
-                    position += 1
-        position = end
-    return bytes(out)
 
 
 def modules(data: bytes) -> dict[str, str]:
@@ -177,6 +87,7 @@ def _directory(records: list[tuple[int, bytes]], added: list[str], name: str) ->
         elif kind == _COOKIE:
             value = b"\xff\xff"
         elif kind == _END:
+            # What 2.3.4.2.3.2 asks of a module: names, no description, where its text begins, no help, and its kind.
             for module in added:
                 text, wide = module.encode(CODE_PAGE), module.encode("utf-16-le")
                 for part in ((_MODULE_NAME, text), (_MODULE_NAME_UNICODE, wide), (_STREAM_NAME, text), (0x0032, wide),

@@ -11,13 +11,13 @@ from collections.abc import Iterable
 from pailbook import __version__
 from pailbook.function import WorksheetFunction
 from pailbook.hosts.excel.functions import category_of, help_of
+from pailbook.hosts.excel.project import CODE_PAGE
 from pailbook.hosts.excel.values import ERROR_NUMBERS
 from pailbook.outcomes import NAME, VALUE
 
 FUNCTIONS, TEXTS = "PailbookFunctions", "PailbookTexts"  # the modules
 HOST = "pailbook.hosts.excel"
-CODE_PAGE = "cp1252"  # of the macros in the template
-LONGEST_LINE, MOST_CONTINUATIONS, LONGEST_NAME, LONGEST_CONSTANT = 1023, 24, 255, 1023
+LONGEST_LINE, MOST_CONTINUATIONS, LONGEST_NAME = 1023, 24, 255
 
 _HELPERS = """
 Private Function Answer(ByVal called As String, ByVal given As Variant) As Variant
