@@ -16,6 +16,7 @@ from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import Workbook, set_cells
 from pailbook.workbook.privacy import keep_client
+from thorough import examples
 
 SIZE = 8
 SHEETS = ("Water tests", "Fish", "Incidents")
@@ -52,7 +53,7 @@ def blank() -> tuple[bytes, dict[str, Table]]:
         return log.book.save(Path(folder) / "log.xlsx").read_bytes(), dict(log.tables)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 @given(cases())
 def test_rows_and_names(case: Case) -> None:
     file, tables = blank()

@@ -12,8 +12,8 @@ import calc
 from client_logs import AS_OF, BAY, BEDS, COURT, FARM, KEPT, OTHERS, TANK, WALL, left_over, parts, several_clients
 from files import rebuilt, sheet_part
 from pailbook.outcomes import BadInput
-from pailbook.workbook.dosing_plan.build import build_dosing_plan
-from pailbook.workbook.move_plan.build import build_move_plan
+from pailbook.workbook.dosing_plan.build import dosing_plan
+from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.package import Workbook, set_cells
 from pailbook.workbook.privacy import keep_client
 from pailbook.workbook.privacy.objects import without_remarks
@@ -99,7 +99,7 @@ def test_a_damaged_file(tmp_path: Path) -> None:
 
 
 def test_a_plan_is_its_clients_as_a_whole(tmp_path: Path) -> None:
-    blank = build_move_plan(tmp_path / "blank.xlsx")
+    blank = move_plan().book.save(tmp_path / "blank.xlsx")
     place = key_cells(Workbook(blank))["client"]
     fish = key_cells(Workbook(blank))["fish_count"]
     set_cells(blank, tmp_path / "plan.xlsx", {place[0]: {place[1]: COURT}})
@@ -114,12 +114,12 @@ def test_a_plan_is_its_clients_as_a_whole(tmp_path: Path) -> None:
 
 
 def test_a_workbook_without_clients(tmp_path: Path) -> None:
-    plan = build_dosing_plan(tmp_path / "plan.xlsx")
+    plan = dosing_plan().book.save(tmp_path / "plan.xlsx")
     assert "names no client" in refused(plan, tmp_path)
 
 
 def test_comments_and_others_words_in_a_plan_go(tmp_path: Path) -> None:
-    plan = build_move_plan(tmp_path / "blank.xlsx")
+    plan = move_plan().book.save(tmp_path / "blank.xlsx")
     place = key_cells(Workbook(plan))["client"]
     book = openpyxl.load_workbook(plan)
     book[place[0]][place[1]].value = COURT

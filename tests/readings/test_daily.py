@@ -116,7 +116,7 @@ def test_a_file_that_is_there_is_not_replaced_and_options_are_checked(tmp_path: 
         daily(source, tmp_path / "d.csv")
     assert (tmp_path / "d.csv").read_text() == "mine"
     daily(source, tmp_path / "d.csv", overwrite=True)
-    with pytest.raises(ReadingsError, match="no such file"):
+    with pytest.raises(ReadingsError, match="No such file"):
         daily(tmp_path / "none.csv", tmp_path / "e.csv")
     with pytest.raises(ReadingsError, match="oxygen=mean"):
         figures_of(["oxygen"])

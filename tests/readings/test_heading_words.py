@@ -55,7 +55,7 @@ def test_ammonia_alone_is_uncertain(heading: str) -> None:
     ("TDS", "dissolved solids"), ("tds_ppt", "dissolved solids"), ("un-ionized ammonia (mg/L)", "un-ionised"),
     ("DO %", "percent"), ("dissolved oxygen sat.", "percent"), ("Air temp", "no field"), ("pond_type", "no field"),
     ("turbidity_cm", "no field"), ("temp sensor 2", "no field"), ("Temprature", '"temperature" misspelt'),
-    ("measurement_type", "no field"), ("", "no field"), ("温度", "no field"),
+    ("measurement_type", "no field"), ("", "no field"), ("温度", "no field"), ("NO3 (мкг/л)", "no field"),
 ])
 def test_headings_that_are_not_used(heading: str, reason: str) -> None:
     meaning = recognise(heading)
@@ -102,6 +102,16 @@ def test_what_is_told() -> None:
     kept = meaning_of("My sonde (°F)", "", mapping_texts(["My sonde (°F)=temperature"])[0])
     assert kept.unit is not None
     assert kept.unit.label == "°F"
+
+
+@pytest.mark.parametrize("heading", ["Lab (мкг/л)", "Lab (µmol/L)", "Lab [%]"])
+def test_a_unit_in_brackets_that_is_not_known_is_not_overlooked(heading: str) -> None:
+    with pytest.raises(ReadingsError, match="which is none of those known for Nitrate: mg/L"):
+        meaning_of(heading, "", mapping_texts({heading: "nitrate:NO3"})[0])
+    told_all = meaning_of(heading, "", mapping_texts({heading: "nitrate:ug/L:NO3"})[0])
+    assert told_all.unit is not None
+    assert told_all.unit.label == "µg/L"
+    assert meaning_of("Lab (north)", "", mapping_texts({"Lab (north)": "nitrate:NO3"})[0]).basis == "NO3"
 
 
 @pytest.mark.parametrize("text",

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 from pailbook.workbook.farm_log import systems, water_tests
-from pailbook.workbook.farm_log.build import build_farm_log
+from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import ImportReport, NeedsAnswer, ReadingsError, import_readings
 
@@ -28,7 +28,7 @@ def logs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     made = {}
     known = f"{systems.table().letter('system')}{systems.table().first_row}"
     for units in ("metric", "us"):
-        blank = build_farm_log(folder / f"blank-{units}.xlsx", units=units, rows=12)
+        blank = farm_log(units, rows=12).book.save(folder / f"blank-{units}.xlsx")
         book = openpyxl.load_workbook(blank, read_only=True)
         bases = {name: next(iter(book.defined_names[name].destinations))
                  for name in ("basis_ammonia", "basis_nitrate", "basis_alkalinity")}
@@ -143,7 +143,7 @@ def test_files_that_are_no_farm_log(record: Record, tmp_path: Path) -> None:
 
 
 def test_real_records_in_one_log(carp: Path, long_pond: Path, tmp_path: Path) -> None:
-    log = build_farm_log(tmp_path / "log.xlsx", rows=30)
+    log = farm_log(rows=30).book.save(tmp_path / "log.xlsx")
     first = import_readings(carp, log, tmp_path / "1.xlsx", mapping=["ammonia_tan_mg_l=tan:N"])
     second = import_readings(long_pond, tmp_path / "1.xlsx", tmp_path / "2.xlsx", mapping=["waterbody=system"])
     assert (first.put_in, second.put_in, second.rows) == (20, 3, [25, 26, 27])

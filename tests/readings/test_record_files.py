@@ -93,7 +93,7 @@ def test_files_that_cannot_be_read(record: Record, text: str, message: str) -> N
 
 
 def test_a_missing_file_and_wrong_options(record: Record, tmp_path: Path) -> None:
-    with pytest.raises(ReadingsError, match="no such file"):
+    with pytest.raises(ReadingsError, match="No such file"):
         read_readings(tmp_path / "none.csv")
     path = record("Date,System,pH\n2024-05-01,A,6.9\n")
     wrong: tuple[dict[str, Any], ...] = (
@@ -165,6 +165,15 @@ def test_a_unit_behind_the_number_goes_before_the_column_s(record: Record) -> No
     assert column(readings, "temperature") == [20.0, 20.0]
     assert column(readings, "oxygen") == [None, 8.0]
     assert [(one.row, one.column) for one in readings.account.values_set_aside] == [(2, "DO (mg/L)"), (3, "pH")]
+
+
+def test_units_of_any_script_and_doubts_behind_a_number_are_not_overlooked(record: Record) -> None:
+    path = record("Date,System,NO3 (mg/L),pH\n2024-05-01,A,25 мкг/л,7.3?\n2024-05-02,A,25,7.2*\n")
+    readings = read_readings(path)
+    assert column(readings, "nitrate") == [None, 25.0]  # µg/L in Cyrillic letters: a thousandth
+    assert column(readings, "ph") == [7.3, 7.2]
+    assert list(readings.frame["note"]) == ["pH 7.3? as read", "pH 7.2* as read"]
+    assert "expected mg/L, µg/L" in str(readings.account)
 
 
 def test_decimal_signs_that_nothing_settles(record: Record) -> None:

@@ -35,8 +35,8 @@ def own(tmp_path: Path) -> Path:
     return workbook(tmp_path / "own.xlsx", ONE)
 
 
-def run(*arguments: object) -> Any:
-    return CliRunner().invoke(app, ["share", *map(str, arguments)])
+def run(workbook: Path, copy: Path, *options: str) -> Any:
+    return CliRunner().invoke(app, ["share", str(workbook), "-o", str(copy), *options])
 
 
 def test_the_report_says_what_was_done(own: Path, tmp_path: Path) -> None:

@@ -16,7 +16,9 @@ import calc
 import pailbook
 from copies import calls_in, formulas_in, stored
 from files import MAIN, parts, rebuilt
+from pailbook.hosts.areas import unquoted
 from pailbook.workbook.archive import WorkbookError
+from pailbook.workbook.columns import quoted
 from pailbook.workbook.share.share import share
 from test_share_formulas import shared
 
@@ -137,6 +139,31 @@ def test_another_program_opens_it(tmp_path: Path) -> None:
     assert found["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(6.75, 19.0), rel=1e-9)
     assert found["About this copy", "A1"] == "About this copy"
     assert found["Notes", "A1"] == "no formula here"
+
+
+@pytest.mark.parametrize(("title", "written"), [
+    ("Water", "Water"), ("2026", "'2026'"), ("Q1", "'Q1'"), ("rc", "'rc'"), ("True", "'True'"),
+    ("My tank", "'My tank'"), ("Ada's", "'Ada''s'"),
+])
+def test_sheets_names_are_quoted_as_spreadsheets_ask_for(title: str, written: str) -> None:
+    assert quoted(title) == written
+    assert unquoted(written) == title
+
+
+@pytest.mark.libreoffice
+def test_sheets_whose_names_read_as_something_else(tmp_path: Path) -> None:
+    """A year, an address, a column's letter of another notation, a truth: references from Workings need quotes."""
+    calc.needed()
+    titles = ["2026", "Q1", "R", "TRUE"]
+    book = xlsxwriter.Workbook(str(tmp_path / "foreign.xlsx"))
+    for title in titles:
+        sheet = book.add_worksheet(title)
+        sheet.write_row("A1", [50.0, 25.0])
+        sheet.write_formula("C1", "=PH_AERATED(A1,B1,,,77)")  # in steps
+    book.close()
+    found = calc.recalculated(shared(tmp_path / "foreign.xlsx")[0])
+    # phreeqpython 1.6.2, phreeqc.dat, CO2(g) at 425 µatm, as in tests/published/mixing.csv
+    assert [found[title, "C1"] for title in titles] == pytest.approx([8.166] * 4, abs=0.01)
 
 
 def test_what_the_engine_cannot_compute_keeps_its_value_and_is_told(tmp_path: Path) -> None:

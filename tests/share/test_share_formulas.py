@@ -9,6 +9,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.styles import Font
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
 
@@ -192,6 +193,26 @@ def test_the_same_row_formula_serves_every_row(tmp_path: Path) -> None:
     steps = openpyxl.load_workbook(copy)["Workings"]
     assert steps["A5"].value == "Sheet!D1"
     assert steps.max_row == 4 + 300
+
+
+def test_the_sheets_that_are_added_print_as_the_others_do(tmp_path: Path) -> None:
+    original = workbook(tmp_path / "own.xlsx", {"one": 'PH_AFTER_DOSE("potassium bicarbonate",20,1000,A1,40,B1)'})
+    book = openpyxl.load_workbook(original)
+    for sheet in book.worksheets:
+        sheet.page_setup.paperSize = 1  # US Letter, ECMA-376 part 1, 18.3.1.63
+        for row in sheet.iter_rows():
+            for cell in row:
+                cell.font = Font("Arial", 10, bold=cell.row == 1)
+    book.save(original)
+    made = openpyxl.load_workbook(shared(original)[0])
+    for title in ("Workings", "About this copy"):
+        sheet = made[title]
+        assert sheet.page_setup.paperSize == 1
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+        footer = sheet.oddFooter
+        assert footer is not None
+        assert (footer.left.text, footer.right.text) == ("&F: &A", "page &P of &N")
+        assert {cell.font.name for row in sheet.iter_rows() for cell in row if cell.value} == {"Arial"}
 
 
 def test_a_name_taken_by_a_sheet_is_left_to_it(tmp_path: Path) -> None:

@@ -73,15 +73,17 @@ def _quantity(key: str, units: str) -> Quantity | None:
     return next(f.quantity for f in fields if f.key == key)
 
 
-def cells(inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = ()) -> dict[tuple[str, str], Any]:
-    """What is typed, by sheet and address, each metric number in the plan's units."""
+def cells(
+    inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = (), figures: int = 12,
+) -> dict[tuple[str, str], Any]:
+    """What is typed, by sheet and address, each metric number in the plan's units, with so many figures."""
     made, names = plan(units), plan(units).book.workbook.defined_names
     found = {}
     for key, value in inputs.items():
         name = f"given_{key}" if f"given_{key}" in names else key
         kind = _quantity(key, units) if key != "as_of" else None
         if kind is not None and isinstance(value, float):
-            value = made.book.show(kind, value)
+            value = float(f"{made.book.show(kind, value):.{figures}g}")
         found[place(str(names[name].attr_text))] = value
     days = ph_days.table()
     for row, reading in enumerate(readings, days.first_row):
@@ -104,10 +106,12 @@ def office(inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = 
         return calc.recalculated(filled(inputs, units, readings, plain=True).book.save(Path(folder) / "plan.xlsx"))
 
 
-def filled(inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = (), plain: bool = False) -> Plan:
-    """A plan with these inputs typed in."""
+def filled(
+    inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = (), plain: bool = False, figures: int = 12,
+) -> Plan:
+    """A plan with these inputs typed in; a person types 3 or 4 figures."""
     made = move_plan(units, plain)
-    for (sheet, address), value in cells(inputs, units, readings).items():
+    for (sheet, address), value in cells(inputs, units, readings, figures).items():
         made.book.workbook[sheet][address].value = value
     return made
 

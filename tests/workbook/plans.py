@@ -11,7 +11,7 @@ from typing import Any
 
 import calc
 from pailbook.hosts.engines import Formulas
-from pailbook.quantities import Quantity
+from pailbook.quantities import US, Quantity
 from pailbook.workbook.dosing_plan import bands, readings
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
@@ -100,13 +100,19 @@ def phosphate_with(**changed: Any) -> dict[str, dict[str, Any]]:
     return {"phosphate": BANDS["phosphate"] | changed}
 
 
-def everything(units: str) -> Inputs:
-    """The worked case with all nutrients, a pH to reach, a base, a dose given and water changed."""
+def everything(units: str, *, exactly: bool = False) -> Inputs:
+    """The worked case with all nutrients, a pH to reach, a base, a dose given and water changed.
+
+    A US plan is of 370 gal, as a person types it, or of exactly as much water as a metric one.
+    """
     rows = [row | more for row, more in zip(READINGS, OTHER_READINGS)]
-    rows[1] = rows[1] | {"phosphate_dose": 20.0, "ph": 6.7, "alkalinity": 40.0, "changed": 5.0}
+    rows[1] = rows[1] | {"phosphate_dose": 2.0, "ph": 6.7, "alkalinity": 40.0, "changed": 5.0}
     setup = SETUP | {"ph_target": 7.0, "ph_chemical": "potassium bicarbonate", "alkalinity_hold": 45.0,
                      "conductivity": 600.0}
-    return typed(units, setup, BANDS | OTHER_BANDS, rows)
+    inputs = typed(units, setup, BANDS | OTHER_BANDS, rows)
+    if units == US and not exactly:
+        inputs[place(plan(units).given("volume"))] = 370.0
+    return inputs
 
 
 def computed(units: str, inputs: Inputs | None = None) -> Values:

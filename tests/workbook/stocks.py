@@ -84,6 +84,11 @@ def typed(
     return {where: value for where, value in inputs.items() if value is not None}
 
 
+def as_people_type(inputs: Inputs) -> Inputs:
+    """The inputs with no more digits than anyone types."""
+    return {where: float(f"{value:.3g}") if isinstance(value, float) else value for where, value in inputs.items()}
+
+
 def changed(**setup: Any) -> dict[str, Any]:
     """The worked case's setup, some of it changed; None leaves a cell blank."""
     return {key: value for key, value in (SETUP | setup).items() if value is not None}

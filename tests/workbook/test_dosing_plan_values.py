@@ -12,9 +12,9 @@ from scipy.optimize import brentq
 
 import plans
 from balance import BRINGS, State
-from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO
+from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO, OTHERS
+from pailbook.workbook.dosing_plan.places import cell
 
-pytestmark = pytest.mark.xdist_group("dosing plan")
 # By hand, from the atomic weights of the IUPAC: g/mol.
 PO4, H3PO4, KH2PO4, K2HPO4, K = 94.970, 97.994, 136.084, 174.174, 39.098
 DENSITY_75 = 1.579  # kg/L of phosphoric acid of 75 %, handbook
@@ -32,7 +32,7 @@ def test_the_worked_case_by_hand() -> None:
     error = max(T_95_OF_3 * spread, Z_95 * STEP / math.sqrt(12)) / math.sqrt(numpy.sum((days - days.mean()) ** 2))
     assert plans.named(values, "metric", "uptake") == pytest.approx(rate, rel=1e-9)
     assert plans.named(values, "metric", "uptake_error") == pytest.approx(error, rel=1e-6)
-    action = LOW + STEP / 2 + (rate + error) * DAYS_BETWEEN
+    action = min(LOW + STEP / 2 + (rate + error) * DAYS_BETWEEN, HIGH)
     assert plans.named(values, "metric", "action_level") == pytest.approx(action, rel=1e-6)
     assert plans.named(values, "metric", "days_to_low") == pytest.approx((plans.READ[-1] - LOW) / rate, rel=1e-9)
 
@@ -161,6 +161,40 @@ def test_the_other_nutrients_by_hand() -> None:
         assert {round(a, 6) for a, d in zip(after, dose) if d != ""} == {high}, key
 
 
+def test_what_a_phosphate_brings_along_is_no_smaller_uptake() -> None:
+    # Potassium falls by 1 mg/L a day; 18 g of KH2PO4 after the second reading bring 3.694 mg/L of it in 1,400 L.
+    rise, brought = (18 / KH2PO4 * part / VOLUME * 1000 for part in (PO4, K))
+    rows: list[dict[str, Any]] = [
+        {"date": plans.FIRST_DAY + timedelta(days=3 * i), "phosphate": 24.0 - i + (rise if i > 1 else 0.0),
+         "potassium": 60.0 - 3 * i + (brought if i > 1 else 0.0)} for i in range(5)]
+    rows[1]["phosphate_dose"] = 18.0
+    nutrients = plans.phosphate_with(product=MONO) | {"potassium": plans.OTHER_BANDS["potassium"]}
+    values = plans.computed("metric", plans.typed("metric", nutrients=nutrients, rows=rows))
+    potassium = next(n for n in OTHERS if n.key == "potassium")
+    assert values[plans.place(cell(potassium, "uptake"))] == pytest.approx(1.0, rel=1e-4)
+    assert plans.calendar(values, "metric", "what")[0] == "", "no phosphate, which would bring more"
+    assert plans.calendar(values, "metric", "potassium_before", "Other nutrients")[:2] == pytest.approx(
+        [48.0 + brought, 47.0 + brought], rel=1e-4)
+
+
+def test_start_says_when_to_dose_the_other_nutrients() -> None:
+    values = plans.computed("metric", plans.everything("metric"))
+    assert str(plans.named(values, "metric", "others_due")).split("\n") == [
+        "Potassium, watch: 46.8 g of potassium sulfate today; see Nutrients",
+        "Calcium, watch: 161.9 g of calcium chloride dihydrate in 21 days; see Nutrients",
+        "Magnesium, watch: 151 g of magnesium sulfate heptahydrate in 2 days; see Nutrients",
+        "Iron, fine: 12.7 g of iron chelate today",
+    ]
+    # By hand: 15 mg/L of potassium (44.9 %), 10.8 of magnesium (9.86 %) or 1 of iron (11 %) in 1,400 L.
+    for grams, level, share in ((46.8, 15.0, 2 * K / 174.252), (12.7, 1.0, 0.11)):
+        assert grams == pytest.approx(level * VOLUME / 1000 / share, abs=0.06)
+    late = plans.everything("metric") | {plans.place(str(
+        plans.plan("metric").book.workbook.defined_names["as_of"].attr_text)): plans.AS_OF + timedelta(days=3)}
+    said = str(plans.named(plans.computed("metric", late), "metric", "others_due"))
+    assert "Potassium, watch: 46.8 g of potassium sulfate, due 3 days ago; test first; see Nutrients" in said
+    assert "heptahydrate, due yesterday; test first" in said
+
+
 def test_a_base_that_would_overshoot_is_warned_of() -> None:
     # A finding of the science: +0.2 from pH 6.8, alkalinity 60, 25 °C, PO4 35: 8.2 and 37.5 g/m3 of KOH.
     setup = plans.SETUP | {"volume": 1000.0, "ph_start": 6.8, "alkalinity_start": 60.0, "ph_target": 7.0,
@@ -180,11 +214,12 @@ def test_a_base_that_would_overshoot_is_warned_of() -> None:
     overshoot = water.after(BRINGS["KOH"], said("ph_dose_settled") / 56.105 / 1000, "at once")
     assert said("ph_move_overshoot") == pytest.approx(overshoot, abs=1e-3)
     assert overshoot == pytest.approx(8.5, abs=0.1)
-    assert said("ph_verdict") == f"watch: never the settled dose in one go: pH would be {round(overshoot, 2):g}"
+    assert said("ph_verdict") == f"watch: never the settled dose in one go; pH would be {round(overshoot, 2):g}"
     assert said("ph_dose_low_alkalinity") < said("ph_dose_today") < said("ph_dose_high_alkalinity")
     assert said("ph_days") == 1
     for changed, words in (({"ph_target": 6.6}, "act: this cannot move pH that way"), (
-            {"ph_chemical": None}, "act: pick a base or an acid"), ({"alkalinity_start": None}, "act: alkalinity is")):
+            {"ph_chemical": None}, "not yet: pick a base or an acid"), (
+            {"alkalinity_start": None}, "not yet: alkalinity is")):
         values = plans.computed("metric", plans.typed("metric", setup | changed, rows=rows))
         assert said("ph_verdict").startswith(words)
 

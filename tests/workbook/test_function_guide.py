@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 from typer.testing import CliRunner
 
@@ -21,7 +22,10 @@ from pailbook.workbook.builder import Book
 from pailbook.workbook.function_guide.build import function_guide
 from pailbook.workbook.function_guide.markdown import markdown
 from pailbook.workbook.function_guide.pages import AGREES, Block
+from pailbook.workbook.function_guide.words import need
 from pailbook.workbook.recalc import load_model, recalc
+from paper import check_texts_find_room
+from thorough import first
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "functions.md"
 each_unit_system = pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -29,7 +33,8 @@ each_unit_system = pytest.mark.parametrize("units", UNIT_SYSTEMS)
 
 @cache
 def guide(units: str, plain: bool = False) -> tuple[Book, dict[str, Block]]:
-    return function_guide(units, plain)
+    made = function_guide(units, plain)
+    return made.book, dict(made.blocks)
 
 
 @cache
@@ -64,6 +69,12 @@ def test_every_function_is_in_it_with_its_arguments_and_sources(units: str) -> N
 
 
 @each_unit_system
+def test_every_text_finds_room(units: str) -> None:
+    for sheet in guide(units)[0].workbook.worksheets:
+        check_texts_find_room(sheet)
+
+
+@each_unit_system
 def test_contents_lead_to_every_function(units: str) -> None:
     book, blocks = guide(units)
     targets = {
@@ -75,8 +86,8 @@ def test_contents_lead_to_every_function(units: str) -> None:
         assert (sheet.strip("'"), address) == (block.sheet, block.heading)
 
 
-@each_unit_system
-@pytest.mark.parametrize("plain", [False, True], ids=["calls", "plain"])
+@pytest.mark.parametrize(
+    ("units", "plain"), first([(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)], 3))
 def test_live_examples_give_the_printed_values(units: str, plain: bool) -> None:
     book, blocks = guide(units, plain)
     found = values(units, plain)
@@ -107,7 +118,7 @@ def test_an_example_without_its_first_input_gives_nothing(units: str) -> None:
 
 
 @pytest.mark.libreoffice
-@each_unit_system
+@pytest.mark.parametrize("units", first(UNIT_SYSTEMS))
 def test_another_program_gives_the_printed_values_too(units: str) -> None:
     calc.needed()
     book, blocks = guide(units, True)
@@ -128,6 +139,29 @@ def test_a_plain_formula_is_shown_as_text_and_not_computed() -> None:
     cell = sheet_of(book, block)[f"B{int(block.printed[1:]) + 2}"]
     assert str(cell.value).startswith("=IF(COUNT(")
     assert cell.data_type == "s"
+
+
+def test_the_plain_form_is_the_one_of_the_guides_unit_system() -> None:
+    """60 fish of 220 g in 1000 L are 13.2 kg/m³; of 7.76 oz in 264.2 US gal, as its boxes have them, 0.11 lb/US gal."""
+    for units, expected in (("metric", 13.2), ("us", 60 * 7.76 / 16 / 264.2)):
+        book, blocks = guide(units)
+        block = blocks["STOCKING_DENSITY"]
+        with tempfile.TemporaryDirectory() as folder:
+            path = book.save(Path(folder) / "guide.xlsx")
+            workbook = load_workbook(path)
+            sheet = workbook[block.sheet]
+            sheet[block.live].value = str(sheet[f"B{int(block.printed[1:]) + 2}"].value)
+            workbook.save(path)
+            found = recalc(path)
+        assert found.values[block.sheet, block.live] == pytest.approx(expected, rel=1e-6)
+
+
+def test_what_leaving_out_means_is_said_once() -> None:
+    """No "may be left out: 0 g/m²" beside "left out, the middle of the crop's range"."""
+    for function in CATALOGUE.values():
+        for argument in function.cell_arguments:
+            if "left out" in argument.quantity.help:
+                assert need(argument) == "may be left out", (function.name, argument.name)
 
 
 def test_the_document_is_current() -> None:

@@ -13,11 +13,12 @@ import calc
 import logs
 import render
 from pailbook.quantities import UNIT_SYSTEMS
-from pailbook.workbook import style
+from pailbook.workbook import style, validation
 from pailbook.workbook.farm_log import trends
-from paper import A4, LETTER, check_nothing_cut_off
-
-pytestmark = pytest.mark.xdist_group("farm log")
+from pailbook.workbook.lines import lines_of
+from pailbook.workbook.measures import DAYS_BETWEEN
+from paper import A4, LETTER, check_nothing_cut_off, check_texts_find_room
+from thorough import first
 
 
 def _luminance(colour: str) -> float:
@@ -66,6 +67,23 @@ def test_sheets_are_set_up_for_paper_and_headings_stay(units: str) -> None:
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_texts_headings_and_choices_find_room(units: str) -> None:
+    made = logs.log(units)
+    for sheet in logs.sheets(made):
+        check_texts_find_room(sheet)
+        assert sheet.oddFooter is not None
+        assert "&A" in str(sheet.oddFooter.left.text), sheet.title
+    for table in made.tables.values():
+        sheet = made.book.workbook[table.sheet]
+        height = sheet.row_dimensions[table.heading_row].height
+        for column in table.columns:
+            heading = f"{column.heading}\n{'mg/L as CaCO3' if column.basis else column.unit(units)}".strip()
+            lines = lines_of(heading, column.width)  # bold of 9 points is about as wide as plain of 10
+            assert column.hidden or 11.5 * lines <= height - 2, (table.sheet, heading)
+            assert all(len(choice) <= column.width for choice in column.choices), (table.sheet, column.choices)
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
 def test_charts_say_what_they_show(units: str) -> None:
     sheet = next(sheet for sheet in logs.sheets(logs.log(units)) if sheet.title == trends.SHEET)
     charts = sheet._charts  # type: ignore[attr-defined]
@@ -95,7 +113,7 @@ def _printed(units: str, filled: bool) -> str:
 
 
 @pytest.mark.libreoffice
-@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+@pytest.mark.parametrize("units", first(("us", "metric")))
 def test_nothing_is_cut_off_in_print(units: str) -> None:
     calc.needed()
     text = _printed(units, True)
@@ -118,3 +136,12 @@ def test_every_sheet_has_a_picture(tmp_path: Path) -> None:
     for title, files in made.items():
         assert len(files) == 1, title
         assert files[0].stat().st_size > 1000, title
+
+
+def test_a_message_too_long_for_its_box_ends_with_a_whole_word() -> None:
+    heading = "Kit: watch so many days before its date"  # a title has 32 characters at most
+    rule = validation.of_quantity(DAYS_BETWEEN, "metric", heading, help="the pump " * 40)
+    assert rule.promptTitle == "Kit: watch so many days ..."
+    assert rule.prompt is not None
+    assert rule.prompt.endswith(("the ...", "pump ..."))
+    assert 240 < len(rule.prompt) <= 255

@@ -7,7 +7,6 @@ import pytest
 import moves
 from pailbook.workbook.move_plan import after
 
-pytestmark = pytest.mark.xdist_group("move plan")
 DRUM: moves.Inputs = moves.BUCKET | {
     "vessel_volume": 200.0, "fish_count": 20.0, "fish_weight": 3.0, "air_flow": 6.0, "stone": "fine"}
 

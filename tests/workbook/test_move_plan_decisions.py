@@ -8,7 +8,6 @@ import moves
 from pailbook.functions.species import LIMITS
 from pailbook.workbook.move_plan import road_table
 
-pytestmark = pytest.mark.xdist_group("move plan")
 B = moves.BUCKET
 FINE_PUMP: moves.Inputs = {"air_flow": 6.0, "stone": "fine"}
 DRUM: moves.Inputs = B | FINE_PUMP | {"vessel_volume": 200.0, "fish_count": 20.0, "fish_weight": 3.0}

@@ -10,7 +10,6 @@ import pytest
 import moves
 from pailbook.workbook.move_plan import exchanges, match, ph_days
 
-pytestmark = pytest.mark.xdist_group("move plan")
 DRUM: moves.Inputs = moves.BUCKET | {
     "vessel_volume": 200.0, "fish_count": 20.0, "fish_weight": 3.0, "air_flow": 6.0, "stone": "fine"}
 

@@ -13,16 +13,16 @@ from locks import check_protection, rules_of
 from pailbook.function import CATALOGUE
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
 from pailbook.workbook.stocking_plan import areas, balance, cohorts, start, weeks
-from pailbook.workbook.stocking_plan.build import build_stocking_plan
+from pailbook.workbook.stocking_plan.build import stocking_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
+from thorough import first
 
-pytestmark = pytest.mark.xdist_group("stocking plan")
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 SHEETS = ["Start", "Setup", "Cohorts", "Areas", "Balance", "Weeks", "Harvest", "Chart", "By cohort", "Chart data"]
 
 
 def test_it_is_among_the_workbooks() -> None:
-    assert WORKBOOKS["stocking-plan"] is build_stocking_plan
+    assert WORKBOOKS["stocking-plan"] is stocking_plan
     assert {("stocking-plan-metric.xlsx", "stocking-plan", "metric"),
             ("stocking-plan-us.xlsx", "stocking-plan", "us")} <= set(template_files())
     assert [sheet.title for sheet in stocks.plan("metric").book.workbook.worksheets] == SHEETS
@@ -64,7 +64,7 @@ def test_species_are_picked_from_the_list() -> None:
     assert len(rule.formula1) <= 255, "a drop-down's longest text"
 
 
-@pytest.mark.parametrize(("units", "plain"), KINDS)
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
 def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> None:
     made = stocks.plan(units, plain)
     names = made.book.workbook.defined_names
@@ -81,7 +81,7 @@ def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> Non
     assert not [name for name in names if re.fullmatch(r"[A-Za-z]{1,3}\d+", name)], "a name that is an address"
 
 
-@pytest.mark.parametrize(("units", "plain"), KINDS)
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
 def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> None:
     made = stocks.plan(units, plain)
     allowed = ALLOWED | (frozenset() if plain else frozenset(CATALOGUE))
@@ -96,5 +96,5 @@ def test_calls_carry_the_unit_system_in_a_us_plan() -> None:
 @pytest.mark.parametrize("plain", [False, True])
 def test_the_same_plan_is_the_same_file_each_time(tmp_path: Path, plain: bool) -> None:
     first, second = (
-        build_stocking_plan(tmp_path / f"{n}.xlsx", plain=plain, weeks=3).read_bytes() for n in (1, 2))
+        stocking_plan(plain=plain, weeks=3).book.save(tmp_path / f"{n}.xlsx").read_bytes() for n in (1, 2))
     assert first == second

@@ -17,8 +17,7 @@ from pailbook.hosts.cells import ErrorValue
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.stocking_plan import growth, weeks
-
-pytestmark = pytest.mark.xdist_group("stocking plan")
+from thorough import first
 
 
 def _cases(units: str) -> dict[str, stocks.Inputs]:
@@ -56,7 +55,7 @@ def test_every_formula_has_a_value_and_none_is_an_error(units: str, case: str) -
 def test_the_reference_engine_agrees(case: str, tmp_path: Path) -> None:
     inputs = _cases("us")[case]
     path = stocks.saved("us", False, inputs, tmp_path)
-    reference = load_model(path, "formulas").calculate().values
+    reference = load_model(path, "reference").calculate().values
     values = stocks.computed("us", inputs)
     assert set(reference) == set(values)
     assert not {place for place, value in values.items() if not alike(value, reference[place])}
@@ -73,8 +72,8 @@ def test_a_blank_plan_makes_nothing_out_of_nothing() -> None:
 
 
 @pytest.mark.libreoffice
-@pytest.mark.parametrize("units", UNIT_SYSTEMS)
-@pytest.mark.parametrize("case", ["blank", "everything"])
+@pytest.mark.parametrize(
+    ("units", "case"), first([("us", "everything"), ("metric", "everything"), ("us", "blank"), ("metric", "blank")]))
 def test_the_plain_form_in_libreoffice_gives_what_the_functions_give(units: str, case: str) -> None:
     calc.needed()
     inputs = _cases(units)[case]
@@ -96,7 +95,7 @@ def test_the_plain_form_equals_the_calls(case: str, tmp_path: Path) -> None:
 
 
 def _without_amounts(text: str) -> str:
-    return re.sub(r"-?[\d.]+ (L/h|US gal/h|kg/m³|lb/gal|L|ft³|g|oz|kg|lb|m²|ft²|m|ft)\b", "#", text)
+    return re.sub(r"-?[\d.]+ (L/h|US gal/h|kg/m³|lb/US gal|L|ft³|g|oz|kg|lb|m²|ft²|m|ft)\b", "#", text)
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -13,7 +13,6 @@ from scipy.optimize import brentq
 import stocks
 from pailbook.workbook.stocking_plan import areas, cohorts, growth, harvest, weeks
 
-pytestmark = pytest.mark.xdist_group("stocking plan")
 TILAPIA = (17.2, 30.0)  # °C: no feed below (SRAC 283, 63 F), best growth (85 to 88 F)
 
 

@@ -10,8 +10,6 @@ import pytest
 import stocks
 from pailbook.workbook.stocking_plan import areas, cohorts, weeks
 
-pytestmark = pytest.mark.xdist_group("stocking plan")
-
 
 def said(name: str, units: str = "metric", **setup: Any) -> str:
     """A verdict of the worked case with some of its setup changed."""
@@ -21,28 +19,37 @@ def said(name: str, units: str = "metric", **setup: Any) -> str:
 def test_a_filter_that_is_short() -> None:
     # By hand: 700 g of feed a day at most need 427 L; 300 L take 300/427 of that.
     words = said("filter_verdict", media_volume=300.0)
-    assert words == ("act: filter media short from week 9, by 127 L at most (week 15): add 127 L of it, or feed no "
-                     "more than 491 g a day then")
+    assert words == ("act: filter media short from week 9, by up to 127 L in week 15: add that much, or feed no more "
+                     "than 491 g a day then")
     assert said("change_first", media_volume=300.0, air_flow=300.0) == words.removeprefix("act: ")
     assert said("filter_verdict", media_volume=450.0) == "watch: the filter has little in hand in week 15"
     assert said("filter_verdict", media_volume=None) == (
-        "watch: not judged: enter the media on Setup; needed: 427 L")
-    assert said("filter_verdict", media_kind=None) == "watch: not judged: pick the kind of media on Setup"
-    assert said("filter_verdict") == "fine: 273 L in hand at the fullest"
+        "not yet: enter the media on Setup; needed: 427 L")
+    assert said("filter_verdict", media_kind=None) == "not yet: pick the kind of media on Setup"
+    assert said("filter_verdict") == "fine: 273 L in hand in the fullest week"
 
 
 def test_a_filter_that_is_short_in_us_units() -> None:
     # 127 L are 4.5 ft³; 491 g are 17.3 oz.
     assert said("filter_verdict", "us", media_volume=300.0) == (
-        "act: filter media short from week 9, by 4.5 ft³ at most (week 15): add 4.5 ft³ of it, or feed no more than "
-        "17.3 oz a day then")
+        "act: filter media short from week 9, by up to 4.5 ft³ in week 15: add that much, or feed no more than 17.3 oz "
+        "a day then")
 
 
 def test_air_that_is_short_and_air_that_cannot() -> None:
-    assert said("air_verdict").startswith("act: air short from week 1, by 112.3 L/min at most (week 15): a larger pump")
+    assert said("air_verdict").startswith("act: air short from week 1, by up to 112.3 L/min in week 15: a larger pump")
     assert said("air_verdict", air_flow=200.0).startswith("fine: 27.7 L/min in hand")
-    assert said("air_verdict", oxygen_keep=8.5).startswith("act: air cannot hold that much oxygen")
-    assert said("air_verdict", stone_depth=None).startswith("watch: not judged: enter the depth")
+    assert said("air_verdict", oxygen_keep=8.5).startswith("act: air cannot keep that much oxygen")
+    assert said("air_verdict", stone_depth=None).startswith("not yet: enter the depth")
+
+
+def test_weeks_say_what_is_near_its_limit_and_what_is_beyond() -> None:
+    # By hand: 172.3 L/min are needed in week 15, 700 g of feed where plants take 400 g.
+    values = stocks.computed("metric", stocks.typed("metric", stocks.changed(air_flow=175.0)))
+    assert stocks.column(values, "metric", weeks.SHEET, "state")[14] == (
+        "watch: little air in hand, more feed than the plants take")
+    values = stocks.computed("metric", stocks.typed("metric", stocks.changed(media_volume=300.0)))
+    assert stocks.column(values, "metric", weeks.SHEET, "state")[14] == "act: filter too small, too little air"
 
 
 def test_plants_take_less_than_the_fish_bring_or_starve() -> None:
@@ -52,7 +59,7 @@ def test_plants_take_less_than_the_fish_bring_or_starve() -> None:
         "day; else nitrate builds up: change water")
     many = stocks.typed("metric", plants=[{"crop": "leafy", "area": 60.0}])
     words = stocks.named(stocks.computed("metric", many), "metric", "plants_verdict")
-    assert words == ("watch: even at most the feed carries only 15.5 m² of 60 m² of plants: they will go short; more "
+    assert words == ("watch: even the most feed carries only 15.5 m² of 60 m² of plants: they will go short: more "
                      "fish, fewer plants, or dose")
     right = stocks.typed("metric", plants=[{"crop": "fruiting", "area": 14.0}])
     assert stocks.named(stocks.computed("metric", right), "metric", "plants_verdict") == (
@@ -63,7 +70,7 @@ def test_too_many_fish_for_the_water() -> None:
     words = said("density_verdict", volume=2000.0)
     assert words.startswith("act: too dense from week ")
     # 51.4 kg at most, where 2000 L take 40 kg.
-    assert "by 11.4 kg of fish at most (week 15)" in words
+    assert "by up to 11.4 kg of fish in week 15" in words
     assert said("density_verdict") == "fine: at most 17.1 kg/m³"
 
 
@@ -93,17 +100,17 @@ def test_small_systems_are_warned_of() -> None:
 def test_pump_and_turnover() -> None:
     assert said("pump_verdict", pump_head=1.0).startswith("act: the pump lacks 0.52 m at that flow")
     assert said("pump_verdict", pump_head=None).startswith("watch: compare with the curve")
-    assert said("turnover_verdict", flow=2000.0) == "watch: 1000 L/h short: clean pump and pipes, or a larger pump"
+    assert said("turnover_verdict", flow=2000.0) == "watch: 1000 L/h short: clean pump and pipes, or fit a larger pump"
 
 
 @pytest.mark.parametrize(("setup", "words"), [
-    ({"plan_start": None}, "act: enter the first day of the plan on Setup"),
-    ({"volume": None}, "act: enter volume and temperature of the water on Setup"),
-    ({"temperature": None}, "act: enter volume and temperature of the water on Setup"),
+    ({"plan_start": None}, "not yet: enter the first day of the plan on Setup"),
+    ({"volume": None}, "not yet: enter volume and temperature of the water on Setup"),
+    ({"temperature": None}, "not yet: enter volume and temperature of the water on Setup"),
 ])
 def test_what_is_missing_is_asked_for(setup: dict[str, Any], words: str) -> None:
     assert said("answer", **setup) == words
-    assert said("change_first", **setup) == words.removeprefix("act: ")
+    assert said("change_first", **setup) == words.removeprefix("not yet: ")
 
 
 def test_the_answer_follows_the_worst() -> None:
@@ -111,27 +118,39 @@ def test_the_answer_follows_the_worst() -> None:
     fish = [stocks.COHORTS[0]]
     plants = [{"crop": "fruiting", "area": 12.0}]
     with_care = stocks.computed("metric", stocks.typed("metric", good, fish, plants))
-    assert stocks.named(with_care, "metric", "answer") == "watch: the plan carries, with care"
+    assert stocks.named(with_care, "metric", "answer") == "watch: the system carries this plan, with care"
     assert str(stocks.named(with_care, "metric", "change_first")).startswith("at most ")  # the alkalinity
     carried = stocks.typed("metric", good | {"alkalinity": 900.0}, fish, plants)
-    assert stocks.named(stocks.computed("metric", carried), "metric", "answer") == "fine: the plan carries"
+    assert stocks.named(stocks.computed("metric", carried), "metric", "answer") == "fine: the system carries this plan"
     assert stocks.named(stocks.computed("metric", carried), "metric", "change_first") == "nothing"
-    assert said("answer").startswith("act: the plan does not carry")
+    assert said("answer").startswith("act: the system cannot carry this plan")
     assert said("not_judged", media_volume=None, pump_head=None) == "filter"
+    unjudged = stocks.computed("metric", stocks.typed("metric", good | {"media_volume": None}, fish, plants))
+    assert stocks.named(unjudged, "metric", "answer") == "not yet: some of it is not judged yet, see below"
+    assert str(stocks.named(unjudged, "metric", "change_first")).startswith("enter the media on Setup; needed: ")
+    assert stocks.named(with_care, "metric", "not_judged") == "none"
+
+
+def test_a_row_that_is_begun_is_asked_for_and_counted() -> None:
+    good = stocks.changed(air_flow=250.0, plant_share=0.9)
+    fish = [stocks.COHORTS[0], {"species": "tilapia", "count": 30.0}]
+    values = stocks.computed("metric", stocks.typed("metric", good, fish, [{"crop": "fruiting", "area": 12.0}]))
+    assert stocks.named(values, "metric", "change_first") == "Cohorts, row 2: enter their mean weight"
+    assert stocks.named(values, "metric", "cohorts_to_put_right") == "1, see the sheet Cohorts"
 
 
 @pytest.mark.parametrize(("change", "words"), [
-    ({"species": None}, "act: pick the species"),
-    ({"count": None}, "act: enter how many"),
-    ({"mass": None}, "act: enter their mean weight"),
-    ({"coefficient": None}, "act: enter a growth coefficient, or an earlier weighing"),
+    ({"species": None}, "not yet: pick the species"),
+    ({"count": None}, "not yet: enter how many"),
+    ({"mass": None}, "not yet: enter their mean weight"),
+    ({"coefficient": None}, "not yet: enter a growth coefficient, or an earlier weighing"),
     ({"coefficient": None, "earlier_mass": 200.0, "earlier_days": 20.0, "earlier_temperature": 26.0},
-     "act: they lost weight; find out why before you plan"),
+     "act: they lost weight: find out why before you plan"),
     ({"species": "rainbow trout"}, "act: the water is too warm for this species"),
     ({"species": "goldfish"}, "fine"),
     ({"target": 5000.0}, "watch: does not reach its harvest weight within the plan"),
-    ({"stocked": stocks.FIRST_DAY + timedelta(days=400)}, "watch: comes after the plan's end"),
-    ({"target": None}, "fine; no harvest is planned: enter from which weight"),
+    ({"stocked": stocks.FIRST_DAY + timedelta(days=400)}, "watch: arrives after the plan's end"),
+    ({"target": None}, "fine: no harvest is planned; enter from which weight"),
     ({}, "fine"),
 ])
 def test_what_a_cohort_lacks(change: dict[str, Any], words: str) -> None:
@@ -161,4 +180,4 @@ def test_areas_say_what_they_lack() -> None:
     plants: list[dict[str, Any]] = [{"crop": "leafy"}, {"area": 2.0}, {"crop": "leafy", "area": 1.0, "ratio": 150.0}]
     values = stocks.computed("metric", stocks.typed("metric", plants=plants))
     assert stocks.column(values, "metric", areas.SHEET, "state")[:4] == [
-        "act: enter the area", "act: pick the crop", "watch: above all published ratios", ""]
+        "not yet: enter the area", "not yet: pick the crop", "watch: above all published ratios", ""]

@@ -11,7 +11,6 @@ import pytest
 import filled
 import logs
 
-pytestmark = pytest.mark.xdist_group("farm log")
 TESTS = "Water tests"
 
 Typed = dict[str, Any]

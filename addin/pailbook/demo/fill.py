@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from pailbook.files import replacing
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import Workbook
@@ -26,7 +27,8 @@ READINGS = ("readings-own.csv", "readings-clients.csv")
 def copy_inputs(names: Iterable[str], folder: Path) -> None:
     """The demo's .csv files, copied to where a user can look at them."""
     for name in names:
-        (folder / name).write_bytes(resources.files(__package__).joinpath(name).read_bytes())
+        with replacing(folder / name, overwrite=True) as file:
+            file.write(resources.files(__package__).joinpath(name).read_bytes())
 
 
 def cells(log: Log, blank: Path, inputs: Path) -> dict[str, dict[str, Any]]:

@@ -17,7 +17,7 @@ from pailbook.visit_report.make import make_report
 from pailbook.workbook.farm_log import overview as latest
 from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
-from pailbook.workbook.function_guide.build import build_function_guide
+from pailbook.workbook.function_guide.build import function_guide
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.readings import import_readings
 from pailbook.workbook.recalc import Recalculation, recalc
@@ -38,11 +38,12 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     Raises
     ------
     BadInput
-        When one of the workbooks is there already and must not be replaced.
+        When one of the files is there already and must not be replaced.
     """
-    for name in FILES:
+    for name in (*FILES, *INPUTS):
         if (folder / name).exists() and not overwrite:
-            raise BadInput(f"{folder / name} is there already; give another folder, or --overwrite")
+            raise BadInput(f"{folder / name} is there already; nothing was written; give another folder, or "
+                           "--overwrite to replace it")
     folder.mkdir(parents=True, exist_ok=True)
     copy_inputs(INPUTS, folder)
 
@@ -81,13 +82,14 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
         yield from _shared(folder, advance)
     yield ""
     yield from _calculations()
-    guide = made(GUIDE, lambda scratch, plain: build_function_guide(scratch / f"guide-{plain}.xlsx", plain=plain))
+    guide = made(GUIDE, lambda scratch, plain: function_guide(plain=plain).book.save(scratch / f"guide-{plain}.xlsx"))
     yield (f"  {GUIDE}.xlsx has them all, each with a live example; "
            f"{guide.results['examples_that_agree']:.0f} of {guide.results['functions_in_guide']:.0f} give the printed "
            "value here")
     yield ""
-    yield (f"Look at them in {folder}: the files that end in -plain work in any spreadsheet program, the others where "
-           "the functions are installed.")
+    yield (f"Look at them in {folder}, {LOG}-plain.xlsx first: the files that end in -plain work in any spreadsheet "
+           "program, the others where the functions are installed.")
+    yield "Make a log of your own: pailbook new farm-log MY-LOG.xlsx (--units us for gallons, pounds and °F)."
 
 
 def _filled_log(inputs: Path, scratch: Path, plain: bool, reports: list[str]) -> Path:
@@ -98,8 +100,10 @@ def _filled_log(inputs: Path, scratch: Path, plain: bool, reports: list[str]) ->
     set_cells(blank, filled, cells(log, blank, inputs))
     for number, name in enumerate(READINGS):
         before, filled = filled, scratch / f"readings-{plain}-{number}.xlsx"
-        report = str(import_readings(inputs / name, before, filled))
-        text = report.replace(str(filled), "the log").replace(str(inputs / name), name)
+        report = import_readings(inputs / name, before, filled)
+        report.account.columns.clear()  # the import command itself tells how it took every column
+        report.log_units = ""
+        text = str(report).replace(str(filled), "the log").replace(str(inputs / name), name)
         reports.append(f"Importing {name}:\n" + "\n".join(f"  {line}" for line in text.splitlines()))
     return filled
 

@@ -14,7 +14,7 @@ from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OTHER,
 from pailbook.workbook.readings.log_rows import folded
 
 FARM = "set by the farm"
-_TABLE = {folded(text) for text in ("Limit", "Unit", "For all", "Where this comes from")}
+_TABLE = {folded(text) for text in ("Limit", "Unit", "For all")}
 
 
 @dataclass(frozen=True)

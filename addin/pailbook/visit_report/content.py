@@ -64,9 +64,9 @@ def read_content(path: Path, client: str, since: str, next_visit: str | None = N
     tests = water_tests_of(season, known)
     last = max((day for day in (season.as_of, *_latest(season)) if day is not None), default=first)
     until = max(first, last)
-    coming = _date("--next", next_visit) if next_visit else until + timedelta(days=NEXT)
+    coming = _date("--next-visit", next_visit) if next_visit else until + timedelta(days=NEXT)
     if coming < until:
-        raise ReportError(f"--next is {coming}; expected a day after the report's last, which is {until}")
+        raise ReportError(f"--next-visit is {coming}; expected a day after the report's last, which is {until}")
     names = done.registered(known)
     doses = done.period(season[water_moves.DOSES], names, first, until)
     span = (names, first, until)

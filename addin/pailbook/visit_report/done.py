@@ -13,12 +13,15 @@ from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import number
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import fish, registers, systems, upkeep, water_moves
+from pailbook.workbook.measures import WATER_VOLUME
 from pailbook.workbook.readings.log_rows import folded
+
+_STORY = {"story": "", "done": "done: ", "cause": "cause: "}  # of an incident: which words, and what goes before them
 
 
 @dataclass(frozen=True)
 class Line:
-    """Something that was done or happened: when, where, what."""
+    """Something that was done or happened: when, where, what. What was wrong with it goes first, as a verdict."""
 
     when: str
     system: str
@@ -44,7 +47,9 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
             most = max(moved, key=abs)
             text += f", pH moved by {most:+.2f}{' at most' if len(group) > 1 else ''}"
             step = season.bounds.general("ph_step")
-            text += f", MORE THAN {step:g} IN A DAY" if step is not None and abs(most) > step else ""
+            if step is not None and abs(most) > step:
+                harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
+                text = f"{harsh}; {text}"
         if aim == water_moves.MEDICINE:
             text += "; label, vet and law: note when food is safe again"
         yield Line(_span(group), _system(group), text + _notes(group))
@@ -55,16 +60,17 @@ def water(season: Season, names: set[str], known: pandas.DataFrame, since: date,
     rows = period(season[water_moves.CHANGES], names, since, until)
     rows["volume"] = number(rows["volume"])
     volumes = known.set_index(known["system"].map(folded))["volume_used"]
-    unit = _column(water_moves.COLUMNS[water_moves.CHANGES], "volume").unit(season.units)
+    unit = WATER_VOLUME.unit_in(season.units)
     for (of, how, source, chlorine), group in _groups(rows, ["of", "how", "source", "chlorine"]):
         text = f"water {how or 'in'}{f' from {source}' if source else ''}, {_total(group['volume'], unit)}"
         share = group["volume"].max() / volumes[of] * 100
         if share == share:
             text += f", {share:.0f} % of the system{' at most' if len(group) > 1 else ''}"
-        if chlorine:
-            text += {"yes": ", chlorine taken out", "has none": ", without chlorine"}.get(
-                chlorine, ", CHLORINE NOT TAKEN OUT")
-        text += ", HAUL WATER, WHICH DOES NOT BELONG HERE" if source == water_moves.HAUL else ""
+        text += {"yes": ", chlorine taken out", "has none": ", without chlorine"}.get(chlorine, "")
+        if source == water_moves.HAUL:
+            text = f"{water_moves.HAUL_IN}; {text}"
+        elif chlorine == "no" or (source in water_moves.CHLORINATED and chlorine != "yes"):
+            text = f"{water_moves.CHLORINE_IN}; {text}"
         yield Line(_span(group), _system(group), text + _notes(group))
 
 
@@ -117,7 +123,7 @@ def incidents(season: Season, names: set[str], since: date, until: date) -> Iter
     known = rows[rows["of"].isin(names) & (rows["date"] <= pandas.Timestamp(until))]
     wanted = known[(known["date"] >= pandas.Timestamp(since)) | known["closed"].isna()]
     for _, row in wanted.sort_values(["date", "row"]).iterrows():
-        said = [row[key] for key in ("story", "done", "cause") if row[key]]
+        said = [f"{words}{row[key]}" for key, words in _STORY.items() if row[key]]
         end = "still open" if pandas.isna(row["closed"]) else f"closed on {_day(row['closed'])}"
         yield Line(_day(row["date"]), row["system"], f"{row['what'] or 'incident'}: {'; '.join([*said, end])}")
 

@@ -49,7 +49,7 @@ def make_report(
     """
     target = Path(target)
     if target.suffix.lower() != ".xlsx":
-        raise ReportError(f"{target}: the report is a workbook; its name ends in .xlsx")
+        raise ReportError(f"{target}: a report is an .xlsx file; give a name that ends so")
     printed = target.with_suffix(".pdf")
     for file in (target, printed) if pdf else (target,):
         check_target(file, overwrite)

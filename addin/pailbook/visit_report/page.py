@@ -5,20 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from pailbook.quantities import Biomass, FishMass, Loading, Quantity
+from pailbook.quantities import Biomass, FishMass, Loading, Quantity, Volume
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found, Reading
 from pailbook.visit_report.layout import WIDTHS, Layout, say
 from pailbook.visit_report.stock import Stock
 from pailbook.workbook import front, style
 from pailbook.workbook.builder import Book
-from pailbook.workbook.farm_log.systems import COLUMNS as SYSTEM_COLUMNS
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put
 
 SHEET = "Visit report"
 MOST = 12  # lines of a list; older ones are counted
-_OVERDUE = "act: overdue. "
+_OVERDUE = "act: overdue; "
 
 
 class Page(Layout):
@@ -138,7 +137,7 @@ class Page(Layout):
         if len(lines) > MOST:
             self.across(f"{len(lines) - MOST} older lines are left out; the log has them.", "note")
         for line in lines[-MOST:]:
-            self.entry(line.system, line.when, line.text)
+            self.entry(line.system, line.when, line.text, coloured=line.text.startswith(("act: ", "watch: ")))
 
     def cautions(self) -> None:
         """Cautions that go with what was done and is due, and where the limits come from."""
@@ -166,8 +165,7 @@ class Page(Layout):
 def _title(found: Found, units: str) -> str:
     parts = [found.species or "species not given"]
     if found.volume is not None:
-        unit = next(column for column in SYSTEM_COLUMNS if column.key == "volume").unit(units)
-        parts.append(f"{found.volume:,.0f} {unit}")
+        parts.append(f"{found.volume:,.0f} {quantity(Volume).unit_in(units)}")
     return f"What was found: {found.name} ({', '.join(parts)})"
 
 

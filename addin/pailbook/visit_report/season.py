@@ -11,6 +11,7 @@ import pandas
 
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
+from pailbook.nearest import there_are
 from pailbook.quantity import UNIT_SYSTEMS
 from pailbook.visit_report.bounds import Bounds, read_bounds
 from pailbook.visit_report.tables import ReportError, Sheets, number
@@ -92,8 +93,9 @@ def systems_of(season: Season, client: str) -> pandas.DataFrame:
     mine = is_client(known, client)
     found: pandas.DataFrame = known[mine & (known["system"] != "") & ~known["of"].duplicated()].copy()
     if not same(client) or found.empty:
-        names = ", ".join(clients(season)) or "none; fill in the column Client on the sheet Systems"
-        raise ReportError(f"{season.path}: there is no client {client!r}; its clients are: {names}")
+        names = clients(season)
+        raise ReportError(f"{season.path} has no client {client!r}; " + (
+            there_are(client, names) if names else "fill in the column Client on the sheet Systems"))
     shared = known[~mine & known["of"].isin(set(found["of"]))]
     if not shared.empty:
         raise ReportError(f"{season.path}: the system {shared['system'].iloc[0]!r} is on the sheet Systems for "

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import pandas
 
+from pailbook.hosts.areas import address_of, place_at, unquoted
 from pailbook.hosts.cells import FormulaCell
 from pailbook.outcomes import BadInput
 from pailbook.workbook.columns import Table
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.recalc import load_model
 from pailbook.workbook.splice import Place
 from pailbook.workbook.validation import EARLIEST, LATEST
 
@@ -21,7 +25,6 @@ EPOCH = pandas.Timestamp("1899-12-30")  # from which sheets count days
 _DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
 _DEEPEST = 40  # rows in which a table's headings are looked for
 _ENOUGH = 0.6  # share of the headings that must be there
-_ADDRESS = re.compile(r"([A-Z]+)(\d+)")
 
 
 class ReportError(BadInput):
@@ -42,11 +45,14 @@ class Sheets:
         self.values: dict[str, dict[Place, Any]] = {title: {} for title in contents}
         self.headings: dict[str, dict[int, dict[str, list[int]]]] = {title: {} for title in contents}
         for (title, address), value in stored.items():
-            self.values.setdefault(title, {})[_place(address)] = value
+            self.values.setdefault(title, {})[place_at(address)] = value
+        self._formulas: set[tuple[str, Place]] = set()
         for title, cells in contents.items():
             rows = self.headings[title]
             for address, content in cells.items():
-                row, column = place = _place(address)
+                row, column = place = place_at(address)
+                if isinstance(content, FormulaCell):
+                    self._formulas.add((title, place))
                 if row <= _DEEPEST and (text := _heading(content, self.values[title].get(place))):
                     rows.setdefault(row, {}).setdefault(text, []).append(column)
 
@@ -54,9 +60,10 @@ class Sheets:
         """The value of the cell that a name of the workbook stands for, None where there is none."""
         text = next((defined.text for defined in self.book.names if defined.name == name and defined.sheet is None), "")
         sheet, _, address = text.rpartition("!")
-        sheet = sheet[1:-1].replace("''", "'") if sheet.startswith("'") else sheet
-        found = _ADDRESS.fullmatch(address.replace("$", ""))
-        return self.values.get(sheet, {}).get(_place(found[0])) if found else None
+        try:
+            return self._value(unquoted(sheet), place_at(address.replace("$", "")))
+        except ValueError:
+            return None
 
     def frame(self, table: Table) -> pandas.DataFrame:
         """The rows of a table that are filled in: its input columns by their keys, dates as days, with their row.
@@ -64,11 +71,12 @@ class Sheets:
         Columns of numbers hold what was typed, texts too; `number` turns those into missing values.
         """
         title, row, columns = self._find(table)
-        values = self.values[title]
-        last = max((place[0] for place in values), default=row)
+        typed = (place for sheet, place in self._formulas if sheet == title)
+        last = max((place[0] for place in (*self.values[title], *typed)), default=row)
         records = []
         for number in range(row + 1, last + 1):
-            record = {key: _clean(values.get((number, column))) for key, column in columns.items()}
+            value = self._value if number <= table.last_row else self._stored  # below may stand more of our own
+            record = {key: _clean(value(title, (number, column))) for key, column in columns.items()}
             if any(value is not None for value in record.values()):
                 records.append({**dict.fromkeys((c.key for c in table.inputs), None), **record, "row": number})
         keys = [*(column.key for column in table.inputs), "row"]
@@ -81,6 +89,19 @@ class Sheets:
         if "system" in frame:
             frame["of"] = frame["system"].map(folded)
         return frame
+
+    def _value(self, title: str, place: Place) -> Any:
+        """What an input cell holds; of a formula that was typed into it, what it gives: the file's value may be old."""
+        if (title, place) in self._formulas:
+            return self._computed.get((title, address_of(place)))
+        return self._stored(title, place)
+
+    def _stored(self, title: str, place: Place) -> Any:
+        return self.values.get(title, {}).get(place)
+
+    @cached_property
+    def _computed(self) -> Mapping[tuple[str, str], Any]:
+        return load_model(self.book).calculate().values
 
     def _find(self, table: Table) -> tuple[str, int, dict[str, int]]:
         """The sheet, heading row and columns of the table: the best match, and its own sheet where two are alike."""
@@ -135,14 +156,6 @@ def is_text(column: pandas.Series) -> pandas.Series:
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value
-
-
-def _place(address: str) -> Place:
-    letters, digits = _ADDRESS.fullmatch(address).groups()  # type: ignore[union-attr]
-    column = 0
-    for letter in letters:
-        column = 26 * column + ord(letter) - 64
-    return int(digits), column
 
 
 def _heading(content: Any, stored: Any) -> str:

@@ -13,7 +13,7 @@ from pailbook.visit_report.findings import PARAMETERS, Found, Parameter
 from pailbook.visit_report.layout import ROW, plain_sheet, say
 from pailbook.visit_report.page import Page
 from pailbook.visit_report.water import worst
-from pailbook.workbook import charts
+from pailbook.workbook import charts, style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.farm_log.trends import TRENDS, Trend
 from pailbook.workbook.sheets import headings, put, widths
@@ -71,6 +71,8 @@ class Readings:
         if self.row == _FIRST:
             say(sheet, f"A{_FIRST}", "No tests in this time.")
             self.row += 1
+        letter = get_column_letter(last)
+        style.verdict_colours(sheet, [f"{letter}{_FIRST}:{letter}{self.row}"])
         sheet.freeze_panes = f"C{_FIRST}"
         sheet.print_title_rows = f"{_FIRST - 1}:{_FIRST - 1}"
         sheet.print_area = f"A1:{get_column_letter(last + 1)}{self.row - 1}"

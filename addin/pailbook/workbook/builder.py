@@ -134,17 +134,7 @@ class Book:
         """The sheet of intermediate values, once, where there are any."""
         if not self._workings.rows or workings.SHEET in self.workbook.sheetnames:
             return
-        sheet = self.sheet(workings.SHEET, "Intermediate values of long calculations, a row each. Nothing to fill in.")
-        steps = max(len(row[2]) for row in self._workings.rows)
-        headings = ["Calculation", "For the sheet", "Inputs in order?", *(f"step {n}" for n in range(1, steps))]
-        for column, heading in enumerate(headings, 1):
-            style.look(sheet.cell(workings.HEADING_ROW, column), "heading").value = heading
-        for number, (name, call, texts) in enumerate(self._workings.rows, workings.HEADING_ROW + 1):
-            sheet.cell(number, 1).value, sheet.cell(number, 2).value = call, name
-            for column, text in enumerate(texts, workings.FIRST_COLUMN):
-                sheet.cell(number, column).value = f"={text}"
-        sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 60, 18
-        sheet.print_area = "A1:C2"
+        self._workings.write(self.sheet(workings.SHEET, workings.NOTE, tab="A9B7BA"))
 
 
 def check_target(path: Path, overwrite: bool) -> None:

@@ -31,6 +31,7 @@ from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
 
 Dash = Literal["solid", "sysDash", "sysDot"]
+_DATES = '[<36526]"";d mmm yy'  # nothing before 2000, where a chart without points puts its axis
 _EMU = 12700  # drawing units in a point
 _WATCH_LINE = "B88700"  # darker than the cells' yellow, which a thin line would not show
 
@@ -42,7 +43,7 @@ def block(number: int, width: int) -> list[str]:
 
 def dated(
     title: str, unit: str, lowest: float | None = None, highest: float | None = None, *, across: str = "Date",
-    across_format: str = "d mmm yy",
+    across_format: str = _DATES,
 ) -> ScatterChart:
     """An empty chart with the unit at the left, from the lowest to the highest value if given, and dates below.
 
@@ -69,7 +70,7 @@ def dated(
     chart.y_axis.majorGridlines = ChartLines(GraphicalProperties(ln=LineProperties(solidFill="D5DBDD", w=6350)))
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = lowest, highest
     chart.layout = Layout(manualLayout=ManualLayout(
-        layoutTarget="inner", xMode="edge", yMode="edge", x=0.11, y=0.13, w=0.85, h=0.6))
+        layoutTarget="inner", xMode="edge", yMode="edge", x=0.11, y=0.13, w=0.83, h=0.6))
     return chart
 
 

@@ -116,7 +116,7 @@ def picking(columns: Iterable[Column], key: str, source: str) -> tuple[Column, .
 
 
 def quoted(sheet: str) -> str:
-    """A sheet's name as formulas write it."""
-    if sheet.isalnum():
+    """A sheet's name as formulas write it: in quotes, unless it can be read as a word and nothing else."""
+    if sheet.isalpha() and sheet.upper() not in ("R", "C", "RC", "TRUE", "FALSE"):
         return sheet
     return "'" + sheet.replace("'", "''") + "'"

@@ -6,9 +6,10 @@ it is, B what the user fills in, C what is in use or worked out, D the unit, E w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from openpyxl.styles import Alignment
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.quantities import Quantity
@@ -16,12 +17,13 @@ from pailbook.workbook import style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Column, Kind, Table, quoted
 from pailbook.workbook.front import widen
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
 
-WIDTHS = (42, 13, 21, 18, 48)
+WIDTHS = (42, 17, 21, 18, 48)
 COLUMNS = len(WIDTHS)
 HEADINGS = ("What", "You fill in", "In use", "Unit", "Where it comes from")
-_LINE = 118  # characters that a merged line of notes holds
+_SMALL = 1.22  # how much wider a column is to the small letters of its notes, and to plain letters than to bold
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,16 @@ class Plan:
     book: Book
     forms: Mapping[str, Form]
     tables: Mapping[str, Table] = field(default_factory=dict)
+
+    @classmethod
+    def written(
+        cls, book: Book, forms: Iterable[Form], tables: Iterable[Table], sheets: Iterable[Callable[[Plan], None]]
+    ) -> Plan:
+        """The plan with its sheets, each by what writes it, in their order."""
+        plan = cls(book, {form.sheet: form for form in forms}, {table.sheet: table for table in tables})
+        for write in sheets:
+            write(plan)
+        return plan
 
     def __getitem__(self, key: str) -> str:
         """The cell that holds a value in use, as any sheet may name it."""
@@ -66,7 +78,7 @@ class Note:
     @property
     def lines(self) -> int:
         """How many lines it takes on the sheet."""
-        return 1 + len(self.text) // _LINE
+        return lines_of(self.text, sum(WIDTHS) / (_SMALL if self.warning else 1))
 
 
 @dataclass(frozen=True)
@@ -115,11 +127,12 @@ Item = Heading | Note | Field | None  # None is an empty row
 
 @dataclass(frozen=True)
 class Form:
-    """A sheet's labelled cells, one item a row."""
+    """A sheet's labelled cells, one item a row, under the headings of their columns where it is `headed`."""
 
     sheet: str
     items: tuple[Item, ...]
-    first_row: int = 4
+    first_row: int = 5
+    headed: bool = True
 
     def rows(self) -> Iterator[tuple[int, Item]]:
         """Each item with its row."""
@@ -151,13 +164,15 @@ def write_form(plan: Plan, sheet: Worksheet, form: Form) -> None:
     """Writes a form's cells and defines their names."""
     book = plan.book
     widths(sheet, *WIDTHS)
+    if form.headed:
+        headings(sheet, form.first_row - 1, HEADINGS)
     for row, item in form.rows():
         if isinstance(item, Heading):
             section(sheet, row, item.text, COLUMNS)
         elif isinstance(item, Note):
             sheet.merge_cells(f"A{row}:E{row}")
             put(sheet, f"A{row}", item.text, "strong" if item.warning else "text", wrap=True)
-            sheet.row_dimensions[row].height = 14 * item.lines
+            set_height(sheet, row, item.lines)
         elif isinstance(item, Field):
             _write_field(plan, sheet, form, row, item)
     style.verdict_colours(sheet, [f"C{row}" for row, item in form.fields() if item.verdict])
@@ -168,36 +183,36 @@ def write_form(plan: Plan, sheet: Worksheet, form: Form) -> None:
             book.define(f"given_{item.key}", form.sheet, form.address(item.key, given=True).split("!")[1])
 
 
-def form_headings(sheet: Worksheet, row: int) -> None:
-    """The headings over a form's columns."""
-    headings(sheet, row, HEADINGS)
-
-
 def _write_field(plan: Plan, sheet: Worksheet, form: Form, row: int, item: Field) -> None:
     book, units = plan.book, plan.book.units
     put(sheet, f"A{row}", item.label, "strong", wrap=len(item.label) > WIDTHS[0])
     shown = item.format or style.format_of(item.quantity, units)
     align = "right" if item.quantity is not None or item.format else "left"
     if item.result is None:
-        if item.quantity is not None and item.kind == "number":
-            number_input(book, sheet, f"B{row}", item.quantity, item.label, help=item.help,
-                         number_format=style.typed_format(item.quantity))
-        else:
-            column_input(book, sheet, f"B{row}", item.column)
+        _write_input(book, sheet, f"B{row}", item)
     if not item.wide:
         put(sheet, f"D{row}", item.unit_text(units), align="left")
+    why = ""
     if item.assumed is not None:
-        given = f"$B{row}"
+        given, why = f"$B{row}", f"{item.known}: {item.why}"
         put(sheet, f"C{row}", f'=IF({given}="",{item.assumed(plan)},{given})', "result", shown, align=align)
-        known = f'IF({given}<>"","yours",IF($C{row}="","","{item.known}: {item.why}"))'
-        put(sheet, f"E{row}", f"={known}", "note", wrap=len(item.why) > WIDTHS[-1])
+        known = f'IF({given}<>"","yours",IF($C{row}="","","{why}"))'
+        put(sheet, f"E{row}", f"={known}", "note", wrap=True)
     elif item.result is not None:
         put(sheet, f"C{row}", f"={item.result(plan)}", "key", shown, wrap=item.wide, align=align)
         if item.wide:
             widen(sheet, row)
-            sheet.row_dimensions[row].height = 14 * item.lines
-        elif item.why:
-            put(sheet, f"E{row}", item.why, "note", wrap=len(item.why) > WIDTHS[-1])
-    elif item.why:
-        put(sheet, f"E{row}", item.why, "note", wrap=True)
+    if item.assumed is None and item.why and not item.wide:
+        why = item.why if item.why.startswith("pH") else item.why[0].upper() + item.why[1:]
+        put(sheet, f"E{row}", why, "note", wrap=True)
+    set_height(sheet, row, max(item.lines, lines_of(item.label, WIDTHS[0]), lines_of(why, WIDTHS[-1] * _SMALL)))
 
+
+def _write_input(book: Book, sheet: Worksheet, address: str, item: Field) -> None:
+    if item.quantity is not None and item.kind == "number":
+        number_input(book, sheet, address, item.quantity, item.label, help=item.help,
+                     number_format=style.typed_format(item.quantity))
+        return
+    column_input(book, sheet, address, item.column)
+    if item.kind in ("choice", "text"):
+        sheet[address].alignment = Alignment("left", "top", indent=1, shrink_to_fit=True)

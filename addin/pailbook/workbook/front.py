@@ -12,6 +12,7 @@ from pailbook.quantities import US, Quantity
 from pailbook.workbook import style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Column
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.sheets import column_input, put, section
 
 SHEET = "Start"
@@ -25,6 +26,7 @@ MAINS_POWER = "Mains power near water kills: residual-current breaker, drip loop
 CHLORINE = "Chlorine and chloramine kill fish and filter: take them out before mains water goes in."
 MEDICINES = ("Medicines, anaesthetics and sick fish: the label, a vet and the law. Food from treated fish has "
              "withdrawal times.")
+_NO_ANSWER = "If no: install the functions, or make a copy that needs none (pailbook share). What you typed is safe."
 REGULATED = ("Transport of live fish, possession of species and discharge of water are regulated: ask your local "
              "authority.")
 
@@ -60,7 +62,7 @@ def first_steps(book: Book, sheet: Worksheet, row: int, steps: Sequence[tuple[st
         "as_of", "Today's date", kind="date",
         help="Type today's date, such as 2026-03-31. Ages and what is due count to it; it does not move by itself."))
     book.define("as_of", SHEET, f"C{row}")
-    put(sheet, f"D{row}", "year-month-day", "note")
+    put(sheet, f"D{row}", "year-month-day", "note", align="left")
     for number, (name, what) in enumerate(steps, 2):
         row += 1
         put(sheet, f"A{row}", number, "strong")
@@ -91,11 +93,11 @@ def results(book: Book, sheet: Worksheet, row: int, found: Sequence[Result], wid
     return row
 
 
-def functions_answer(book: Book, sheet: Worksheet, row: int) -> int:
-    """A cell that tells whether the functions answer in this program."""
+def functions_answer(book: Book, sheet: Worksheet, row: int, label: str = "B") -> int:
+    """A cell that tells whether the functions answer in this program; its label stands in that column."""
     section(sheet, row, "Do the functions answer?", COLUMNS)
     row += 1
-    put(sheet, f"B{row}", "In this program", "strong")
+    put(sheet, f"{label}{row}", "In this program", "strong")
     if book.plain:
         put(sheet, f"C{row}", "plain formulas: no add-in needed", "key", align="left")
         widen(sheet, row)
@@ -103,8 +105,9 @@ def functions_answer(book: Book, sheet: Worksheet, row: int) -> int:
         answer = book.call("AMMONIA_FRACTION", "7", *(("77", "0") if book.units == US else ("25", "0")))
         # NOW makes a program compute this cell on opening, so that no stored "yes" stands where nothing answers.
         put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}+0*NOW()),"yes","no"),"no")', "key", align="left")
-        put(sheet, f"D{row}", "If no: install the functions, or make a copy that needs none (pailbook share). What you "
-                              "typed is safe.", "note", align="left")
+        put(sheet, f"D{row}", _NO_ANSWER, "note", wrap=True, align="left")
+        sheet.merge_cells(f"D{row}:E{row}")
+        set_height(sheet, row, lines_of(_NO_ANSWER, _width(sheet, "DE")))
     book.define("functions_answer", SHEET, f"C{row}")
     return row
 
@@ -116,8 +119,12 @@ def cautions(sheet: Worksheet, row: int, texts: Sequence[str]) -> int:
         row += 1
         sheet.merge_cells(f"A{row}:E{row}")
         put(sheet, f"A{row}", text, "text", wrap=True)
-        sheet.row_dimensions[row].height = 14 * (1 + len(text) // 130)
+        set_height(sheet, row, lines_of(text, _width(sheet, "ABCDE")))
     return row
+
+
+def _width(sheet: Worksheet, letters: str) -> float:
+    return float(sum(sheet.column_dimensions[letter].width for letter in letters))
 
 
 def widen(sheet: Worksheet, row: int, lines: int = 1) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any, get_args
 
-from pailbook.quantities import GRAMS_PER_OUNCE, KG_PER_POUND, LITRES_PER_US_GALLON, Quantity
+from pailbook.quantities import GRAMS_PER_OUNCE, KG_PER_POUND, LITRES_PER_US_GALLON, METRES_PER_FOOT, Quantity
 
 
 def quantity(hint: Any) -> Quantity:
@@ -22,7 +22,7 @@ HARDNESS = Quantity("hardness", "General hardness, in the unit set on Settings",
 KIT_READING = Quantity("reading", "A reading of this kit, in its own unit", low=0, high=20000)
 KIT_STEP = Quantity("step", "Smallest difference that the kit can show", low=0, high=5000, above=True)
 GROWING_AREA = Quantity(
-    "growing area", "Area in which plants grow", "m²", "ft²", 1 / 0.3048**2, low=0, high=1e6, above=True
+    "growing area", "Area in which plants grow", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0, high=1e6, above=True
 )
 FEED_GIVEN = Quantity("feed", "Weight of feed given", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)
 PROTEIN = Quantity("protein", "Protein in the feed, by mass, from its label", "%", low=0, high=80, above=True)

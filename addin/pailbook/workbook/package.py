@@ -10,12 +10,10 @@ from collections import defaultdict
 from collections.abc import Mapping
 from typing import Any
 
-from openpyxl.utils.cell import coordinate_to_tuple
-
-from pailbook.hosts.areas import LAST_COLUMN, LAST_ROW
+from pailbook.hosts.areas import address_of, place_at
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.contents import Workbook
-from pailbook.workbook.splice import Place, address_of, spliced
+from pailbook.workbook.splice import Place, spliced
 from pailbook.workbook.worksheet import Cell, Worksheet
 
 __all__ = ["Workbook", "WorkbookError", "inject_values", "set_cells"]
@@ -93,12 +91,9 @@ def _by_sheet(book: Workbook, values: Mapping[tuple[str, str], Any]) -> dict[str
         if title not in book.worksheets:
             raise book.error(f"has no sheet {title!r}; it has: {', '.join(book.worksheets)}")
         try:
-            row, column = coordinate_to_tuple(address)
-        except (ValueError, TypeError, KeyError):
-            row, column = 0, 0
-        if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
-            raise book.error(f"has no cell {title}!{address}; expected an address such as B4")
-        found[title][row, column] = value
+            found[title][place_at(address)] = value
+        except ValueError:
+            raise book.error(f"has no cell {title}!{address}; expected an address such as B4") from None
     return found
 
 

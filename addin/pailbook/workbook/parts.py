@@ -92,7 +92,7 @@ class Package(Archive):
         found = []
         for name in self._workbook.iterfind("{*}definedNames/{*}definedName"):
             place = name.get("localSheetId")
-            if place is not None and not (place.isdigit() and int(place) < len(self._tabs)):
+            if place is not None and not (re.fullmatch("[0-9]{1,5}", place) and int(place) < len(self._tabs)):
                 raise self.error(f"is damaged: the name {name.get('name')} belongs to a sheet that is not there")
             sheet = self._tabs[int(place)][0] if place else None
             found.append(DefinedName(name.get("name", ""), name.text or "", sheet, name.get("hidden") in ("1", "true")))

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from pailbook.files import check_free
-from pailbook.hosts.areas import read_reference
+from pailbook.hosts.areas import read_reference, unquoted
 from pailbook.hosts.engines import ENGINES, FAST, Formulas
 from pailbook.hosts.results import Problem, Progress
+from pailbook.nearest import there_are
 from pailbook.workbook import office
 from pailbook.workbook.package import Workbook, WorkbookError, inject_values
-from pailbook.workbook.splice import address_of
 
 CALC = "calc"  # the engine that is LibreOffice
+ALL_ENGINES = (*ENGINES, CALC)
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) ->
     Parameters
     ----------
     source : the workbook's file.
-    engine : "fast", or "formulas" for the reference alone.
+    engine : "fast", or "reference" for the reference alone.
 
     Raises
     ------
@@ -42,7 +43,7 @@ def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) ->
         When the file cannot be read, or there is no such engine.
     """
     if engine not in ENGINES:
-        raise WorkbookError(f"there is no engine {engine!r}; there is: {', '.join((*ENGINES, CALC))}")
+        raise WorkbookError(f"there is no engine {engine!r}; {there_are(engine, ALL_ENGINES)}")
     book = source if isinstance(source, Workbook) else Workbook(source)
     return Formulas(book.contents(), {(name.sheet, name.name): name.text for name in book.names}, engine)
 
@@ -59,7 +60,7 @@ def recalc(
     target : where to write a copy that carries the values, if anywhere; the source itself where it may be replaced.
     overwrite : whether a file that is there may be replaced.
     progress : called with the number of formulas done and of all.
-    engine : "fast", "formulas" for the reference alone, or "calc" for LibreOffice.
+    engine : "fast", "reference" for the reference alone, or "calc" for LibreOffice.
 
     Raises
     ------
@@ -97,9 +98,9 @@ def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:
     for name in book.names:
         if name.sheet is not None or name.hidden or name.name.startswith("_"):
             continue
-        quoted, _, cell = name.text.rpartition("!")
-        title = titles.get((quoted[1:-1].replace("''", "'") if quoted.startswith("'") else quoted).casefold())
+        sheet, _, cell = name.text.rpartition("!")
+        title = titles.get(unquoted(sheet).casefold())
         area = (reference := read_reference(cell, title, 1, 1)) and reference.seen_from("", 1, 1)
         if title and area and area.single:
-            found[name.name] = title, address_of((area.top, area.left))
+            found[name.name] = title, area.address
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -10,6 +11,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from pailbook import sources
 from pailbook.quantities import Quantity
 from pailbook.sources import COMMON_PRACTICE, Citation
 from pailbook.workbook import style, validation
@@ -121,7 +123,9 @@ def cited(source: Citation) -> str:
     """A source in few words, for a cell beside what rests on it."""
     if source.work is COMMON_PRACTICE:
         return "common practice, no source"
-    return f"{source.work.key.replace('_', ' ')}, {source.place}"
+    known = next(name for name, work in vars(sources).items() if work is source.work)
+    words = (re.search(rf"\b{word}\b", source.work.reference, re.IGNORECASE) or [word] for word in known.split("_"))
+    return f"{' '.join(word[0] for word in words)}, {source.place}"
 
 
 def widths(sheet: Worksheet, *values: float) -> None:

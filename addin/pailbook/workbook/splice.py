@@ -9,8 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 from xml.sax.saxutils import escape
 
-from openpyxl.utils import get_column_letter
-
+from pailbook.hosts.areas import address_of
 from pailbook.hosts.cells import ErrorValue, as_cell_value
 from pailbook.workbook.parts import with_attributes
 from pailbook.workbook.worksheet import Cell, Row, Worksheet
@@ -67,11 +66,6 @@ def spliced(sheet: Worksheet, values: Mapping[Place, Any], *, behind_formulas: b
     return b"".join([*parts, sheet.data[done:]])
 
 
-def address_of(place: Place) -> str:
-    """Such as B4."""
-    return f"{get_column_letter(place[1])}{place[0]}"
-
-
 def _row_changes(sheet: Worksheet, row: Row, cells: Mapping[int, Content], behind_formulas: bool) -> list[Change]:
     changes: list[Change] = []
     present = {cell.column: cell for cell in row.cells}
@@ -97,8 +91,9 @@ def _row_changes(sheet: Worksheet, row: Row, cells: Mapping[int, Content], behin
 
 
 def _spans(row: Row, columns: Iterable[int]) -> bool:
-    first, _, last = row.attributes.get("spans", "").partition(":")
-    return not first.isdigit() or not last.isdigit() or all(int(first) <= column <= int(last) for column in columns)
+    """Whether the hint from which to which column a row has cells holds for these; not where it cannot be read."""
+    hint = re.fullmatch("([0-9]{1,7}):([0-9]{1,7})", row.attributes.get("spans", ""))
+    return hint is not None and all(int(hint[1]) <= column <= int(hint[2]) for column in columns)
 
 
 def _exchanged(sheet: Worksheet, cell: Cell, content: Content, behind_formulas: bool) -> bytes:
@@ -126,7 +121,7 @@ def _added(sheet: Worksheet, row: Row | None, place: Place, content: Content) ->
         style = row.attributes.get("s")
     else:
         style = next((column.get("style") for column in sheet.columns
-                      if int(column.get("min", 0)) <= place[1] <= int(column.get("max", 0))), None)
+                      if int(column["min"]) <= place[1] <= int(column["max"])), None)
     attributes = b' r="%b"' % address_of(place).encode()
     attributes += b' s="%b"' % style.encode() if style else b""
     attributes += b' t="%b"' % kind if kind else b""

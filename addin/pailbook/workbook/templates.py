@@ -2,30 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Protocol
 
+from pailbook.nearest import there_are
 from pailbook.quantities import METRIC, UNIT_SYSTEMS
 from pailbook.workbook.archive import WorkbookError
-from pailbook.workbook.dosing_plan.build import build_dosing_plan
-from pailbook.workbook.farm_log.build import build_farm_log
-from pailbook.workbook.function_guide.build import build_function_guide
-from pailbook.workbook.move_plan.build import build_move_plan
-from pailbook.workbook.stocking_plan.build import build_stocking_plan
+from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.dosing_plan.build import dosing_plan
+from pailbook.workbook.farm_log.build import farm_log
+from pailbook.workbook.function_guide.build import function_guide
+from pailbook.workbook.move_plan.build import move_plan
+from pailbook.workbook.stocking_plan.build import stocking_plan
 
 
-class Builder(Protocol):
-    """Writes an empty workbook to a file."""
+class Made(Protocol):
+    """An empty workbook in memory, with what its package knows of it."""
 
-    def __call__(self, path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False) -> Path:
-        """Writes the workbook; WorkbookError where the file exists and `overwrite` is not set."""
+    @property
+    def book(self) -> Book:
+        """The workbook."""
 
 
-WORKBOOKS: dict[str, Builder] = {
-    "farm-log": build_farm_log, "move-plan": build_move_plan, "dosing-plan": build_dosing_plan,
-    "stocking-plan": build_stocking_plan,
-    "function-guide": build_function_guide,
+WORKBOOKS: dict[str, Callable[[str, bool], Made]] = {  # by name; of the units, and whether with plain formulas
+    "farm-log": farm_log, "move-plan": move_plan, "dosing-plan": dosing_plan, "stocking-plan": stocking_plan,
+    "function-guide": function_guide,
 }
 
 
@@ -47,10 +49,11 @@ def build(workbook: str, path: Path, units: str = METRIC, plain: bool = False, o
     """
     name = workbook.strip().casefold().replace(" ", "-")
     if name not in WORKBOOKS:
-        raise WorkbookError(f"there is no workbook {workbook!r}; there is: {', '.join(WORKBOOKS)}")
+        raise WorkbookError(f"there is no workbook {workbook!r}; {there_are(name, WORKBOOKS)}")
     if units not in UNIT_SYSTEMS:
-        raise WorkbookError(f"there is no unit system {units!r}; there is: {', '.join(UNIT_SYSTEMS)}")
-    return WORKBOOKS[name](path, units=units, plain=plain, overwrite=overwrite)
+        raise WorkbookError(f"there are no units {units!r}; {there_are(units, UNIT_SYSTEMS)}")
+    check_target(Path(path), overwrite)
+    return WORKBOOKS[name](units, plain).book.save(path, overwrite)
 
 
 def template_files() -> Iterator[tuple[str, str, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -77,9 +78,14 @@ def _speaking(rule: DataValidation, heading: str, message: str, error: str) -> D
     """The rule with its messages; a wrong entry is refused."""
     rule.allow_blank = rule.showInputMessage = rule.showErrorMessage = True
     rule.errorStyle = "stop"
-    rule.promptTitle, rule.prompt = heading[:_TITLE], message[:_MESSAGE]
-    rule.errorTitle, rule.error = "Not accepted", error[:_MESSAGE]
+    rule.promptTitle, rule.prompt = _whole_words(heading, _TITLE), _whole_words(message, _MESSAGE)
+    rule.errorTitle, rule.error = "Not accepted", _whole_words(error, _MESSAGE)
     return rule
+
+
+def _whole_words(text: str, most: int) -> str:
+    """The text, cut between words where it is too long."""
+    return text if len(text) <= most else textwrap.shorten(text, most, placeholder=" ...")
 
 
 def _number(value: float) -> str:

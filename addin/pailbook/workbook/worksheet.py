@@ -10,13 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from openpyxl.utils import get_column_letter
-from openpyxl.utils.cell import coordinate_to_tuple
-
-from pailbook.hosts.areas import Area
+from pailbook.hosts.areas import Area, address_of, place_at
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.parts import Package
 
+_NUMBER = re.compile("[0-9]{1,7}")  # of a row or column
 _TAG = re.compile(rb"<(?:[^<>\"']|\"[^\"]*\"|'[^']*')*>")
 
 
@@ -39,7 +37,7 @@ class Cell:
     @property
     def address(self) -> str:
         """Such as B4."""
-        return f"{get_column_letter(self.column)}{self.row}"
+        return address_of((self.row, self.column))
 
 
 @dataclass
@@ -87,10 +85,9 @@ class Worksheet:
 
     def area(self, text: str) -> Area:
         """The cells of a range such as A1:B4."""
-        first, _, last = text.replace("$", "").partition(":")
         try:
-            return Area(self.title, *coordinate_to_tuple(first), *coordinate_to_tuple(last or first))
-        except (ValueError, TypeError, KeyError):
+            return Area.of(self.title, text)
+        except ValueError:
             raise self.error(f"is damaged: {text!r} is no range of cells") from None
 
 
@@ -163,12 +160,14 @@ class _Scan:
         elif tag == "mergeCell" and "ref" in attributes:
             self.sheet.merged.append(self.sheet.area(attributes["ref"]))
         elif tag == "col":
+            if not all(_NUMBER.fullmatch(attributes.get(end, "")) for end in ("min", "max")):
+                raise self.sheet.error("is damaged: it does not tell which columns a width is of")
             self.sheet.columns.append(attributes)
 
     def _start_row(self, attributes: dict[str, str]) -> None:
         before = self.sheet.rows[-1].number if self.sheet.rows else 0
         number = attributes.get("r", str(before + 1))
-        if not number.isdigit() or int(number) <= before:
+        if not _NUMBER.fullmatch(number) or int(number) <= before:
             raise self.sheet.error(f"is damaged: row {number} comes after row {before}")
         self.row = Row(int(number), *self._tag(), attributes)
         self.sheet.rows.append(self.row)
@@ -176,10 +175,10 @@ class _Scan:
     def _start_cell(self, attributes: dict[str, str]) -> None:
         assert self.row is not None
         before = self.row.cells[-1].column if self.row.cells else 0
-        address = attributes.get("r") or f"{get_column_letter(before + 1)}{self.row.number}"
+        address = attributes.get("r") or address_of((self.row.number, before + 1))
         try:
-            row, column = coordinate_to_tuple(address)
-        except (ValueError, TypeError, KeyError):
+            row, column = place_at(address)
+        except ValueError:
             row, column = 0, 0
         if row != self.row.number or column <= before:
             raise self.sheet.error(f"is damaged: the cell {address} stands in the wrong place of row {self.row.number}")

@@ -12,12 +12,11 @@ from typing import Any, NamedTuple
 
 from lxml import etree
 
-from pailbook.hosts.areas import Area, read_reference
+from pailbook.hosts.areas import Area, address_of
 from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.workbook.check.finding import WATCH, Finding
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.parts import unescaped
-from pailbook.workbook.splice import address_of
 from pailbook.workbook.worksheet import Worksheet
 
 REFUSED = "refused input"
@@ -118,7 +117,7 @@ def _rules(subject: Subject, sheet: Worksheet) -> Iterator[_Rule]:
         kind, operator = element.get("type", "none"), element.get("operator", "between")
         texts = [_text(element, name) for name in ("formula1", "formula2")]
         places = element.get("sqref") or _text(element, "sqref")
-        areas = [area for place in places.split() if (area := _area(subject, sheet.title, place)) is not None]
+        areas = [area for place in places.split() if (area := subject.area(sheet.title, place)) is not None]
         if kind == "list":
             choices = _choices(subject, sheet.title, texts[0])
             yield _Rule(areas, kind, operator, None, None, None if choices is None else
@@ -138,25 +137,11 @@ def _choices(subject: Subject, sheet: str, text: str) -> list[str] | None:
     """The texts of a list; None where it cannot be read here."""
     if text.startswith('"'):
         return [choice.strip() for choice in text.strip('"').replace('""', '"').split(",")]
-    found = _area(subject, sheet, text)
+    found = subject.area(sheet, text)
     if found is None:
         return None
     values = (subject.value(found.sheet, address_of(place)) for place in found.cells())
     return [f"{one:.15g}" if isinstance(one, float) else str(one).strip() for one in values if one is not None]
-
-
-def _area(subject: Subject, sheet: str, text: str) -> Area | None:
-    if (named := next((name.text for name in subject.book.names
-                       if name.name.casefold() == text.casefold() and name.sheet in (None, sheet)), None)):
-        text = named
-    quoted, _, cells = text.rpartition("!")
-    title = quoted[1:-1].replace("''", "'") if quoted.startswith("'") else quoted or sheet
-    reference = read_reference(cells, title, 1, 1)
-    area = reference.seen_from(title, 1, 1) if reference and title in subject.contents else None
-    if area is None:
-        return None
-    rows = subject.rows(title)
-    return area.in_use(rows[-1].number if rows else 1, 1)
 
 
 def _number(subject: Subject, sheet: str, text: str) -> float | None:
@@ -174,7 +159,7 @@ def _plain_number(subject: Subject, sheet: str, text: str) -> float | None:
     try:
         return float(text)
     except ValueError:
-        area = _area(subject, sheet, text)
+        area = subject.area(sheet, text)
     value = subject.value(area.sheet, address_of((area.top, area.left))) if area is not None and area.single else None
     return value if isinstance(value, float) else None
 

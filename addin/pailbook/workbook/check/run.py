@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from pailbook.hosts.results import Progress
+from pailbook.workbook.check.averages import averages
 from pailbook.workbook.check.calls import Calls
+from pailbook.workbook.check.entries import entries
 from pailbook.workbook.check.errors import errors
 from pailbook.workbook.check.finding import NOTE, TOLD, Finding, told
 from pailbook.workbook.check.inputs import refused
@@ -22,10 +24,12 @@ from pailbook.workbook.check.overwritten import against_blank, against_neighbour
 from pailbook.workbook.check.places import Places
 from pailbook.workbook.check.stock import stock
 from pailbook.workbook.check.subject import Subject
+from pailbook.workbook.check.verdicts import verdicts
 from pailbook.workbook.check.volumes import volumes
 
 NOT_OURS = "no log or plan of ours"
-_OF_A_LOG = (outside, impossible, stock, jumps, volumes, kit_findings, overdue, alkalinity)
+_OF_A_LOG = (outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
+              averages)
 _READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
+from pailbook.quantities import GRAMS_PER_OUNCE, KG_PER_POUND
 from pailbook.workbook.check.finding import ACT, WATCH, Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed, Record
@@ -17,7 +18,7 @@ from pailbook.workbook.readings.log_rows import folded
 
 COUNT, UNTOLD, MASS = "stock does not add up", "deaths not entered", "fish mass falls"
 LOSS, LOSS_A_DAY = 0.15, 0.01  # share of their weight that fish may seem to lose, by sampling and by fasting a day
-TIMES = (1000.0, 28.3495, 453.592, 16.0)  # grams in a kg, an ounce, a pound; ounces in a pound
+TIMES = (1000.0, GRAMS_PER_OUNCE, 1000 * KG_PER_POUND, 16.0)  # grams in a kg, an ounce, a pound; ounces in a pound
 NEAR_DAYS = 3  # between an incident and the row of its deaths; these are common practice, no source
 Event = tuple[float, int, Record]  # day, row, what it says
 _WHAT = {"died": "fish died", "harvested": "fish were harvested", "moved out": "fish were moved out",

@@ -9,6 +9,7 @@ from pathlib import Path
 from string import ascii_uppercase
 from typing import Any
 
+from pailbook.hosts.areas import Area, read_reference, unquoted
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.engines import Formulas
 from pailbook.hosts.results import Calculation, Progress
@@ -90,6 +91,19 @@ class Subject:
     def named(self, name: str) -> Any:
         """What the cell of that defined name shows, None where there is none."""
         return self.value(*self.names[name]) if name in self.names else None
+
+    def area(self, sheet: str, text: str) -> Area | None:
+        """The cells that a reference, or a name for one, means in a formula of that sheet; None where it is neither."""
+        named = (name.text for name in self.book.names
+                 if name.name.casefold() == text.casefold() and name.sheet in (None, sheet))
+        written, _, cells = next(named, text).rpartition("!")
+        title = unquoted(written) or sheet
+        reference = read_reference(cells, title, 1, 1)
+        area = reference.seen_from(title, 1, 1) if reference and title in self.contents else None
+        if area is None:
+            return None
+        rows = self.rows(title)
+        return area.in_use(rows[-1].number if rows else 1, 1)
 
     @cached_property
     def names(self) -> dict[str, tuple[str, str]]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pailbook.workbook.dosing_plan import products
 from pailbook.workbook.dosing_plan.calendar import AT_LIMIT
-from pailbook.workbook.dosing_plan.found import missing, no_chemistry
-from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, NUTRIENTS, OTHERS, PHOSPHATE
+from pailbook.workbook.dosing_plan.found import AS_BELOW, missing, no_chemistry
+from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, NUTRIENTS, OTHERS, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
 from pailbook.workbook.form import Plan
 from pailbook.workbook.texts import first_that_holds, with_numbers
@@ -30,11 +30,8 @@ def next_step(plan: Plan) -> str:
     amount = (f'ROUND({dose},1)&" "&{unit}&IF({product}="{BLEND}"," of monopotassium and "&ROUND(SUM({second}),1)'
               f'&" of dipotassium phosphate. "," of "&{product}&". ")')
     what = f'{amount}&"Test before it; if the reading differs, enter it first."'
-    words = [(condition, f'"{text[6].upper()}{text[7:-1]}."') for condition, text in missing(plan, n)]
     return first_that_holds((
-        *words,
-        *((condition, f'"{text[0].upper()}{text[1:].rstrip("?")}{"?" if text.endswith("?") else "."}"')
-          for condition, text in no_chemistry(plan)),
+        *((condition, f'"{_sentence(text)}"') for condition, _, text in (*missing(plan, n), *no_chemistry(plan))),
         (f'AND({row}="",SUM({calendar.range("refill")})>0)',
          '"No dose is possible: pH or alkalinity is at its limit on Setup. Raise alkalinity in small doses, or use '
          'the blend."'),
@@ -50,6 +47,11 @@ def next_step(plan: Plan) -> str:
         (f"INT(as_of)={date}", f'"Today: "&{what}'),
         (f"INT(as_of)+1={date}", f'"Tomorrow: "&{what}'),
     ), f'"In "&({date}-INT(as_of))&" days: "&{what}')
+
+
+def _sentence(words: str) -> str:
+    begin = words if words.startswith("pH") else words[0].upper() + words[1:]
+    return begin if words.endswith("?") else f"{begin}."
 
 
 def split(plan: Plan, doses: str) -> str:
@@ -68,7 +70,7 @@ def split(plan: Plan, doses: str) -> str:
         (f'SUMPRODUCT((LEFT({what},10)="{AT_LIMIT[:10]}")*1)>0',
          f'"watch: it brings pH or alkalinity to its limit within the calendar; "&{blend}'),
         (many, f'"watch: pH holds it to small shares; "&{blend}'),
-        (f'{product}="{ACID}"', '"fine; it uses up alkalinity: test that weekly"'),
+        (f'{product}="{ACID}"', '"fine: it uses up alkalinity; test that weekly"'),
     ), '"fine: one day takes it"')
 
 
@@ -89,22 +91,31 @@ def scale_verdict(plan: Plan) -> str:
     return first_that_holds((
         (f"AND({_calcium(plan)}=0,COUNT({cell(PHOSPHATE, 'high')})>0)", '"enter calcium on Setup to see it"'),
         ('scale_index=""', '""'),
-        ("scale_index>0", '"watch: calcium phosphate may fall out as scale or cloud: lower pH or a lower band"'),
+        ("scale_index>0", '"watch: calcium phosphate may fall out as scale or cloud; lower pH or a lower band"'),
         ("scale_index>-2", '"watch: close to falling out; do not let pH or calcium rise"'),
     ), '"fine: no scale to be expected"')
 
 
-def others(plan: Plan) -> str:
-    """Formula text for the other nutrients that need something."""
-    parts = [
-        f'IF(LEFT({cell(n, "state")},4)="fine","",IF({cell(n, "state")}="","","; {n.label.lower()}: "&'
-        f'{cell(n, "state")}))' for n in OTHERS
-    ]
-    return f"MID({'&'.join(parts)},3,400)"
+def others(_: Plan) -> str:
+    """Formula text for the other nutrients in use, a line each: the verdict, when to dose next and how much."""
+    return f"MID({'&'.join(_other(n) for n in OTHERS)},2,900)"
+
+
+def _other(n: Nutrient) -> str:
+    state, date, dose, unit, product = (
+        cell(n, key) for key in ("state", "next_date", "next_dose", "dose_unit", "product"))
+    days = f"({date}-INT(as_of))"
+    when = first_that_holds((
+        ('as_of=""', '""'), (f"{days}<-1", f'", due "&(-{days})&" days ago; test first"'),
+        (f"{days}=-1", '", due yesterday; test first"'), (f"{days}=0", '" today"'), (f"{days}=1", '" tomorrow"'),
+    ), f'" in "&{days}&" days"')
+    next_dose = f'LEFT({state},FIND(":",{state}))&" "&ROUND({dose},1)&" "&{unit}&" of "&{product}&{when}'
+    verdict = f'IF({date}="",{state},{next_dose}&IF({state}="{AS_BELOW}","","; see {SHEETS["bands"]}"))'
+    return f'IF({state}="","",CHAR(10)&"{n.label}, "&{verdict})'
 
 
 def rows_to_put_right(plan: Plan) -> str:
-    """Formula text for the number of rows of readings that say act."""
+    """Formula text for the number of rows of readings whose verdict is act."""
     table = plan.tables[SHEETS["readings"]]
     wrong = f'SUMPRODUCT((LEFT({table.range("state")},3)="act")*1)'
     return f'IF(COUNTA({table.range("date")})=0,"",{wrong})'

@@ -18,10 +18,12 @@ from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE, Nutrie
 from pailbook.workbook.dosing_plan.places import SHEETS, band_row
 from pailbook.workbook.dosing_plan.places import cell as cell
 from pailbook.workbook.form import Plan
+from pailbook.workbook.lines import SMALL, lines_of, set_height
 from pailbook.workbook.measures import KIT_READING, NUTRIENT_LEVEL, NUTRIENT_STEP, quantity
 from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
 
 SHEET = SHEETS["bands"]
+_NOTES = 52  # width of the column with what to know
 
 
 @dataclass(frozen=True)
@@ -36,19 +38,24 @@ class Line:
 
 INPUTS = (
     Line("basis", "The kit reads as", "On the kit's leaflet. PO4 taken for P is wrong by a factor of 3.07."),
-    Line("step", "Step of the kit", "Smallest difference that it shows, as its label counts.", NUTRIENT_STEP),
-    Line("kit_low", "Lowest it shows", "As its label counts. At or below it the truth may be lower.", KIT_READING),
-    Line("kit_high", "Highest it shows", "As its label counts. At or above it the truth may be higher.", KIT_READING),
-    Line("low", "Band from", "Your own: in the basis at the top of the column.", NUTRIENT_LEVEL),
-    Line("high", "Band to", "The plan fills up to here.", NUTRIENT_LEVEL),
-    Line("incoming", "In the water that comes in", "For water changes; blank counts as none.", NUTRIENT_LEVEL),
+    Line("step", "Step of the kit, mg/L", "Smallest difference that it shows, as its label counts.", NUTRIENT_STEP),
+    Line("kit_low", "Lowest it shows, mg/L", "As its label counts. At or below it the truth may be lower.",
+         KIT_READING),
+    Line("kit_high", "Highest it shows, mg/L", "As its label counts. At or above it the truth may be higher.",
+         KIT_READING),
+    Line("low", "Band from, mg/L", "Your own: in the basis at the top of the column.", NUTRIENT_LEVEL),
+    Line("high", "Band to, mg/L", "The plan fills up to here.", NUTRIENT_LEVEL),
+    Line("incoming", "In the new water, mg/L", "For water changes; blank counts as none.", NUTRIENT_LEVEL),
     Line("product", "Product in use", "Pure unless a strength is given. Ammonium salts are left out: they bring "
                                       "ammonia."),
     Line("strength", "Its strength, % by mass", "An acid or an iron chelate needs the one on its label. Of phosphate "
-                                                "products: sheet Phosphate.", quantity(Strength)),
+                                                "products: on Phosphate.", quantity(Strength)),
     Line("density", "Its density, kg/L", "Of a solution, where it is known; then the dose is in mL.",
          quantity(Density)),
 )
+_ON_LEAFLET = "On the kit's leaflet: the same water is another number in another basis."
+_HELP = {(n.key, "basis"): _ON_LEAFLET for n in NUTRIENTS if n is not PHOSPHATE} | {
+    ("iron", "product"): "In aired water iron sulfate soon falls out, a chelate stays (common practice, no source)."}
 assert tuple(line.key for line in INPUTS) == found.INPUT_KEYS
 
 
@@ -57,25 +64,26 @@ def write(plan: Plan) -> None:
     book = plan.book
     sheet = book.sheet(SHEET, "Phosphate first; the others where you test them. Leave a column blank to leave a "
                               "nutrient out.")
-    widths(sheet, 30, *[21] * len(NUTRIENTS), 70)
-    headings(sheet, 4, ("", *(f"{n.label}\n{n.unit}" for n in NUTRIENTS), "What to know"), height=30)
+    widths(sheet, 35, *[21] * len(NUTRIENTS), _NOTES)
+    headings(sheet, 4, ("What", *(f"{n.label}\n{n.unit}" for n in NUTRIENTS), "What to know"), height=30)
     columns = len(NUTRIENTS) + 2
     section(sheet, band_row(INPUTS[0].key) - 1, "You fill in", columns)
     for line in INPUTS:
         row = band_row(line.key)
         put(sheet, f"A{row}", line.label, "strong")
-        put(sheet, f"{get_column_letter(columns)}{row}", line.note, "note", wrap=True, align="left")
+        _note(sheet, row, line.note)
         for nutrient in NUTRIENTS:
             _input(plan, sheet, line, nutrient)
     section(sheet, band_row(found.FOUND[0].key) - 1, "What the readings say", columns)
     for what in found.FOUND:
         row = band_row(what.key)
         put(sheet, f"A{row}", what.label, "strong")
-        put(sheet, f"{get_column_letter(columns)}{row}", what.note, "note", wrap=True, align="left")
+        _note(sheet, row, what.note)
         sheet.row_dimensions[row].hidden = what.hidden
         for nutrient in NUTRIENTS:
             address = _address(nutrient, what.key)
-            put(sheet, address, f"={what.text(plan, nutrient)}", "result", what.format, wrap=what.wide,
+            shown = nutrient.format if what.level else what.format
+            put(sheet, address, f"={what.text(plan, nutrient)}", "result", shown, wrap=what.wide,
                 align="left" if what.wide else "right")
         if what.wide:
             sheet.row_dimensions[row].height = 72
@@ -86,21 +94,26 @@ def write(plan: Plan) -> None:
     sheet.print_area = f"A1:{get_column_letter(columns)}{band_row(found.FOUND[-1].key)}"
 
 
+def _note(sheet: Worksheet, row: int, text: str) -> None:
+    put(sheet, f"{get_column_letter(len(NUTRIENTS) + 2)}{row}", text, "note", wrap=True, align="left")
+    set_height(sheet, row, lines_of(text, _NOTES * SMALL))
+
+
 def _address(nutrient: Nutrient, key: str) -> str:
     return cell(nutrient, key).split("!")[1].replace("$", "")
 
 
 def _input(plan: Plan, sheet: Worksheet, line: Line, nutrient: Nutrient) -> None:
     address = _address(nutrient, line.key)
-    heading = f"{nutrient.label}: {line.label.lower()}"
+    heading = f"{nutrient.label}: {line.label[0].lower()}{line.label[1:].split(',')[0]}"
     if nutrient is PHOSPHATE and line.key in ("strength", "density"):
-        put(sheet, address, "sheet Phosphate", "note", align="right")
+        put(sheet, address, "see Phosphate", "note", align="right")
     elif line.quantity is not None:
         number_input(plan.book, sheet, address, line.quantity, heading, help=line.note)
     else:
         choices = nutrient.bases if line.key == "basis" else nutrient.products
         column_input(plan.book, sheet, address, Column(
-            line.key, heading, kind="choice", choices=choices, help=line.note))
+            line.key, heading, kind="choice", choices=choices, help=_HELP.get((nutrient.key, line.key), line.note)))
         if line.key == "product":
             style.look(sheet[address], "input", wrap=True, align="left")
             sheet.row_dimensions[band_row(line.key)].height = 28

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.builder import Book
 from pailbook.workbook.dosing_plan import (
     bands,
     calendar,
@@ -40,25 +39,4 @@ def dosing_plan(
     days : days that the calendar looks ahead.
     """
     tables = (products.table(), readings.table(rows), calendar.table(days), others.table(days))
-    plan = Plan(
-        Book("Dosing plan", units, plain), {form.sheet: form for form in (setup.form(), ph.form())},
-        {table.sheet: table for table in tables},
-    )
-    for write in _SHEETS:
-        write(plan)
-    return plan
-
-
-def build_dosing_plan(
-    path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False, rows: int = readings.ROWS,
-    days: int = calendar.DAYS,
-) -> Path:
-    """An empty dosing plan, written to a file; see `dosing_plan`.
-
-    Raises
-    ------
-    WorkbookError
-        When the file exists and `overwrite` is not set, or cannot be written.
-    """
-    check_target(Path(path), overwrite)
-    return dosing_plan(units, plain, rows, days).book.save(path, overwrite)
+    return Plan.written(Book("Dosing plan", units, plain), (setup.form(), ph.form()), tables, _SHEETS)

@@ -6,20 +6,15 @@ share at a time, until the high end of the band is reached. No day's dose breaks
 
 from __future__ import annotations
 
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
+
 from pailbook.quantities import PH, Alkalinity
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan import products, steps
-from pailbook.workbook.dosing_plan.nutrients import (
-    BLEND,
-    CALCIUM_PER_PO4,
-    DI,
-    MONO,
-    PHOSPHATE,
-    PHOSPHATES,
-    POTASSIUM_PER_PO4,
-)
-from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO, PHOSPHATE
+from pailbook.workbook.dosing_plan.places import SHEETS, cell, dose_unit
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, write_table
@@ -32,20 +27,20 @@ _FULL = 0.05  # mg/L: nearer to the high end a refill is done
 COLUMNS = (
     Column("date", "Date", kind="result", width=11, format=style.DATE_FORMAT),
     Column("test", "Test", kind="result", width=6),
-    Column("before", "Phosphate expected\nmg/L PO4", kind="result", width=11, format="0.0"),
-    Column("what", "What to do", kind="result", width=42),
-    Column("dose", "Dose\ng or mL", kind="result", width=9, format="0.0"),
-    Column("second", "and dipot. phosphate", kind="result", width=10, format="0.0"),
+    Column("before", "Phosphate expected\nmg/L as PO4", kind="result", width=12, format="0.0"),
+    Column("what", "What to do", kind="result", width=38),
+    Column("dose", "Dose", kind="result", width=9, format="0.0", basis="unit"),
+    Column("second", "Dipotassium phosphate", kind="result", width=13, format="0.0", basis="second_unit"),
     Column("base", "Base\ng", kind="result", width=8, format="0.0"),
     Column("ph", "pH before", quantity(PH), "result", 8),
     Column("once", "pH after, at once", quantity(PH), "result", 9),
     Column("settled", "pH after, settled", quantity(PH), "result", 9),
-    Column("after", "Phosphate after\nmg/L PO4", kind="result", width=10, format="0.0"),
-    Column("alkalinity", "Alkalinity after", quantity(Alkalinity), "result", 12, format="0.0"),
-    Column("potassium_sum", "Potassium brought so far\nmg/L K", kind="result", width=11, format="0.0"),
-    Column("potassium", "Potassium after\nmg/L K", kind="result", width=10, format="0.0"),
-    Column("sodium_sum", "Sodium brought so far\nmg/L Na", kind="result", width=10, format="0.0"),
-    Column("sodium", "Sodium after\nmg/L Na", kind="result", width=9, format="0.0"),
+    Column("after", "Phosphate after\nmg/L as PO4", kind="result", width=12, format="0.0"),
+    Column("alkalinity", "Alkalinity after", quantity(Alkalinity), "result", 14, format="0.0"),
+    Column("potassium_sum", "Potassium brought so far\nmg/L as K", kind="result", width=12, format="0.0"),
+    Column("potassium", "Potassium after\nmg/L as K", kind="result", width=11, format="0.0"),
+    Column("sodium_sum", "Sodium brought so far\nmg/L as Na", kind="result", width=11, format="0.0"),
+    Column("sodium", "Sodium after\nmg/L as Na", kind="result", width=11, format="0.0"),
     *(Column(key, label, kind="result", hidden=True) for key, label in (
         ("day", "Day"), ("given", "Given already"), ("refill", "Refilling"), ("campaign", "Refill number"),
         ("allowed", "Rise allowed"), ("planned", "Rise planned"), ("rise", "Rise"), ("charge", "Equivalents per mol"),
@@ -64,8 +59,12 @@ def write(plan: Plan) -> None:
     book, t = plan.book, plan.tables[SHEET]
     sheet = book.sheet(SHEET, "Starts at the latest phosphate reading; a new one on Readings plans all of it anew. "
                               "Test before you dose; if the reading differs, enter it first.")
-    write_table(book, sheet, t, _formulas(plan, t), freeze="test", verdicts=("what",), heading_height=58)
+    bases = {"unit": (dose_unit(PHOSPHATE), ""), "second_unit": (products.of(plan, DI, "unit"), "")}
+    write_table(book, sheet, t, _formulas(plan, t), freeze="test", bases=bases, verdicts=("what",), heading_height=58)
     sheet.auto_filter.ref = None
+    dosing = FormulaRule(  # type: ignore[no-untyped-call]
+        formula=[f'LEFT({t.cell("what", t.first_row)},5)="dose "'], font=Font(bold=True))
+    sheet.conditional_formatting.add(f"{t.letter('what')}{t.first_row}:{t.letter('base')}{t.last_row}", dosing)
 
 
 def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
@@ -89,7 +88,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         return with_numbers((c("after", row - 1), uptake), f"MAX(0,{c('after', row - 1)}-{uptake})")
 
     def refill(row: int) -> str:
-        due = f"{c('before', row)}<=MIN({action},{high})"
+        due = f"{c('before', row)}<={action}"
         if row > first:
             due = f"OR({due},AND({c('refill', row - 1)}=1,{c('after', row - 1)}<{high}-{_FULL}))"
         return with_numbers((c("before", row), action, high, per), f"IF({due},1,0)", "0")
@@ -144,15 +143,10 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         cells = (c("alkalinity_1", row), c("rise", row))
         return with_numbers(cells, f"{cells[0]}-{cells[1]}*{steps.CACO3_PER_PO4:.12g}")
 
-    with_potassium = ",".join(f'{product}="{name}"' for name in (
-        BLEND, *(p.name for p in PHOSPHATES if p.potassium)))
-    with_calcium = "+".join(f'IF({product}="{p.name}",{p.calcium * CALCIUM_PER_PO4:.12g},0)'
-                            for p in PHOSPHATES if p.calcium)
     others = plan.tables[SHEETS["others"]]
 
     def potassium_day(row: int) -> str:
-        of_phosphate = (f"IF(OR({with_potassium}),{c('rise', row)}*(1+SUM({c('charge', row)}))"
-                        f"*{POTASSIUM_PER_PO4:.12g},0)")
+        of_phosphate = products.potassium_with(c("rise", row), c("charge", row))
         of_base = f"{c('pure_base', row)}*SUM({plan['base_potassium']})"
         return f'IF({c("date", row)}="",0,{of_base}+{of_phosphate})'
 
@@ -190,7 +184,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         "charge": charge,
         "alkalinity_before": carried("alkalinity", plan["alkalinity"]),
         "potassium_day": potassium_day,
-        "calcium_day": lambda row: f"{c('rise', row)}*({with_calcium or '0'})",
+        "calcium_day": lambda row: products.calcium_with(c("rise", row)),
         **steps.formulas(
             plan, t, rise=lambda row: c("rise", row), phosphate=lambda row: c("before", row),
             charge=lambda row: c("charge", row), ph=lambda row: c("ph", row),
@@ -211,6 +205,6 @@ def _what(plan: Plan, t: Table, row: int) -> str:
         (f"{c('planned', row)}>0", f'"dose "&{product}'),
         (f'{c("base", row)}<>""', f'"dose "&{plan["base"]}'),
         (f"AND({c('refill', row)}=1,COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3)",
-         '"act: pH, alkalinity or temperature missing"'),
+         '"not yet: enter pH, alkalinity and temperature on Setup"'),
         (f"{c('refill', row)}=1", f'"{AT_LIMIT}"'),
     ), '""')

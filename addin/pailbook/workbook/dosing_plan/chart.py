@@ -15,8 +15,11 @@ _FIRST = 6
 
 def write(plan: Plan) -> None:
     """Writes the sheet with the chart."""
-    sheet = plan.book.sheet(SHEET, "Phosphate as read, and as expected if the calendar is kept. The outer lines show "
-                                   "how wrong the forecast may be.")
+    shown = (f"The latest {fit.ROWS} readings of phosphate, and what is expected if the calendar is kept. The dotted "
+             "lines show how wrong the forecast may be.")
+    nothing = f"Nothing to draw yet: fill in {SHEETS['bands']}, and enter phosphate on {SHEETS['readings']}."
+    sheet = plan.book.sheet(SHEET)
+    sheet["A2"].value = f'=IF({cell(PHOSPHATE, "latest")}="","{nothing}","{shown}")'
     points = 2 * plan.tables[SHEETS["calendar"]].rows
     chart = charts.dated(f"{PHOSPHATE.label}, {PHOSPHATE.unit}", PHOSPHATE.unit, 0)
     chart.series.append(charts.readings(DATA, "A", "B", _FIRST, fit.ROWS, "readings"))
@@ -36,8 +39,9 @@ def write_data(plan: Plan) -> None:
     sheet = plan.book.sheet(DATA, "The numbers behind the chart; nothing to fill in. #N/A means that there is none: "
                                   "the chart leaves it out.", tab="A9B7BA")
     calendar = plan.tables[SHEETS["calendar"]]
+    put(sheet, f"A{_FIRST - 2}", f"{PHOSPHATE.label}, {PHOSPHATE.unit}", "strong")
     headings(sheet, _FIRST - 1, ("Read on", "Reading"), height=30)
-    headings(sheet, _FIRST - 1, ("Date", "Expected", "Low", "High"), first=4)
+    headings(sheet, _FIRST - 1, ("Date", "Expected", "May be as low as", "May be as high as"), first=4)
     headings(sheet, _FIRST - 1, ("Date", "Band from", "Band to", "Dose at or below"), first=9)
     dates, values = (fit.place(PHOSPHATE, key) for key in ("date", "reading"))
     for number in range(fit.ROWS):
@@ -64,7 +68,7 @@ def write_data(plan: Plan) -> None:
         for letter, key in (("J", "low"), ("K", "high"), ("L", "action")):
             value = cell(PHOSPHATE, key)
             put(sheet, f"{letter}{row}", f"=IF(AND({known},ISNUMBER({value})),{value},NA())", "result", "0.0")
-    widths(sheet, 12, 9, 2, 12, 10, 9, 9, 2, 12, 10, 10, 10)
+    widths(sheet, 12, 10, 2, 12, 10, 12, 12, 2, 12, 10, 10, 10)
     last = _FIRST + 2 * calendar.rows - 1
     charts.grey_errors(sheet, f"A{_FIRST}:L{last}")
     sheet.print_area = f"A1:L{last}"

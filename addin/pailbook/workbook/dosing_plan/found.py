@@ -13,6 +13,9 @@ from pailbook.workbook.dosing_plan.places import INPUT_KEYS as INPUT_KEYS
 from pailbook.workbook.form import Plan
 from pailbook.workbook.texts import first_that_holds, with_numbers
 
+NOT_YET = "not yet"  # begins what still has to be entered: nothing is wrong with the water
+AS_BELOW = "fine: next dose as below"
+
 
 @dataclass(frozen=True)
 class Found:
@@ -25,11 +28,12 @@ class Found:
     note: str = ""
     wide: bool = False
     hidden: bool = False
+    level: bool = False  # has the format of the nutrient's levels
 
 
 def _words(_: Plan, n: Nutrient) -> str:
     basis = cell(n, "basis")
-    return f'IF({basis}="","which basis? See Nutrients","mg/L as "&{basis})'
+    return f'IF({basis}="","basis: see Nutrients","mg/L as "&{basis})'
 
 
 def _factor(plan: Plan, n: Nutrient) -> str:
@@ -101,7 +105,8 @@ def _action(plan: Plan, n: Nutrient) -> str:
     low, step, factor, rate, error = (cell(n, key) for key in ("low", "step", "factor", "uptake", "uptake_error"))
     known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{step}*{factor}", plan["days_between"])
     known = f"IF(COUNT({rate},{error})<2,{low}+{step}*{factor}/2,{known})"
-    return with_numbers((low, cell(n, "high"), step, factor), f'IF({low}<{cell(n, "high")},{known},"")')
+    high = cell(n, "high")
+    return with_numbers((low, high, step, factor), f'IF({low}<{high},MIN({known},{high}),"")')
 
 
 def _days_to_low(plan: Plan, n: Nutrient) -> str:
@@ -136,37 +141,38 @@ def _next_dose(plan: Plan, n: Nutrient) -> str:
     return f'IF({row}="","",INDEX({_calendar(plan, n)[2]},{row}))'
 
 
-def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str]]:
-    """What is missing or wrong, the first thing first: (condition, words)."""
+def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str, str]]:
+    """What is missing or wrong, the first thing first: (condition, verdict, words)."""
     name = n.label.lower()
     basis, step, low, high, product, per = (
         cell(n, key) for key in ("basis", "step", "low", "high", "product", "dose_per"))
-    strength = f'"act: enter the strength of the {ACID} (sheet {SHEETS["products"]})"'
     ladder = [
-        (f'{basis}=""', f'"act: does the {name} kit read {_or(n.bases)}? Its leaflet says so"'),
-        (f"COUNT({step})=0", f'"act: enter the step of the {name} kit"'),
-        (f"COUNT({low},{high})<2", f'"act: enter your band for {name}"'),
-        (f"{low}>={high}", '"act: the band must begin below where it ends"'),
-        (f"COUNT({plan['volume']})=0", '"act: enter the measured water volume (sheet Setup)"'),
-        (f'{product}=""', f'"act: pick a product for {name}"'),
+        (f'{basis}=""', NOT_YET, f"does the {name} kit read {_or(n.bases)}? Its leaflet says so"),
+        (f"COUNT({step})=0", NOT_YET, f"enter the step of the {name} kit"),
+        (f"COUNT({low},{high})<2", NOT_YET, f"enter your band for {name}"),
+        (f"{low}>={high}", NOT_YET, "the band must begin below where it ends"),
+        (f"COUNT({plan['volume']})=0", NOT_YET, "enter the measured water volume on Setup"),
+        (f'{product}=""', NOT_YET, f"pick a product for {name}"),
     ]
     if n is PHOSPHATE:
-        ladder.append((f'AND({product}="{ACID}",{per}="")', strength))
+        ladder.append((f'AND({product}="{ACID}",{per}="")', NOT_YET,
+                       f"enter the strength of the {ACID} on {SHEETS['products']}"))
     ladder += [
-        (f"NOT(ISNUMBER({per}))", '"act: enter the strength on the label of the product in use"'),
-        (f"{cell(n, 'topped')}", '"act: the kit topped out; dilute the sample and test again"'),
-        (f'{cell(n, "latest")}=""', f'"act: enter a first reading of {name}"'),
+        (f"NOT(ISNUMBER({per}))", NOT_YET, "enter the strength on the label of the product in use"),
+        (f"{cell(n, 'topped')}", "act", "the kit is at its highest; dilute the sample and test again"),
+        (f'{cell(n, "latest")}=""', NOT_YET, f"enter a first reading of {name}"),
     ]
     return ladder
 
 
-def no_chemistry(plan: Plan) -> list[tuple[str, str]]:
-    """What keeps the effect of a dose on pH from being worked out: (condition, words)."""
+def no_chemistry(plan: Plan) -> list[tuple[str, str, str]]:
+    """What keeps the effect of a dose on pH from being worked out: (condition, verdict, words)."""
     return [
-        (f"COUNT({plan['alkalinity']})=0",
-         "alkalinity is not known: test it; without it nobody can say what a dose does to pH, so none is planned"),
-        (f"COUNT({plan['ph']},{plan['temperature']})<2", "enter pH and temperature (sheet Setup)"),
-        (f'{plan["free_co2"]}=""', "pH, alkalinity and phosphate contradict each other; are the kits' bases right?"),
+        (f"COUNT({plan['alkalinity']})=0", NOT_YET,
+         "alkalinity is not known: test it; without it no dose can be planned"),
+        (f"COUNT({plan['ph']},{plan['temperature']})<2", NOT_YET, "enter pH and temperature on Setup"),
+        (f'{plan["free_co2"]}=""', "act",
+         "pH, alkalinity and phosphate contradict each other; are the kits' bases right?"),
     ]
 
 
@@ -178,13 +184,12 @@ def _state(plan: Plan, n: Nutrient) -> str:
     latest, low, high, rate, error, action, date = (
         cell(n, key) for key in ("latest", "low", "high", "uptake", "uptake_error", "action", "next_date"))
     unused = f'AND({cell(n, "basis")}="",{cell(n, "product")}="",{cell(n, "count")}="",{latest}="")'
-    ladder = [*([] if n is PHOSPHATE else [(unused, '""')]), *missing(plan, n)]
+    wrong = [*missing(plan, n), *(no_chemistry(plan) if n is PHOSPHATE else ())]
+    ladder = [(unused, '""'), *((condition, f'"{verdict}: {words}"') for condition, verdict, words in wrong)]
     if n is PHOSPHATE:
         refilling = f"SUM({plan.tables[SHEETS['calendar']].range('refill')})>0"
-        ladder += [
-            *((condition, f'"act: {words}"') for condition, words in no_chemistry(plan)),
-            (f'AND({date}="",{refilling})', '"act: pH or alkalinity at its limit on Setup; no dose is possible"'),
-        ]
+        ladder.append(
+            (f'AND({date}="",{refilling})', '"act: pH or alkalinity at its limit on Setup; no dose is possible"'))
     ladder += [
         (f"{latest}>{high}", '"watch: above your band; no dose"'),
         (f"{latest}<{low}", '"act: below your band; dose as the calendar says"'),
@@ -193,35 +198,35 @@ def _state(plan: Plan, n: Nutrient) -> str:
         (f"{rate}<=0", '"watch: it does not fall; no dose is due. Does feed or make-up water bring it?"'),
         (f"{error}>={rate}", '"watch: the kit cannot yet tell the uptake from none; keep testing"'),
         (f"{action}>={high}", '"watch: step and error fill the band; finer kit, wider band or more tests"'),
-        (f"ISNUMBER({date})", '"fine: next dose as below"'),
+        (f"ISNUMBER({date})", f'"{AS_BELOW}"'),
     ]
     return first_that_holds(ladder, '"fine: no dose within the calendar"')
 
 
 _BY_KEY = {f.key: f for f in (
-    Found("state", "State", _state, "General", "First what is missing, then what stands out.", wide=True),
-    Found("words", "You type readings in", _words, "General"),
-    Found("factor", "1 of the kit's is", _factor, "0.000", "In the basis at the top of the column."),
+    Found("state", "Verdict", _state, "General", "First what is missing, then what stands out.", wide=True),
+    Found("words", "", _words, "General", hidden=True),
+    Found("factor", "1 mg/L on the kit is, mg/L", _factor, "0.000", "In the basis at the top of the column."),
     Found("limit_factor", "", lambda _, n: f"IF(ISNUMBER({cell(n, 'factor')}),{cell(n, 'factor')},1)", hidden=True),
-    Found("dose_per", "Dose that raises it by 1 mg/L", _dose_per, "0.00", "g or mL of the product in use."),
     Found("dose_unit", "Doses are in", _dose_unit, "General"),
+    Found("dose_per", "Dose that raises it by 1 mg/L", _dose_per, "0.00", "g or mL, as above, of the product in use."),
     Found("latest_at", "", _latest_at, "General", hidden=True),
     Found("latest_date", "Latest reading of", lambda _, n: f'IF({cell(n, "latest_at")}="","",'
                                                             f'INT({cell(n, "latest_at")}))', style.DATE_FORMAT),
-    Found("latest", "Latest reading", _of_readings("{}_level", "latest_at")),
+    Found("latest", "Latest reading, mg/L", _of_readings("{}_level", "latest_at"), level=True),
     Found("topped", "", _topped, "General", hidden=True),
     Found("count", "Readings that count for the uptake", _count, "0",
           f"Of the latest {fit.ROWS} rows; readings at an end of the kit's range are left out."),
     Found("uptake", "Uptake, mg/L a day", _uptake, "0.00", "Net: plants, sludge and precipitation, less what feed "
-                                                             "brings. Doses and water changes are counted."),
-    Found("uptake_error", "may be wrong by", _error, "0.00", "Either way, 19 times of 20; never less than the kit's "
-                                                               "step allows."),
-    Found("action", "Dose when a reading is at or below", _action, "0.0", "So that the next test does not find it "
-                                                                             "below the band."),
+                                                             "brings. All doses and water changes are counted."),
+    Found("uptake_error", "Uptake may be wrong by", _error, "0.00", "mg/L a day either way, 19 times of 20; never "
+                                                                      "less than the kit's step allows."),
+    Found("action", "Dose at or below, mg/L", _action, note="So that the next test does not find it below the band.",
+          level=True),
     Found("days_to_low", "Days to the low end of the band", _days_to_low, "0.0"),
     Found("next_row", "", _next_row, "0", hidden=True),
     Found("next_date", "Next dose on", _next_date, style.DATE_FORMAT),
-    Found("next_dose", "Next dose", _next_dose, "0.0", "In the unit above. Of a blend: the monopotassium part, see "
-                                                         "Calendar."),
+    Found("next_dose", "Next dose", _next_dose, "0.0", "In g or mL as above. Of a blend: the monopotassium part, "
+                                                         "see Calendar."),
 )}
 FOUND = tuple(_BY_KEY[key] for key in FOUND_KEYS)

@@ -58,6 +58,11 @@ class Nutrient:
         return f"mg/L as {self.basis}"
 
     @property
+    def format(self) -> str:
+        """The number format of its levels: kits for iron show hundredths."""
+        return "0.00" if self.basis == "Fe" else "0.0"
+
+    @property
     def products(self) -> tuple[str, ...]:
         """What may be dosed; what also moves pH much is left to the sheet for pH, ammonium salts are left out."""
         if self.key == "phosphate":
@@ -70,10 +75,11 @@ class Nutrient:
 
 
 PHOSPHATE = Nutrient("phosphate", "Phosphate", "PO4", PHOSPHATE_BASES)
+POTASSIUM = Nutrient("potassium", "Potassium", "K", ("K", "K2O"))
 CALCIUM = Nutrient("calcium", "Calcium", "Ca", ("Ca", "CaO", "CaCO3"))
 MAGNESIUM = Nutrient("magnesium", "Magnesium", "Mg", ("Mg", "MgO", "CaCO3"))
 OTHERS = (
-    Nutrient("potassium", "Potassium", "K", ("K", "K2O")),
+    POTASSIUM,
     CALCIUM,
     MAGNESIUM,
     Nutrient("iron", "Iron", "Fe", ("Fe",)),

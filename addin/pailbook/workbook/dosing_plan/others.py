@@ -5,18 +5,19 @@ from __future__ import annotations
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, OTHERS, Nutrient
-from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.places import SHEETS, cell, dose_unit
 from pailbook.workbook.form import Plan
 from pailbook.workbook.sheets import Formula, write_table
 from pailbook.workbook.texts import with_numbers
 
 SHEET = SHEETS["others"]
 _BROUGHT = {"potassium": "potassium_day", "calcium": "calcium_day"}  # by phosphate products and bases
-_EACH = (("before", "expected", "0.0"), ("dose", "dose\ng or mL", "0.0"), ("after", "after", "0.0"))
+_EACH = (("before", "expected"), ("dose", "dose"), ("after", "after"))
 COLUMNS = (
     Column("date", "Date", kind="result", width=11, format=style.DATE_FORMAT),
     *(Column(f"{n.key}_{key}", f"{n.label} {words}" + ("" if key == "dose" else f"\n{n.unit}"), kind="result", width=12,
-             format=number_format) for n in OTHERS for key, words, number_format in _EACH),
+             format=n.format if key != "dose" else "0.0", basis=n.key if key == "dose" else "")
+      for n in OTHERS for key, words in _EACH),
     *(Column(f"{n.key}_given", f"{n.label} given", kind="result", hidden=True) for n in OTHERS),
 )
 
@@ -30,7 +31,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
     sheet = book.sheet(SHEET, "Starts at the latest reading of any nutrient. What phosphate products and bases bring "
-                              "along is counted. These products leave pH as it is; bases: sheet pH dose.")
+                              "along is counted. These products leave pH as it is; for bases see pH dose.")
 
     def date(row: int) -> str:
         if row > t.first_row:
@@ -41,7 +42,8 @@ def write(plan: Plan) -> None:
     formulas: dict[str, Formula] = {"date": date}
     for nutrient in OTHERS:
         formulas.update(_of(plan, t, nutrient))
-    write_table(book, sheet, t, formulas, freeze=f"{OTHERS[0].key}_before", heading_height=44)
+    bases = {n.key: (dose_unit(n), "") for n in OTHERS}
+    write_table(book, sheet, t, formulas, freeze=f"{OTHERS[0].key}_before", bases=bases, heading_height=44)
     sheet.auto_filter.ref = None
 
 
@@ -51,20 +53,21 @@ def _of(plan: Plan, t: Table, n: Nutrient) -> dict[str, Formula]:
         cell(n, key) for key in ("latest", "latest_date", "uptake", "action", "high", "dose_per"))
     readings, calendar = plan.tables[SHEETS["readings"]], plan.tables[SHEETS["calendar"]]
 
-    def given_between(start: str, end: str) -> str:
+    def between(what: str, start: str, end: str) -> str:
         when = readings.range("when")
-        return f'SUMIFS({readings.range(f"{n.key}_added")},{when},">="&{start},{when},"<"&{end})'
+        return f'SUMIFS({readings.range(f"{n.key}_{what}")},{when},">="&{start},{when},"<"&{end})'
 
     def given(row: int) -> str:
         day = c("date", row)
-        return f'IF({day}="",0,{given_between(day, f"({day}+1)")})'
+        return f'IF({day}="",0,{between("added", day, f"({day}+1)")})'
 
     def before(row: int) -> str:
         day = c("date", row)
         if row > first:
             yesterday = c(f"{n.key}_after", row - 1)
             return with_numbers((yesterday, uptake), f"MAX(0,{yesterday}-{uptake})")
-        moved = f"MAX(0,{latest}-SUM({uptake})*({day}-{latest_date})+{given_between(latest_date, day)})"
+        brought = between("brought", latest_date, day)
+        moved = f"MAX(0,{latest}-SUM({uptake})*({day}-{latest_date})+{brought})"
         unknown = f'OR({cell(n, "topped")},AND({day}>{latest_date},{uptake}=""))'
         return with_numbers((day, latest), f'IF({unknown},"",{moved})')
 

@@ -6,13 +6,14 @@ from pailbook.functions.dosing import CALCITE_PH, PH_CHEMICALS
 from pailbook.quantities import PH, Alkalinity, Days, Density, PHTolerance, Strength
 from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
-from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = SHEETS["ph"]
 CHEMICALS = tuple(chemical.name for chemical in PH_CHEMICALS)
 _NEEDS = "volume temperature ph alkalinity ph_target"
+_DOSE = "g or mL"  # which of them is known once a chemical is picked
 
 
 def _tried(plan: Plan, text: str) -> str:
@@ -76,19 +77,19 @@ def _verdict(plan: Plan) -> str:
     settled_at_once = f"ABS({plan['ph_move_overshoot']}-{plan['ph']})"
     return first_that_holds((
         (f"AND({plan['ph_target']}=\"\",{plan['ph_chemical']}=\"\")", '""'),
-        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"act: enter volume and temperature (sheet Setup)"'),
-        (f"COUNT({plan['ph']})=0", '"act: enter a pH (sheet Setup or Readings)"'),
-        (f"COUNT({plan['alkalinity']})=0", '"act: alkalinity is not known, so no dose can be; test it first"'),
-        (f'{plan["ph_target"]}=""', '"act: enter the pH to reach"'),
-        (f'{plan["ph_chemical"]}=""', '"act: pick a base or an acid"'),
+        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"not yet: enter volume and temperature on Setup"'),
+        (f"COUNT({plan['ph']})=0", '"not yet: enter a pH on Setup or Readings"'),
+        (f"COUNT({plan['alkalinity']})=0", '"not yet: alkalinity is not known, so no dose can be; test it first"'),
+        (f'{plan["ph_target"]}=""', '"not yet: enter the pH to reach"'),
+        (f'{plan["ph_chemical"]}=""', '"not yet: pick a base or an acid"'),
         (f"{plan['ph_days']}=0", '"fine: close enough; no dose"'),
-        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"act: enter the strength on the acid\'s label"'),
+        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"not yet: enter the strength on the acid\'s label"'),
         (f'AND({plan["ph_chemical"]}="calcium carbonate",{plan["ph_step_target"]}>{CALCITE_PH})',
          f'"act: calcium carbonate does not dissolve enough above pH {CALCITE_PH:g}"'),
         (f"COUNT({plan['ph_dose_today']})=0", '"act: this cannot move pH that way; a base raises, an acid lowers it"'),
         (f"COUNT({plan['ph_move_overshoot']})=0", '"fine: today\'s dose as below, then test tomorrow"'),
         (f"{settled_at_once}>{plan['ph_rule']}+0.005",
-         f'"watch: never the settled dose in one go: pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
+         f'"watch: never the settled dose in one go; pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
     ), '"fine: today\'s dose as below, then test tomorrow"')
 
 
@@ -98,42 +99,44 @@ ITEMS = (
     Field("ph_chemical", "Base or acid", kind="choice", choices=CHEMICALS,
           why="Carbonates and bicarbonates are gentle; hydroxides and acids are for practised hands"),
     Field("ph_strength", "Strength on its label", quantity(Strength), why="An acid needs it; a base counts as pure"),
-    Field("ph_density", "Density, of a solution", quantity(Density), why="Of an acid the table's is taken"),
+    Field("ph_density", "Density, of a solution", quantity(Density), why="For an acid it is taken from a table"),
     Field("ph_tolerance", "Close enough", quantity(PHTolerance), assumed=lambda _: "0.05",
           why="difference of pH that counts as reached", unit="pH", format="0.00"),
     Heading("The way there"),
     Field("ph_verdict", "Verdict", kind="result", result=_verdict, verdict=True, wide=True),
-    Field("ph_days", "Days of dosing", quantity(Days), "result", result=_steps("PH_STEP_DAYS"),
-          why="At most the largest change on Setup a day"),
+    Field("ph_days", "Days of dosing", quantity(Days), "result", result=_steps("PH_STEP_DAYS"), unit="days",
+          why="So that no day moves pH by more than Setup allows"),
     Field("ph_step_target", "pH to reach today", quantity(PH), "result", result=_steps("PH_STEP_TARGET", "1")),
     Field("ph_unit", "Doses are in", kind="result", result=_unit),
-    Heading("Today's dose: three answers, the smaller one is the safe one"),
-    Field("ph_dose_today", "Dose today: safe", kind="result", format="0.0", unit="g or mL",
+    Heading("Today's dose: the smaller of two answers is the safe one"),
+    Field("ph_dose_today", "Safe dose today", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_step_target", "safe"), why="The smaller of the two below. Give this one"),
-    Field("ph_dose_at_once", "that pH at once", kind="result", format="0.0", unit="g or mL",
+    Field("ph_dose_at_once", "Dose for that pH at once", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_step_target", "at once"), why="What a meter shows after mixing"),
-    Field("ph_dose_settled", "that pH hours later, settled", kind="result", format="0.0", unit="g or mL",
-          result=_dose("ph_step_target", "settled"), why="When free CO2 is back to where it was. Never all in one go"),
+    Field("ph_dose_settled", "Dose for that pH settled, hours later", kind="result", format="0.0", unit=_DOSE,
+          result=_dose("ph_step_target", "settled"),
+          why="When free CO2 is back to where it was. If it is the larger one, never give it in one go"),
     Field("ph_move_once", "pH after today's dose, at once", quantity(PH), "result",
           result=_after("ph_dose_today", "at once")),
     Field("ph_move_settled", "pH after today's dose, settled", quantity(PH), "result",
           result=_after("ph_dose_today", "settled")),
-    Field("ph_move_overshoot", "pH at once, were the settled dose given", quantity(PH), "result",
-          result=_after("ph_dose_settled", "at once"), why="This is why it must not be"),
+    Field("ph_move_overshoot", "pH at once if the settled dose were given", quantity(PH), "result",
+          result=_after("ph_dose_settled", "at once"), why="Too far off? Then it must not be given in one go"),
     Field("ph_dose_low_alkalinity", "Safe dose if alkalinity is half a kit step lower", kind="result", format="0.0",
-          unit="g or mL", result=_dose("ph_step_target", "safe", "MAX({alkalinity}-{half},0.1)"),
+          unit=_DOSE, result=_dose("ph_step_target", "safe", "MAX({alkalinity}-{half},0.1)"),
           why="The kit cannot tell: give the smaller of these two if they differ much"),
     Field("ph_dose_high_alkalinity", "Safe dose if it is half a kit step higher", kind="result", format="0.0",
-          unit="g or mL", result=_dose("ph_step_target", "safe", "{alkalinity}+{half}")),
+          unit=_DOSE, result=_dose("ph_step_target", "safe", "{alkalinity}+{half}")),
     Field("ph_alkalinity_after", "Alkalinity after today's dose", quantity(Alkalinity), "result",
           result=_alkalinity_after),
-    Field("ph_potassium", "Potassium that it brings", kind="result", format="0.0", unit="mg/L K", result=_brings("K")),
-    Field("ph_sodium", "Sodium that it brings", kind="result", format="0.0", unit="mg/L Na", result=_brings("Na"),
+    Field("ph_potassium", "Potassium that it brings", kind="result", format="0.0", unit="mg/L as K",
+          result=_brings("K")),
+    Field("ph_sodium", "Sodium that it brings", kind="result", format="0.0", unit="mg/L as Na", result=_brings("Na"),
           why="Plants take up little of it: prefer potassium"),
     Heading("The whole way, for the shopping list"),
-    Field("ph_dose_all_once", "All of it, at once", kind="result", format="0.0", unit="g or mL",
+    Field("ph_dose_all_once", "All of it, at once", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_target", "at once")),
-    Field("ph_dose_all_settled", "All of it, settled", kind="result", format="0.0", unit="g or mL",
+    Field("ph_dose_all_settled", "All of it, settled", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_target", "settled"),
           why="What holds in the end is near this one; each day's dose is worked out anew from that day's pH"),
     Heading("Cautions"),
@@ -150,12 +153,14 @@ ITEMS = (
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS, 5)
+    return Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "Moves pH to a target by small daily doses. pH, alkalinity and temperature come "
                                    "from Setup and Readings.", landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, form())
+    for row, item in form().fields():
+        if item.unit == _DOSE:
+            sheet[f"D{row}"].value = f'=IF({plan["ph_unit"]}="","{_DOSE}",{plan["ph_unit"]})'

@@ -12,7 +12,7 @@ SHEETS = {
 }
 INPUT_KEYS = ("basis", "step", "kit_low", "kit_high", "low", "high", "incoming", "product", "strength", "density")
 FOUND_KEYS = (
-    "state", "words", "factor", "limit_factor", "dose_per", "dose_unit", "latest_at", "latest_date", "latest", "topped",
+    "state", "words", "factor", "limit_factor", "dose_unit", "dose_per", "latest_at", "latest_date", "latest", "topped",
     "count", "uptake", "uptake_error", "action", "days_to_low", "next_row", "next_date", "next_dose",
 )
 _FIRST = 6
@@ -27,3 +27,9 @@ def band_row(key: str) -> int:
 def cell(nutrient: Nutrient, key: str) -> str:
     """The cell of the sheet "Nutrients" that holds this for the nutrient."""
     return f"{SHEETS['bands']}!${get_column_letter(2 + NUTRIENTS.index(nutrient))}${band_row(key)}"
+
+
+def dose_unit(nutrient: Nutrient) -> str:
+    """Formula text for the unit of a nutrient's doses."""
+    unit = cell(nutrient, "dose_unit")
+    return f'IF({unit}="","g or mL",{unit})'

@@ -10,6 +10,7 @@ from pailbook.workbook.dosing_plan import steps
 from pailbook.workbook.dosing_plan.nutrients import (
     ACID,
     BLEND,
+    CALCIUM_PER_PO4,
     DI,
     MONO,
     PHOSPHATE,
@@ -27,20 +28,20 @@ NAMES = (*(product.name for product in PHOSPHATES), BLEND)
 _NO_LIMIT = "500"  # mg/L; what leaves pH alone is not held back by it
 COLUMNS = (
     Column("product", "Product", kind="result", width=34),
-    Column("strength", "Strength on its label", quantity(Strength), width=10,
+    Column("strength", "Strength on its label", quantity(Strength), width=11,
            help="Percent by mass. An acid needs it; a salt counts as pure without"),
-    Column("density", "Density, of a solution", quantity(Density), width=10,
-           help="Of an acid the table's is taken. Of a salt solution: then the dose is in mL"),
+    Column("density", "Density, of a solution", quantity(Density), width=11,
+           help="For an acid it is taken from a table. Of a salt solution: then the dose is in mL"),
     Column("unit", "Dose in", kind="result", width=7),
-    Column("per", "1 mg/L of PO4 takes", kind="result", width=10, format="0.00"),
-    Column("refill", "From low to high end takes", kind="result", width=11, format="0.0"),
-    Column("second", "and of dipotassium phosphate", kind="result", width=12, format="0.0"),
-    Column("once", "pH if given in one go: at once", quantity(PH), "result", 11),
-    Column("settled", "hours later, settled", quantity(PH), "result", 9),
-    Column("allowed", "Most that one day may take\nmg/L PO4", kind="result", width=12, format="0.0"),
+    Column("per", "1 mg/L of PO4 takes\ng or mL", kind="result", width=10, format="0.00"),
+    Column("refill", "From low to high end takes\ng or mL", kind="result", width=11, format="0.0"),
+    Column("second", "Dipotassium phosphate beside it\ng or mL", kind="result", width=13, format="0.0"),
+    Column("once", "pH if given in one go: at once", quantity(PH), "result", 12),
+    Column("settled", "pH settled, hours later", quantity(PH), "result", 11),
+    Column("allowed", "Most that one day may take\nmg/L as PO4", kind="result", width=13, format="0.0"),
     Column("days", "So split over about\ndays", kind="result", width=9, format="0"),
-    Column("alkalinity", "Alkalinity changes by\nmg/L as CaCO3", kind="result", width=12, format="+0.0;-0.0;0.0"),
-    Column("potassium", "Brings potassium\nmg/L K", kind="result", width=10, format="0.0"),
+    Column("alkalinity", "Alkalinity changes by\nmg/L as CaCO3", kind="result", width=14, format="+0.0;-0.0;0.0"),
+    Column("potassium", "Brings potassium\nmg/L as K", kind="result", width=11, format="0.0"),
     Column("state", "Verdict", kind="result", width=48),
     Column("charge", "Equivalents per mol", kind="result", hidden=True),
     *(Column(key, label, kind="result", hidden=True) for key, label in steps.COLUMNS),
@@ -82,6 +83,20 @@ def in_use(plan: Plan, key: str) -> str:
 def blend_share(plan: Plan, ph: str) -> str:
     """Formula text for the share of dipotassium phosphate in the blend at a pH."""
     return plan.book.call("PHOSPHATE_BLEND", ph, plan["temperature"], plan["calcium"], plan["magnesium"])
+
+
+def potassium_with(rise: str, charge: str) -> str:
+    """Formula text for the potassium, mg/L, that so much phosphate from the product in use brings along."""
+    product = cell(PHOSPHATE, "product")
+    such = ",".join(f'{product}="{name}"' for name in (BLEND, *(p.name for p in PHOSPHATES if p.potassium)))
+    return f"IF(OR({such}),{rise}*(1+SUM({charge}))*{POTASSIUM_PER_PO4:.12g},0)"
+
+
+def calcium_with(rise: str) -> str:
+    """Formula text for the calcium, mg/L, that so much phosphate from the product in use brings along."""
+    product = cell(PHOSPHATE, "product")
+    parts = [f'IF({product}="{p.name}",{p.calcium * CALCIUM_PER_PO4:.12g},0)' for p in PHOSPHATES if p.calcium]
+    return f"{rise}*({'+'.join(parts)})"
 
 
 def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str, str, str]) -> str:
@@ -199,10 +214,10 @@ def _state(plan: Plan, t: Table, row: int) -> str:
             '"watch: its strength is that of the two salts above; not counted"')]
           if row == row_of(plan, BLEND) else []),
         (f"COUNT({plan['volume']})=0", '""'),
-        (f"NOT(ISNUMBER({per}))", '"act: enter its strength"' if row == row_of(plan, ACID) else '""'),
+        (f"NOT(ISNUMBER({per}))", '"not yet: enter the strength on its label"' if row == row_of(plan, ACID) else '""'),
         (f"COUNT({cell(PHOSPHATE, 'low')},{cell(PHOSPHATE, 'high')})<2", '""'),
         (f"COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3",
-         '"watch: enter pH, alkalinity, temperature: effect unknown"'),
+         '"not yet: enter pH, alkalinity and temperature on Setup"'),
         (f"AND(ISNUMBER({most}),{most}<=0)", '"act: not now: pH or alkalinity at its limit on Setup"'),
         (f"COUNT({once},{settled})<2", '"act: cannot be worked out; check pH, alkalinity and phosphate"'),
         (f"AND({moved}>{rule},ISNUMBER({days}))",

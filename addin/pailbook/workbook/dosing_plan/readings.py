@@ -5,8 +5,9 @@ from __future__ import annotations
 from pailbook.quantities import PH, HardnessValue
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.dosing_plan import bands
-from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, Nutrient
+from pailbook.workbook.dosing_plan import bands, products
+from pailbook.workbook.dosing_plan.nutrients import CALCIUM, NUTRIENTS, PHOSPHATE, POTASSIUM, Nutrient
+from pailbook.workbook.dosing_plan.places import dose_unit
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import CHANGE_SHARE, DOSE_AMOUNT, NUTRIENT_READING, quantity
 from pailbook.workbook.sheets import Formula, write_table
@@ -14,10 +15,15 @@ from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Readings"
 ROWS = 100
+_ALKALINITY = "alkalinity_unit"
 
 
 def _basis(nutrient: Nutrient) -> str:
     return f"basis_{nutrient.key}"
+
+
+def _unit(nutrient: Nutrient) -> str:
+    return f"unit_{nutrient.key}"
 
 
 def _columns() -> tuple[Column, ...]:
@@ -25,15 +31,17 @@ def _columns() -> tuple[Column, ...]:
         Column("date", "Date", kind="date", width=11),
         *(column for nutrient in NUTRIENTS for column in (
             Column(nutrient.key, nutrient.label, NUTRIENT_READING, width=11, basis=_basis(nutrient),
-                   help=f"Before the day's dose, as the kit shows it. Its basis: sheet {bands.SHEET}"),
+                   help=f"Before the day's dose, as the kit shows it. Its basis: on {bands.SHEET}"),
             Column(f"{nutrient.key}_dose", f"{nutrient.label} product given", DOSE_AMOUNT, width=10,
+                   basis=_unit(nutrient),
                    help="What went in after this reading, of the product in use; of a blend both together"),
         )),
         Column("changed", "Water changed", CHANGE_SHARE, width=9, help="After this reading, share of the system"),
         Column("ph", "pH", quantity(PH), width=7, help="Before the day's dose"),
-        Column("alkalinity", "Alkalinity\nas its kit counts", quantity(HardnessValue), width=10),
+        Column("alkalinity", "Alkalinity", quantity(HardnessValue), width=11, basis=_ALKALINITY,
+               help="Before the day's dose, as its kit counts; the kit's unit is picked on Setup"),
         Column("note", "Note", kind="text", width=20),
-        Column("state", "What to know", kind="result", width=46),
+        Column("state", "Verdict", kind="result", width=46),
     ]
     hidden = [
         Column("when", "Time stamp", kind="result", hidden=True),
@@ -41,7 +49,8 @@ def _columns() -> tuple[Column, ...]:
         Column("alkalinity_at", "Alkalinity read at", kind="result", hidden=True),
         *(Column(f"{nutrient.key}_{what}", f"{nutrient.label}: {label}", kind="result", hidden=True)
           for nutrient in NUTRIENTS for what, label in (
-              ("level", "level"), ("fit", "for the uptake"), ("added", "brought by the dose"), ("at", "read at"),
+              ("level", "level"), ("fit", "for the uptake"), ("added", "brought by the dose"),
+              ("brought", "brought by the doses of all products"), ("at", "read at"),
               ("row", "row for the uptake"), ("top", "kit topped out at"))),
     ]
     return (*typed, *hidden)
@@ -53,6 +62,12 @@ _COLUMNS = _columns()
 def table(rows: int = ROWS) -> Table:
     """Where the sheet's table is."""
     return Table(SHEET, _COLUMNS, rows)
+
+
+def alkalinity_unit(plan: Plan) -> str:
+    """Formula text for the unit of the alkalinity kit, in words."""
+    unit = plan["alkalinity_unit"]
+    return f'IF({unit}="CaCO3","mg/L as CaCO3",IF({unit}="meq","meq/L",{unit}))'
 
 
 def write(plan: Plan) -> None:
@@ -73,14 +88,16 @@ def write(plan: Plan) -> None:
         "state": lambda row: _state(t, row), "when": when, "ph_at": at("ph"), "alkalinity_at": at("alkalinity"),
     }
     for nutrient in NUTRIENTS:
-        formulas.update(_of_nutrient(t, nutrient))
+        formulas.update(_of_nutrient(plan, t, nutrient))
     bases = {_basis(n): (bands.cell(n, "words"), bands.cell(n, "limit_factor")) for n in NUTRIENTS}
+    bases |= {_unit(n): (dose_unit(n), "") for n in NUTRIENTS}
+    bases[_ALKALINITY] = (alkalinity_unit(plan), "")
     write_table(book, sheet, t, formulas, freeze="phosphate", bases=bases, verdicts=("state",), heading_height=58)
     for column in ("when", "ph_at", "alkalinity_at"):
         sheet.column_dimensions[t.letter(column)].number_format = style.DATE_FORMAT
 
 
-def _of_nutrient(t: Table, nutrient: Nutrient) -> dict[str, Formula]:
+def _of_nutrient(plan: Plan, t: Table, nutrient: Nutrient) -> dict[str, Formula]:
     key = nutrient.key
     factor, low, high, per = (bands.cell(nutrient, k) for k in ("factor", "kit_low", "kit_high", "dose_per"))
 
@@ -100,18 +117,24 @@ def _of_nutrient(t: Table, nutrient: Nutrient) -> dict[str, Formula]:
         dose = t.cell(f"{key}_dose", row)
         return f"IF(COUNT({dose},{per})<2,0,{dose}/{per})"
 
+    def brought(row: int) -> str:
+        own, phosphate = t.cell(f"{key}_added", row), t.cell(f"{PHOSPHATE.key}_added", row)
+        if nutrient is POTASSIUM:
+            return f"{own}+{products.potassium_with(phosphate, plan['product_charge'])}"
+        return f"{own}+{products.calcium_with(phosphate)}" if nutrient is CALCIUM else own
+
     def at(row: int) -> str:
         return f'IF({t.cell(f"{key}_level", row)}="",0,{t.cell("when", row)})'
 
     def counts(row: int) -> str:
-        return (f'IF(OR({t.cell(f"{key}_fit", row)}<>"",{t.cell(f"{key}_added", row)}>0,'
+        return (f'IF(OR({t.cell(f"{key}_fit", row)}<>"",{t.cell(f"{key}_brought", row)}>0,'
                 f'{t.cell("changed", row)}>0),{t.cell("when", row)},0)')
 
     def top(row: int) -> str:
         return f"IF({topped(row)},{t.cell('when', row)},0)"
 
-    return {f"{key}_level": level, f"{key}_fit": fit, f"{key}_added": added, f"{key}_at": at, f"{key}_row": counts,
-            f"{key}_top": top}
+    return {f"{key}_level": level, f"{key}_fit": fit, f"{key}_added": added, f"{key}_brought": brought,
+            f"{key}_at": at, f"{key}_row": counts, f"{key}_top": top}
 
 
 def _state(t: Table, row: int) -> str:
@@ -131,7 +154,7 @@ def _state(t: Table, row: int) -> str:
             (f'AND({reading}<>"",NOT(ISNUMBER({factor})))',
              f'"act: in which basis does the {name} kit read? See {bands.SHEET}"'),
             (f"IF(COUNT({reading},{high})<2,FALSE,{reading}>={high})",
-             f'"act: {name} kit at its highest: dilute the sample, test again"'),
+             f'"act: {name} kit at its highest; dilute the sample, test again"'),
             (f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})",
              f'"watch: {name} kit at its lowest, may be lower"'),
             (f'AND({dose}<>"",NOT(ISNUMBER({per})))',

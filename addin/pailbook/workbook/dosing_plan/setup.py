@@ -18,12 +18,13 @@ from pailbook.quantities import (
 from pailbook.workbook.dosing_plan import products, readings
 from pailbook.workbook.dosing_plan.nutrients import ACID, CALCIUM, MAGNESIUM, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import cell
-from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
 from pailbook.workbook.measures import DAYS_BETWEEN, NUTRIENT_LEVEL, quantity
 
 SHEET = "Setup"
 # Bases that hold alkalinity beside phosphate doses; hydroxides and lime are too harsh, and lime brings scale.
 BASES = tuple(c.name for c in PRODUCTS if c.carbonate and c.name != "calcium carbonate")
+_AS_KIT = "as the kit counts"
 _HYDROXIDE = "never lime or hydroxide near phosphate"
 
 
@@ -73,17 +74,17 @@ ITEMS = (
     Field("system", "System", kind="text", why="Its name, for print-outs"),
     Field("volume", "Water volume, measured", quantity(Volume),
           help="All the water: tanks, sumps, beds and pipes. Every dose rests on it",
-          why="Measured, not guessed: every dose rests on it. A US gallon is 3.785 L, an Imperial one 4.546 L"),
+          why="Measured, not guessed: every dose rests on it"),
     Field("temperature", "Water temperature", quantity(WaterTemperature)),
     Field("conductivity", "Conductivity (EC)", quantity(Conductivity),
           why="May stay blank; with it the effect of dissolved salts is counted"),
     Field("ph_start", "pH at the start", quantity(PH), why="A pH on the sheet Readings wins over this one"),
     Field("alkalinity_unit", "Alkalinity kit counts in", kind="choice", choices=tuple(MG_CACO3),
-          help="CaCO3 mg/L; dH, fH: German, French degrees; gpg: grains per US gal; meq: meq/L",
+          help="CaCO3: mg/L as CaCO3; dH, fH: German, French degrees; gpg: grains per US gal; meq: meq/L",
           assumed=lambda _: '"CaCO3"', why="mg/L as CaCO3"),
-    Field("alkalinity_start", "Alkalinity at the start", quantity(HardnessValue), unit="as the kit counts",
+    Field("alkalinity_start", "Alkalinity at the start", quantity(HardnessValue), unit=_AS_KIT,
           why="An alkalinity on the sheet Readings wins. Without one no dose that moves pH is worked out"),
-    Field("alkalinity_step", "Step of the alkalinity kit", quantity(HardnessValue), unit="as the kit counts",
+    Field("alkalinity_step", "Step of the alkalinity kit", quantity(HardnessValue), unit=_AS_KIT,
           why="What one drop more means; often 1 dH or 17.8 mg/L"),
     Field("calcium_start", "Calcium in the water", NUTRIENT_LEVEL, unit="mg/L as Ca",
           why="For pH and the scale index: it holds on to phosphate. A reading of calcium wins"),
@@ -101,21 +102,13 @@ ITEMS = (
             "CARBON_DIOXIDE", plan["ph"], plan["alkalinity"], plan["temperature"], cell(PHOSPHATE, "latest"),
             plan["conductivity"], plan["calcium"], plan["magnesium"]) + ',"")'),
         why="After a dose it comes back to this within hours; phosphate's own share of the alkalinity is taken off"),
-    Field("alkalinity_factor", "1 of the alkalinity kit is", kind="result", format="0.00", unit="mg/L as CaCO3",
-          result=_alkalinity_factor),
-    Field("acid_per", "1 mg/L of PO4 is, as pure phosphoric acid", kind="result", format="0.000", unit="g",
-          result=lambda plan: plan.blank_unless("volume", plan.book.call(
-              "PHOSPHATE_DOSE", f'"{ACID}"', plan["volume"], "0", "1", "100", "0"))),
-    Field("product_charge", "Alkalinity that the phosphate product brings", kind="result", format="0.00",
-          unit="eq per mol of PO4", result=lambda plan: products.in_use(plan, "charge"),
-          why="-1 of phosphoric acid, 0 and 1 of the potassium phosphates, between them of their blend"),
     Heading("Rules that every day's dose keeps"),
     Field("ph_rule", "Largest change of pH in a day", quantity(PHStep), assumed=lambda _: "0.2",
           why="common practice, no source"),
     Field("ph_lowest", "Lowest pH that doses may bring", quantity(PH), assumed=lambda _: "6.2",
-          why="common practice, no source; below it the filter slows and kits bottom out"),
+          why="common practice, no source; below it the filter slows, and many kits are at their lowest"),
     Field("ph_highest", "Highest pH that doses may bring", quantity(PH), assumed=lambda _: "7.4",
-          why="common practice, no source; above it ammonia is more toxic, iron is lost"),
+          why="common practice, no source; above it ammonia turns more toxic and iron falls out"),
     Field("alkalinity_lowest", "Lowest alkalinity for acid", quantity(Alkalinity), assumed=lambda _: "20",
           why="common practice, no source: below it pH can crash overnight"),
     Field("days_between", "Days from one test to the next", DAYS_BETWEEN, assumed=lambda _: "3",
@@ -124,27 +117,38 @@ ITEMS = (
     Field("alkalinity_hold", "Keep alkalinity at", quantity(Alkalinity),
           why="Blank: no base in the calendar. Else a base on days without phosphate, never both on one day"),
     Field("base", "Base for that", kind="choice", choices=BASES, assumed=lambda _: f'"{BASES[-2]}"',
-          why=f"never overshoots at usual pH; {_HYDROXIDE}"),
+          why=f"gentle, does not overshoot at usual pH; {_HYDROXIDE}"),
     Field("base_strength", "Its strength", quantity(Strength), assumed=lambda _: "100", why="pure"),
     Field("base_alkalinity", "1 g of it, pure, raises alkalinity by", kind="result", format="0.000",
           unit="mg/L as CaCO3", result=_base_alkalinity),
-    Field("base_potassium", "and potassium by", kind="result", format="0.000", unit="mg/L as K",
+    Field("base_potassium", "1 g of it, pure, raises potassium by", kind="result", format="0.000", unit="mg/L as K",
           result=_of_base("K")),
-    Field("base_sodium", "and sodium by", kind="result", format="0.000", unit="mg/L as Na",
+    Field("base_sodium", "1 g of it, pure, raises sodium by", kind="result", format="0.000", unit="mg/L as Na",
           result=_of_base("Na")),
     Note("What the calendar cannot know: nitrification takes alkalinity and lowers pH, plants and denitrification give "
          "some back. Test pH and alkalinity at least weekly; each new reading plans the rest anew."),
+    Heading("For the other sheets"),
+    Field("alkalinity_factor", "1 of the alkalinity kit is", kind="result", format="0.00", unit="mg/L as CaCO3",
+          result=_alkalinity_factor),
+    Field("acid_per", "1 mg/L of PO4 is, as pure phosphoric acid", kind="result", format="0.000", unit="g",
+          result=lambda plan: plan.blank_unless("volume", plan.book.call(
+              "PHOSPHATE_DOSE", f'"{ACID}"', plan["volume"], "0", "1", "100", "0"))),
+    Field("product_charge", "Alkalinity that the phosphate product brings", kind="result", format="0.00",
+          unit="eq per mol of PO4", result=lambda plan: products.in_use(plan, "charge"),
+          why="-1 of phosphoric acid, 0 and 1 of the potassium phosphates, between them of their blend"),
 )
 
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS, 5)
+    return Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "Fill in the boxes once; what has an assumption in sight may stay blank.",
                             landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, form())
+    for row, item in form().fields():
+        if item.unit == _AS_KIT:
+            sheet[f"D{row}"].value = f"={readings.alkalinity_unit(plan)}"

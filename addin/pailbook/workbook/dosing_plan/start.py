@@ -5,7 +5,7 @@ from __future__ import annotations
 from pailbook.quantities import PH, Alkalinity
 from pailbook.workbook import front, style
 from pailbook.workbook.dosing_plan import advice, bands, products, readings, setup
-from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
+from pailbook.workbook.dosing_plan.nutrients import DI, PHOSPHATE
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
 from pailbook.workbook.form import Plan
 from pailbook.workbook.front import SHEET, Result
@@ -22,7 +22,7 @@ _FOR = (
 )
 _FIRST_STEPS = (
     (setup.SHEET, "measured water volume, temperature, pH, alkalinity"),
-    (bands.SHEET, "of phosphate: the kit's basis and step, your band, the product"),
+    (bands.SHEET, "for phosphate: the kit's basis and step, your band, the product"),
     (products.SHEET, "the strength on the product's label; compare the products"),
     (readings.SHEET, "a row for each test, with what you dosed after it"),
     (SHEETS["calendar"], "what to do on which day"),
@@ -62,8 +62,8 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("next_step", "Do this first", advice.next_step(plan)),
         Result("next_dose_date", "Next phosphate dose on", cell(n, "next_date"), format=style.DATE_FORMAT),
         Result("next_dose", "Dose that day", cell(n, "next_dose"), unit="=" + advice.dose_unit(), format="0.0"),
-        Result("next_dose_second", "and of dipotassium phosphate (of the blend)", at_dose("second"), unit="g or mL",
-               format="0.0"),
+        Result("next_dose_second", "Dipotassium phosphate beside it (blend)", at_dose("second"),
+               unit=f'=IF(next_dose_second="","",{products.of(plan, DI, "unit")})', format="0.0"),
         Result("doses_needed", "Days of dosing until the band is full", f'IF({row}="","",{doses})', unit="days"),
         Result("ph_before", "pH before that dose", at_dose("ph"), quantity(PH)),
         Result("ph_after_at_once", "pH after it, at once", at_dose("once"), quantity(PH)),
@@ -71,21 +71,22 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("ph_after_refill", "pH when the band is full", end("settled"), quantity(PH)),
         Result("alkalinity_after_refill", "Alkalinity when the band is full", end("alkalinity"), quantity(Alkalinity)),
         Result("phosphate_now", "Latest phosphate reading", cell(n, "latest"), unit=n.unit, format="0.0"),
-        Result("uptake", "Uptake", cell(n, "uptake"), unit="mg/L PO4 a day", format="0.00"),
-        Result("uptake_error", "may be wrong by", cell(n, "uptake_error"), unit="mg/L PO4 a day", format="0.00"),
+        Result("uptake", "Uptake of phosphate", cell(n, "uptake"), unit=f"{n.unit} a day", format="0.00"),
+        Result("uptake_error", "Uptake may be wrong by", cell(n, "uptake_error"), unit=f"{n.unit} a day",
+               format="0.00"),
         Result("action_level", "Dose when phosphate is at or below", cell(n, "action"), unit=n.unit, format="0.0"),
-        Result("days_to_low", "Days from that reading to the low end", cell(n, "days_to_low"), unit="days",
+        Result("days_to_low", "Days from that reading to the band's low end", cell(n, "days_to_low"), unit="days",
                format="0.0"),
         Result("split_advice", "Is the product the right one?", advice.split(plan, doses)),
         Result("scale_index", "Scale index at the high end of the band", advice.scale_index(plan), format="0.0"),
-        Result("scale_verdict", "which means", advice.scale_verdict(plan)),
+        Result("scale_verdict", "What that index means", advice.scale_verdict(plan)),
         Result("others_due", "Other nutrients", advice.others(plan)),
         Result("rows_to_put_right", "Rows of readings to put right", advice.rows_to_put_right(plan)),
         Result("date_check", "Is the date above right?", advice.date_check(plan)),
     )
 
 
-WIDE = {"next_step": 2, "split_advice": 2, "scale_verdict": 1, "others_due": 3, "date_check": 1}
+WIDE = {"next_step": 2, "split_advice": 2, "scale_verdict": 1, "others_due": 4, "date_check": 1}
 
 
 def write(plan: Plan) -> None:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.builder import Book
 from pailbook.workbook.farm_log import (
     fish,
     kits,
@@ -53,17 +52,3 @@ def farm_log(units: str = METRIC, plain: bool = False, rows: int = water_tests.R
     for write in _SHEETS:
         write(log)
     return log
-
-
-def build_farm_log(
-    path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False, rows: int = water_tests.ROWS
-) -> Path:
-    """An empty farm log, written to a file; see `farm_log`.
-
-    Raises
-    ------
-    WorkbookError
-        When the file exists and `overwrite` is not set, or cannot be written.
-    """
-    check_target(Path(path), overwrite)
-    return farm_log(units, plain, rows).book.save(path, overwrite)

@@ -36,7 +36,7 @@ READS = (
 _LABELS = tuple(reads.label for reads in READS)
 _BASES = tuple(dict.fromkeys(choice for basis in BASES for choice in basis.choices))
 COLUMNS = (
-    Column("kit", "Kit or meter", kind="text", width=22),
+    Column("kit", "Kit or meter", kind="text", width=26),
     Column("reads", "Reads", kind="choice", width=16, choices=_LABELS),
     Column("basis", "Basis on its label", kind="choice", width=11, choices=_BASES,
            help="As the leaflet says: PO4 or P, NO3 or N, NH3 or N. Blank for pH, oxygen, conductivity."),
@@ -47,10 +47,10 @@ COLUMNS = (
     Column("in_use", "In use", kind="choice", width=11, choices=(IN_USE, "no"),
            help="One kit in use for each reading: its range and date are what readings are judged by."),
     Column("note", "Note", kind="text", width=24),
-    Column("state", "State", kind="result", width=54),
+    Column("state", "Verdict", kind="result", width=54),
 )
 _MATRIX = ("position", "kit", "basis", "log_basis", "step", "low", "high", "expiry")
-_MATRIX_LABELS = ("Row in the list above", "Kit in use", "Its basis", "Basis in this log (Settings)", "Step",
+_MATRIX_LABELS = ("Row in the list above", "Kit in use", "Its basis", "Basis set on Settings", "Step",
                   "Lowest it shows", "Highest it shows", "Use by")
 
 
@@ -98,7 +98,7 @@ def write(log: Log) -> None:
             (f'{reads}=""', '"watch: say what it reads"'),
             (f"{same}>1", '"act: two kits in use for the same reading; set one to no"'),
             (f'AND({basis}<>"",{wanted}<>"",{basis}<>{wanted})',
-             f'"act: reads "&{basis}&", but Settings say "&{wanted}&"; change Settings"'),
+             f'"act: reads "&{basis}&", Settings say "&{wanted}&"; convert, or set both alike"'),
             (f'AND({basis}="",{wanted}<>"")', '"watch: enter the basis on its label"'),
             (f'AND({expiry}="",{wanted}<>"")', '"watch: enter its use-by date"'),
             (f'AND({expiry}<>"",as_of<>"",{expiry}<as_of)', '"act: past its use-by date; readings may be wrong"'),

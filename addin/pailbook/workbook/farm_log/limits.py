@@ -109,8 +109,9 @@ _LAST_LETTER = get_column_letter(_SPECIES_COLUMN + len(KINDS) - 1)
 
 def for_kind(key: str, column: str) -> str:
     """Formula text for a limit in force; `column` is the text or cell that tells which species, counted from 1."""
-    row = _FIRST + next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key)
-    return f"INDEX({SHEET}!$E${row}:${_LAST_LETTER}${row},1,{column})"
+    row = 1 + next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key)
+    # Always the same area: a formula that looks at many limits hangs on one area and not on many.
+    return f"INDEX({SHEET}!$E${_FIRST}:${_LAST_LETTER}${_FIRST + len(BY_SPECIES) - 1},{row},{column})"
 
 
 def general(key: str) -> str:
@@ -123,12 +124,12 @@ def write(log: Log) -> None:
     book = log.book
     sheet = book.sheet(SHEET, "Where a reading becomes watch or act. Change the ones in boxes to suit your farm and "
                               "your fish; a blank limit is not judged.")
-    widths(sheet, 38, 16, 10, 30, *[10.5] * len(KINDS))
+    widths(sheet, 44, 16, 10, 30, *[10.5] * len(KINDS))
     columns = _SPECIES_COLUMN + len(KINDS) - 1
     section(sheet, _FIRST - 2, "Limits in force by species (* has a value of its own; the rest as for all, unless you "
                                "give your own further down)", columns)
     names = tuple(kind.capitalize() for kind in KINDS)
-    headings(sheet, _FIRST - 1, ("Limit", "Unit", "For all", "Where this comes from", *names), height=30)
+    headings(sheet, _FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from", *names), height=30)
     for row, (limit, own) in enumerate(zip(BY_SPECIES, range(_OWN_FIRST, _OWN_FIRST + len(BY_SPECIES))), _FIRST):
         _default(log, sheet, row, limit)
         for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
@@ -141,15 +142,16 @@ def write(log: Log) -> None:
             put(sheet, f"{letter}{row}", f"=IF(ISNUMBER({letter}{own}),{letter}{own},{value})", "result",
                 decimals + ('"*"' if own_source else ""), align="right")
     section(sheet, _GENERAL_FIRST - 2, "Limits that hold for all", columns)
-    headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where this comes from"))
+    headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from"))
     for row, limit in enumerate(GENERAL, _GENERAL_FIRST):
         _default(log, sheet, row, limit)
     sheet.row_breaks.append(Break(id=_OWN_FIRST - 3))
     section(sheet, _OWN_FIRST - 2, "Your own limits by species: what you type here wins", columns)
-    headings(sheet, _OWN_FIRST - 1, ("Limit", "Unit", "", "", *names), height=30)
+    headings(sheet, _OWN_FIRST - 1, ("Limit", "Unit"), height=30)
+    headings(sheet, _OWN_FIRST - 1, names, _SPECIES_COLUMN)
     for row, limit in enumerate(BY_SPECIES, _OWN_FIRST):
         put(sheet, f"A{row}", limit.label, "strong")
-        put(sheet, f"B{row}", limit.quantity.unit_in(book.units) or "-")
+        put(sheet, f"B{row}", _unit(limit, book.units))
         for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
             number_input(book, sheet, f"{get_column_letter(number)}{row}", limit.quantity,
                          f"{kind.capitalize()}, own limit", help=f"{limit.label}. Blank: the one above holds")
@@ -169,12 +171,16 @@ def special(kind: str, limit: Limit) -> Citation | None:
 def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
     value, source = limit.preset()
     put(sheet, f"A{row}", limit.label, "strong")
-    put(sheet, f"B{row}", limit.quantity.unit_in(log.book.units) or "-")
-    number_input(log.book, sheet, f"C{row}", limit.quantity, limit.label,
-                 None if value is None else log.book.show(limit.quantity, value),
-                 number_format=style.format_of(limit.quantity, log.book.units))
+    put(sheet, f"B{row}", _unit(limit, log.book.units))
+    number_input(log.book, sheet, f"C{row}", limit.quantity, "Limit for all",
+                 None if value is None else log.book.show(limit.quantity, value), limit.label,
+                 style.format_of(limit.quantity, log.book.units))
     unset = "by species only" if limit.known else "yours to set; not judged while blank"
-    put(sheet, f"D{row}", unset if source is None else cited(source), "note")
+    put(sheet, f"D{row}", unset if source is None else cited(source), "note", align="left")
+
+
+def _unit(limit: Limit, units: str) -> str:
+    return limit.quantity.unit_in(units) or "pH"  # the one quantity here whose numbers have no unit
 
 
 def _sources(sheet: Worksheet, columns: int) -> int:

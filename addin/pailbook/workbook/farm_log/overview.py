@@ -83,8 +83,8 @@ def stock_table(rows: int) -> Table:
 def write(log: Log) -> None:
     """Writes the sheet of the latest tests."""
     t, tests = log[SHEET], log[water_tests.SHEET]
-    sheet = log.book.sheet(SHEET, "Each system's latest test. Days count to the date on Start. An old test makes the "
-                                  "verdict worse.")
+    sheet = log.book.sheet(SHEET, "The latest test of each system on the sheet Systems; nothing to fill in here. Days "
+                                  "count to the date on Start; an old test makes the verdict worse.")
     named = _named(log, t)
 
     def latest(key: str) -> Callable[[int], str]:
@@ -134,7 +134,7 @@ def write_stock(log: Log) -> None:
     """Writes the sheet of fish and feed."""
     book, t, f, feed = log.book, log[STOCK], log[fish.SHEET], log[registers.FEED]
     sheet = book.sheet(STOCK, "Each system's fish, from the sheet Fish, and its feed over the 7 days up to the date on "
-                              "Start.")
+                              "Start, from the sheet Feed; nothing to fill in here.")
     named = _named(log, t)
     week = '{dates},">"&(as_of-7),{dates},"<="&as_of'
 

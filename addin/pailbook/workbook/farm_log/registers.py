@@ -38,7 +38,7 @@ COLUMNS = {
         Column("done", "What was done", kind="text", width=34),
         Column("cause", "Cause, as far as known", kind="text", width=24),
         Column("closed", "Closed on", kind="date", width=11, help="The date on which nothing more is to be done"),
-        Column("state", "State", kind="result", width=20),
+        Column("state", "Verdict", kind="result", width=20),
     ),
 }
 _NOTES = {

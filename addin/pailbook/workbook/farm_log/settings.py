@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from openpyxl.worksheet.worksheet import Worksheet
+
 from pailbook.functions.convert import MG_CACO3
 from pailbook.quantities import Elevation
 from pailbook.workbook.columns import Column
@@ -71,16 +73,17 @@ def write(log: Log) -> None:
     headings(sheet, 4, ("Setting", "Value", "Unit"))
     headings(sheet, 4, ("What it is for",), first=6)
     put(sheet, "A5", "Farm or business", "strong")
+    _explain(sheet, 5, "Stands on the sheet Start and on visit reports.")
     column_input(book, sheet, "B5", Column("farm", "Farm or business", kind="text"))
     put(sheet, "A6", "Units", "strong")
     put(sheet, "B6", book.units, "result", align="left")
-    put(sheet, "F6", "Fixed when the workbook was made. For the other units make a new log.", "note", wrap=True)
+    _explain(sheet, 6, "Fixed when the workbook was made. For the other units make a new log.")
     book.define("units", SHEET, "B6")
     put(sheet, "A7", "Elevation", "strong")
     number_input(book, sheet, "B7", quantity(Elevation), "Elevation", 0,
                  "Height above sea level of the farm; a system can have its own")
     put(sheet, "C7", quantity(Elevation).unit_in(book.units), align="left")
-    put(sheet, "F7", "Oxygen saturation depends on it. Used where the sheet Systems gives none.", "note", wrap=True)
+    _explain(sheet, 7, "Oxygen saturation depends on it. Used where the sheet Systems gives none.")
     book.define("elevation", SHEET, "B7")
 
     section(sheet, 9, "In which basis do you write readings down?", 6)
@@ -96,8 +99,12 @@ def write(log: Log) -> None:
         put(sheet, f"C{row}", "=" + _unit_words(basis), "result", align="left")
         put(sheet, f"D{row}", "=" + book.call(convert, "1", basis.name, f'"{basis.target}"'), "result", "0.000")
         put(sheet, f"E{row}", f"mg/L as {basis.target}", "result", align="left")
-        put(sheet, f"F{row}", basis.note, "note", wrap=True)
+        _explain(sheet, row, basis.note)
     sheet.print_area = f"A1:F{_FIRST + len(BASES)}"
+
+
+def _explain(sheet: Worksheet, row: int, text: str) -> None:
+    put(sheet, f"F{row}", text, "note", wrap=True, align="left")
 
 
 def _unit_words(basis: Basis) -> str:

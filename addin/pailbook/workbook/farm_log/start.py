@@ -21,7 +21,7 @@ _FIRST_STEPS = (
     ("Settings", "elevation, and the basis of each kit (PO4 or P, NO3 or N, NH3 or N)"),
     ("Systems", "a row for each body of water: name, species, measured volume"),
     ("Kits", "what each kit reads, its range, its use-by date"),
-    ("Water tests", "a row for each test, in boxes with a frame; grey cells work themselves out"),
+    ("Water tests", "a row for each test, in the boxes with a frame; the rest works itself out"),
 )
 _CAUTIONS = (
     front.ACIDS_AND_BASES,
@@ -67,10 +67,10 @@ def key_results(log: Log) -> tuple[Result, ...]:
                unit="systems"),
         Result("latest_nh3_highest", "Highest un-ionised ammonia in the latest tests", of_numbers("MAX", nh3),
                quantity(UnionizedAmmonia), "mg/L NH3-N"),
-        Result("latest_nh3_system", "that is in", where(nh3, "latest_nh3_highest")),
+        Result("latest_nh3_system", "System with the highest NH3-N", where(nh3, "latest_nh3_highest")),
         Result("latest_oxygen_lowest", "Lowest oxygen in the latest tests", of_numbers("MIN", oxygen),
                quantity(Oxygen)),
-        Result("latest_oxygen_system", "that is in", where(oxygen, "latest_oxygen_lowest")),
+        Result("latest_oxygen_system", "System with the lowest oxygen", where(oxygen, "latest_oxygen_lowest")),
         Result("fish_on_hand", "Fish on hand", of_numbers("SUM", stock.range("stock")), quantity(FishCount), "fish"),
         Result("biomass_on_hand", "Weight of all fish", of_numbers("SUM", stock.range("biomass")), quantity(Biomass)),
         Result("stock_to_act", "Systems whose stock says act", count(
@@ -102,7 +102,7 @@ def write(log: Log) -> None:
     sheet = book.sheet(SHEET, "", landscape=False)
     sheet["A1"].value = "Farm log"
     put(sheet, "A2", f'={blank_or("Settings!$B$5")}', "note")
-    widths(sheet, 5, 42, 20, 14, 48)
+    widths(sheet, 5, 48, 20, 14, 48)
     row = front.purpose(sheet, 4, _FOR)
     row = front.first_steps(book, sheet, row + 2, _FIRST_STEPS)
     row = front.results(book, sheet, row + 2, key_results(log), wide={"next_step": 1})

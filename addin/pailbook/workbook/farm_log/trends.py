@@ -15,6 +15,7 @@ from pailbook.workbook.sheets import column_input, headings, put, widths
 
 SHEET, DATA = "Trends", "Chart data"
 POINTS = 30  # the latest readings that a chart shows
+_SHORTEST = 30  # days that a limit's line is long at least
 _PICKED = f"{SHEET}!$C$4"
 _KIND = f"'{DATA}'!$C$4"
 _FIRST = 8
@@ -59,7 +60,8 @@ def write(log: Log) -> None:
     column_input(book, sheet, "C4", Column(
         "system", "System to show", kind="choice", choices_from=log[systems.SHEET].range("system")))
     put(sheet, "D4", f'=IF({_PICKED}="","pick a system in the box on the left",IF(COUNTIF('
-                     f'{log[systems.SHEET].range("system")},{_PICKED})=0,"not on the sheet Systems",""))', "note")
+                     f'{log[systems.SHEET].range("system")},{_PICKED})=0,"not on the sheet Systems",""))',
+        "note", align="left")
     for number, trend in enumerate(TRENDS):
         right, down = number % 2, number // 2
         charts.place(sheet, _chart(log, number, trend), 1 + 6 * right, 6 + (_HEIGHT + 1) * down, 5, _HEIGHT)
@@ -77,7 +79,7 @@ def write_data(log: Log) -> None:
     for number, trend in enumerate(TRENDS):
         letters, first = _place(number)
         date, value, count, line = letters[:4]
-        put(sheet, f"{date}{first - 2}", f"{trend.title}, {trend.unit or _temperature(log)}", "strong")
+        put(sheet, f"{date}{first - 2}", _title(log, trend), "strong")
         headings(sheet, first - 1, ("Date", "Reading", "Count", "Line", *(label for label, _ in trend.lines)),
                  column_index_from_string(date))
         mine = f"({tests.range('system')}={_PICKED})*ISNUMBER({tests.range(trend.key)})*({tests.range('when')}>0)"
@@ -93,8 +95,10 @@ def write_data(log: Log) -> None:
             found = tests.at(trend.key, f"MATCH({date}{row},{tests.range('when')},0)")
             factor = f"*{settings.factor(trend.factor)}" if trend.factor else ""
             put(sheet, f"{value}{row}", f"={found}{factor}", "result", "0.000")
-        for row, source in ((first, first), (first + 1, first + POINTS - 1)):
-            put(sheet, f"{line}{row}", f"={date}{source}", "result", style.DATE_FORMAT)
+        # The limits' lines are some days long also where there is one reading: else the axis would span centuries.
+        earliest = f"MIN({date}{first + POINTS - 1},{date}{first}-{_SHORTEST})"
+        for row, end in ((first, f"{date}{first}"), (first + 1, earliest)):
+            put(sheet, f"{line}{row}", f"={end}", "result", style.DATE_FORMAT)
             for letter, (_, key) in zip(letters[4:], trend.lines):
                 cell = limits.for_kind(key, _KIND)
                 known = f"AND(SUM(${count}${first})>0,ISNUMBER({cell}))"
@@ -112,15 +116,18 @@ def _place(number: int) -> tuple[list[str], int]:
     return charts.block(number % _ACROSS, _BLOCK), _FIRST + (POINTS + 3) * (number // _ACROSS)
 
 
-def _temperature(log: Log) -> str:
-    return log[water_tests.SHEET].column("temperature").unit(log.book.units)
+def _unit(log: Log, trend: Trend) -> str:
+    return trend.unit or log[water_tests.SHEET].column("temperature").unit(log.book.units)
+
+
+def _title(log: Log, trend: Trend) -> str:
+    unit = _unit(log, trend)
+    return trend.title if unit == trend.title else f"{trend.title}, {unit}"
 
 
 def _chart(log: Log, number: int, trend: Trend) -> ScatterChart:
     letters, first = _place(number)
-    unit = trend.unit or _temperature(log)
-    title = trend.title if unit == trend.title else f"{trend.title}, {unit}"
-    chart = charts.dated(title, unit, *trend.axis)
+    chart = charts.dated(_title(log, trend), _unit(log, trend), *trend.axis)
     chart.series.append(charts.readings(DATA, letters[0], letters[1], first, POINTS, "reading"))
     for column, (label, _) in zip(letters[4:], trend.lines):
         chart.series.append(charts.limit_line(DATA, letters[3], column, first, label))

@@ -20,7 +20,7 @@ COLUMNS = (
     Column("every", "Do it every", DAYS_BETWEEN, width=10),
     Column("who", "By", kind="text", width=12),
     Column("note", "Note", kind="text", width=30),
-    Column("state", "State", kind="result", width=28),
+    Column("state", "Verdict", kind="result", width=28),
     Column("due", "Next due", kind="result", width=11, format="yyyy-mm-dd"),
 )
 

@@ -16,6 +16,9 @@ _SYSTEM = Column("system", "System", kind="choice", width=14)
 _NOTE = Column("note", "Note", kind="text", width=30)
 MEDICINE, HAUL = "medicine", "haul water"
 CHLORINATED = ("mains with chlorine", "mains with chloramine")
+HAUL_IN = "act: haul water does not belong here (salt, ammonia, disease)"
+CHLORINE_IN = "act: take the chlorine out before mains water goes in"
+TWICE_TOO_FAST = "act: pH moved by over twice the limit; smaller doses"
 COLUMNS = {
     DOSES: (
         _DATE, _SYSTEM,
@@ -34,10 +37,10 @@ COLUMNS = {
     ),
     CHANGES: (
         _DATE, _SYSTEM,
-        Column("how", "How", kind="choice", width=18, choices=("topped up", "changed", "refilled after a move"),
+        Column("how", "How", kind="choice", width=21, choices=("topped up", "changed", "refilled after a move"),
                help="topped up: replaces what evaporated. changed: the same amount was let out."),
         Column("volume", "Water in", WATER_VOLUME, width=12),
-        Column("source", "Where from", kind="choice", width=18, choices=(*systems.SOURCES, HAUL)),
+        Column("source", "Where from", kind="choice", width=22, choices=(*systems.SOURCES, HAUL)),
         Column("chlorine", "Chlorine taken out", kind="choice", width=11, choices=("yes", "no", "has none"),
                help="Mains water kills fish and filter until its chlorine or chloramine is taken out."),
         _NOTE,
@@ -57,6 +60,11 @@ def table(name: str, rows: int = ROWS, systems_list: str = "") -> Table:
     return Table(name, picking(COLUMNS[name], "system", systems_list), rows)
 
 
+def too_fast(limit: str) -> str:
+    """What is said of a dose that moved pH by more than the limit, a text, in a day."""
+    return f"watch: pH moved by more than {limit} in a day"
+
+
 def write_doses(log: Log) -> None:
     """Writes the sheet of doses."""
     book, t = log.book, log[DOSES]
@@ -72,8 +80,8 @@ def write_doses(log: Log) -> None:
         return first_that_holds((
             (f'{t.cell("aim", row)}="{MEDICINE}"', '"watch: label, vet and law; note when food is safe again"'),
             (f"NOT(ISNUMBER({gap}))", '""'),
-            (f"ABS({gap})>2*{step}", '"act: pH moved by over twice the step; smaller doses"'),
-            (f"ABS({gap})>{step}", f'"watch: pH moved by more than "&{step}&" in a day"'),
+            (f"ABS({gap})>2*{step}", f'"{TWICE_TOO_FAST}"'),
+            (f"ABS({gap})>{step}", '"' + too_fast(f'"&{step}&"') + '"'),
         ), '"fine"')
 
     write_table(book, sheet, t, {"state": state, "moved": moved}, freeze="aim", verdicts=("state",))
@@ -94,8 +102,8 @@ def write_changes(log: Log) -> None:
         mains = ",".join(f'{source}="{one}"' for one in CHLORINATED)
         return first_that_holds((
             (f"COUNTA({t.span('date', 'chlorine', row)})=0", '""'),
-            (f'{source}="{HAUL}"', '"act: haul water does not belong here (salt, ammonia, disease)"'),
-            (f'AND(OR({mains}),{chlorine}<>"yes")', '"act: take the chlorine out before mains water goes in"'),
+            (f'{source}="{HAUL}"', f'"{HAUL_IN}"'),
+            (f'AND(OR({mains}),{chlorine}<>"yes")', f'"{CHLORINE_IN}"'),
             (f'{source}=""', '"watch: where is the water from, and is it free of chlorine?"'),
             (f"IF(ISNUMBER({part}),{part}>{most},FALSE)",
              f'"watch: over "&{most}&" % at once; match temperature and pH"'),

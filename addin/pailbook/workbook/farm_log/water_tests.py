@@ -25,6 +25,7 @@ from pailbook.workbook.measures import HARDNESS, NITRATE, NITRITE, quantity
 from pailbook.workbook.sheets import Formula, write_table
 
 SHEET = "Water tests"
+_BASIS = "in the basis set on Settings"
 ROWS = 500
 
 INPUTS = (
@@ -34,11 +35,14 @@ INPUTS = (
     Column("temperature", "Water temperature", quantity(WaterTemperature), width=11),
     Column("ph", "pH", quantity(PH), width=7),
     Column("oxygen", "Dissolved oxygen (DO)", quantity(Oxygen), width=10),
-    Column("tan", "Total ammonia", quantity(TotalAmmonia), width=10, basis="basis_ammonia"),
+    Column("tan", "Total ammonia", quantity(TotalAmmonia), width=10, basis="basis_ammonia",
+           help=f"Total ammonia (NH3 and NH4 together), {_BASIS}"),
     Column("nitrite", "Nitrite", NITRITE, width=9, basis="basis_nitrite"),
     Column("nitrate", "Nitrate", NITRATE, width=9, basis="basis_nitrate"),
-    Column("phosphate", "Phosphate", quantity(Phosphate), width=10, basis="basis_phosphate"),
-    Column("alkalinity", "Alkalinity", quantity(Alkalinity), width=10, basis="basis_alkalinity", format="0.0"),
+    Column("phosphate", "Phosphate", quantity(Phosphate), width=10, basis="basis_phosphate",
+           help=f"Phosphate, {_BASIS}"),
+    Column("alkalinity", "Alkalinity", quantity(Alkalinity), width=10, basis="basis_alkalinity", format="0.0",
+           help="Total alkalinity (carbonate hardness), in the unit set on Settings"),
     Column("hardness", "Hardness", HARDNESS, width=10, basis="basis_hardness", format="0.0"),
     Column("conductivity", "Conductivity (EC)", quantity(Conductivity), width=12),
     Column("tester", "Tester", kind="text", width=10),
@@ -116,3 +120,5 @@ def write(log: Log) -> None:
         },
         freeze="temperature", bases=settings.heading_cells(), verdicts=("verdict",), heading_height=58,
     )
+    # What was typed stands on paper once: the same readings in the log's basis would make all letters smaller.
+    sheet.print_area = f"A1:{t.letter('co2')}{t.last_row}"

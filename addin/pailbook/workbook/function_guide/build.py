@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.function import WorksheetFunction
 from pailbook.quantities import METRIC, US
 from pailbook.workbook import front
-from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.front import Result
 from pailbook.workbook.function_guide import words
@@ -27,18 +28,26 @@ _PURPOSE = (
 _READING = (
     ("NAME(a, [b])", "A call as it is typed. What stands in brackets may be left out; arguments go by their order."),
     ("units", 'Where a unit differs between the systems, the last argument may be "metric" (when left out) or "us".'),
-    ("basis", "Nitrogen, phosphate and alkalinity mean nothing without their basis; each argument names its own."),
-    ("limits", "What an argument may be is also how far the equation is trusted. Its text says what it leaves out."),
+    ("basis", "What a number counts: phosphate as PO4 or P, nitrogen as N or NO3. Each argument names its own."),
+    ("limits", "What an argument may be is also how far the equation is trusted; the text above says what it omits."),
     ("plain form", "The same calculation without our functions, for a program that does not have them."),
 )
 _CAUTIONS = (
-    "The functions inform; they do not replace licensed practice. Local codes and laws go first.",
     front.ACIDS_AND_BASES, front.MAINS_POWER, front.MEDICINES, front.REGULATED,
+    "The functions inform; they do not replace licensed practice. Local codes and laws go first.",
 )
 
 
-def function_guide(units: str = METRIC, plain: bool = False) -> tuple[Book, dict[str, Block]]:
-    """The guide, in memory, and where each function's block is.
+@dataclass(frozen=True)
+class Guide:
+    """The workbook, and where each function's block is."""
+
+    book: Book
+    blocks: Mapping[str, Block]
+
+
+def function_guide(units: str = METRIC, plain: bool = False) -> Guide:
+    """The guide, in memory.
 
     Parameters
     ----------
@@ -54,25 +63,14 @@ def function_guide(units: str = METRIC, plain: bool = False) -> tuple[Book, dict
         blocks |= write_page(book, title, functions)
     _write_contents(contents, subjects, blocks)
     _write_start(book, start, blocks)
-    return book, blocks
+    return Guide(book, blocks)
 
-
-def build_function_guide(path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False) -> Path:
-    """The guide, written to a file; see `function_guide`.
-
-    Raises
-    ------
-    WorkbookError
-        When the file exists and `overwrite` is not set, or cannot be written.
-    """
-    check_target(Path(path), overwrite)
-    return function_guide(units, plain)[0].save(path, overwrite)
 
 
 def _write_start(book: Book, sheet: Worksheet, blocks: dict[str, Block]) -> None:
     sheet["A1"].value = "Function guide"
     sheet["A2"].value = f"{len(blocks)} functions, {'US' if book.units == US else book.units} units."
-    widths(sheet, 4, 42, 30, 28, 30)
+    widths(sheet, 5, 42, 30, 18, 52)
     row = front.purpose(sheet, 4, _PURPOSE)
     section(sheet, row + 2, "How to read a page", front.COLUMNS)
     row += 2
@@ -89,7 +87,7 @@ def _write_start(book: Book, sheet: Worksheet, blocks: dict[str, Block]) -> None
         f'COUNTIF({quoted(title)}!$D$1:$D${agrees[1:]},"{AGREES}")' for title, agrees in last.items())
     row = front.results(book, sheet, row + 2, (
         Result("functions_in_guide", "Functions in this guide", str(len(blocks)), format="0"),
-        Result("examples_that_agree", "Examples whose live answer is the printed one", agreeing, format="0"),
+        Result("examples_that_agree", "Examples whose live answer agrees", agreeing, format="0"),
     ), {})
     row = front.functions_answer(book, sheet, row + 2)
     row = front.cautions(sheet, row + 2, _CAUTIONS)

@@ -20,13 +20,14 @@ from pailbook.workbook.function_guide import words
 from pailbook.workbook.lines import POINTS, lines_of, set_height
 from pailbook.workbook.sheets import headings, put, section, widths
 
-AGREES, DIFFERS = "agrees with what is printed", "differs: was an input changed?"
+AGREES, DIFFERS = "agrees with the printed one", "differs: was an input changed?"
 _HEADINGS = ("Argument", "What it is", "Unit", "What it may be", "Needed?", "Example")
-_RANGE = "and on"
-_WIDTHS = (19, 46, 14, 34, 22, 15)
+_RANGE = "and so on"
+_WIDTHS = (20, 46, 14, 34, 22, 15)
 _EXAMPLE = len(_HEADINGS)  # the column of the example; a range goes on to the right
 _FIRST = 4
 _LONGEST_LIST = 250  # characters of a list that a rule may hold
+_LETTERS = {"section": 1.27, "strong": 1.15, "text": 1.0}  # how wide the letters of a look are
 _PAGE = 515.0  # points of rows that fit on a printed page
 
 
@@ -43,8 +44,8 @@ class Block:
 
 def write_page(book: Book, title: str, functions: list[WorksheetFunction]) -> dict[str, Block]:
     """A sheet with a block for each function; where the blocks are, by the function's name."""
-    sheet = book.sheet(title, "The boxes are the example's inputs: change them and the live answer follows. What is "
-                              "printed beside it holds for the inputs as they came.")
+    sheet = book.sheet(title, "The boxes hold the example's inputs: change them and the live answer follows. The "
+                              "printed answer below it is the one for the inputs as they came.")
     longest = max((len(value) for function in functions for value in function.example if isinstance(value, list)),
                   default=1)
     columns = _EXAMPLE + longest - 1
@@ -101,13 +102,13 @@ class _Writer:
         put(self.sheet, f"{letter}{live}",
             f'=IF(COUNTA({letter}{first}:{letter}{first + required - 1})<{required},"",{call})', "key", shape,
             align="right")
-        put(self.sheet, f"E{given}", "as printed", align="right")
+        put(self.sheet, f"E{given}", "printed answer", align="right")
         put(self.sheet, f"{letter}{given}", expected, "result", shape, align="right")
         put(self.sheet, f"D{live}", f"={_compared(f'{letter}{live}', f'{letter}{given}', expected)}", align="right")
         row = given + 1
         self._labelled(row, "Source", words.sources(function))
         row += 1
-        self._labelled(row, "Plain form", words.plain_text(function, texts))
+        self._labelled(row, "Plain form", words.plain_text(function, texts, self.book.units))
         title = self.sheet.title
         return Block(title, f"A{heading}", f"{letter}{live}", f"{letter}{given}", f"D{live}"), row
 
@@ -164,8 +165,11 @@ class _Writer:
         cell = put(self.sheet, f"{first}{row}", text, name, wrap=True)
         cell.data_type = "s"  # a plain formula is shown, not computed
         self.sheet.merge_cells(f"{first}{row}:{self.last}{row}")
-        width = sum(_WIDTHS) - (_WIDTHS[0] if first == "B" else 0) - (18 if name == "section" else 0)
-        set_height(self.sheet, row, lines_of(text, width))
+        width = sum(_WIDTHS) - (_WIDTHS[0] if first == "B" else 0)
+        lines = lines_of(text, width / _LETTERS[name])
+        if text.startswith("=") and lines > 1:
+            lines += 1  # a formula has no spaces: programs break its lines where they like
+        set_height(self.sheet, row, lines)
 
 
 def _compared(live: str, printed: str, expected: Any) -> str:

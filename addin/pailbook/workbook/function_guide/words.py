@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from decimal import Decimal
 from typing import Any
 
 import pailbook.functions as _fill_the_catalogue  # noqa: F401
@@ -55,8 +56,13 @@ def unit(quantity: Quantity, units: str | None = None) -> str:
 def unknown(argument: Argument) -> bool:
     """Whether leaving it out says that it is not known."""
     default = argument.default
-    return default is None or (
+    return default is None or told(argument) or (
         not isinstance(default, (bool, str)) and default == 0 and any(argument.quantity.outside(0)))
+
+
+def told(argument: Argument) -> bool:
+    """Whether its help says what leaving it out means."""
+    return "left out" in argument.quantity.help
 
 
 def need(argument: Argument, units: str | None = None) -> str:
@@ -64,7 +70,7 @@ def need(argument: Argument, units: str | None = None) -> str:
     if argument.required:
         return "needed"
     if unknown(argument):
-        return "may be left out" if argument.default is None else "may be left out: not known"
+        return "may be left out" if argument.default is None or told(argument) else "may be left out: not known"
     default = shown(default_in(argument, units or METRIC))
     if units is None and argument.quantity.converts and argument.default != 0:
         name = argument.quantity
@@ -126,8 +132,9 @@ def shown(value: Any) -> str:
         return "-"
     if isinstance(value, bool):
         return str(value).upper()
-    return f"{value:.4g}" if isinstance(value, float) and abs(value) < 10000 else f"{value:.10g}" if isinstance(
-        value, float) else str(value)
+    if not isinstance(value, float):
+        return str(value)
+    return f"{Decimal(f'{value:.4g}' if abs(value) < 10000 else f'{value:.10g}'):f}"  # never 6e-05
 
 
 def call_text(function: WorksheetFunction) -> str:
@@ -143,12 +150,13 @@ def _typed(value: Any) -> str:
     return write(value)
 
 
-def plain_text(function: WorksheetFunction, references: Iterable[str]) -> str:
-    """The plain formula for these cells, where it is short; else, in words, where to find it."""
+def plain_text(function: WorksheetFunction, references: Iterable[str], units: str) -> str:
+    """The plain formula for these cells in that unit system, where it is short; else, in words, where to find it."""
+    system = [f'"{units}"'] if function.has_units and units != METRIC else []
     try:
-        text = plain_formula(function, list(references))
+        text = plain_formula(function, [*references, *system])
     except NotTraceable:
-        return "In steps: a workbook with plain formulas has them in cells of its sheet Workings."
+        return "Worked out in steps: a workbook with plain formulas has them on its sheet Workings."
     if len(text) > SHORTEST_LONG:
         return f"Long ({len(text)} characters): a workbook with plain formulas has it in its cells."
     return f"={text}"

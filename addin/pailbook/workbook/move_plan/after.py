@@ -18,7 +18,7 @@ EATEN = ("not fed", "none", "some", "all")
 LAST_DAY = 21
 EARLY = 2  # the last day whose deaths point to the move itself
 _SUMMARY = 4  # first row of the summary
-_HEADING = 23
+_HEADING = 20
 COLUMNS = (
     Column("day", "Day", kind="result", width=8, format="0"),
     Column("date", "Date", kind="result", width=13, format=style.DATE_FORMAT),
@@ -58,7 +58,7 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
     last = f"SUMPRODUCT(MAX(({t.range('dead')}<>\"\")*({t.range('day')}+1)))-1"
     verdict = first_that_holds((
         (whole, '""'),
-        (f"SUMPRODUCT(({states[0]})*1)>0", '"act: a trigger was met; see the days below"'),
+        (f"SUMPRODUCT(({states[0]})*1)>0", '"act: see the days below that say act"'),
         (f"days_seen<{plan['watch_days']}", '"watch: day "&days_seen&" of "&' + plan["watch_days"]
          + '&"; losses of a disease carried in can show in the third week"'),
         (f"SUMPRODUCT(({states[1]})*1)>0", '"watch: through the weeks, but not without loss; write down why"'),
@@ -73,8 +73,8 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
         ("deaths_so_far", "Dead so far", f'IF({whole},"",{dead})', "0"),
         ("days_seen", "Last day written down", f'IF({seen},"",{last})', "0"),
         ("survival", "Survived, %", f'IF({whole},"",100*(1-{dead}/{total}))', "0.0"),
-        ("survival_from", "with so few fish, as little as, %", interval("SURVIVAL_LOW"), "0.0"),
-        ("survival_to", "or as much as, %", interval("SURVIVAL_HIGH"), "0.0"),
+        ("survival_from", "With so few fish, at the lowest, %", interval("SURVIVAL_LOW"), "0.0"),
+        ("survival_to", "and at the highest, %", interval("SURVIVAL_HIGH"), "0.0"),
         ("deaths_point_to", "Deaths point to", points, "General"),
         ("after_verdict", "Verdict", verdict, "General"),
     )
@@ -140,7 +140,7 @@ def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
         book.define(name, SHEET, f"D{row}")
         row += 1
     style.verdict_colours(sheet, [f"D{row - 1}"])
-    section(sheet, row, "Call me when", len(COLUMNS))
+    section(sheet, row, "Call when", len(COLUMNS))
     for text in (
         f'="more than "&{plan["deaths_day"]}&" % die in a day, or more than "&{plan["deaths_week"]}&" % in 7 days: '
         'stop feed, test the water, call"',
@@ -148,7 +148,8 @@ def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
         f'={plan["alike"]}&" fish show like signs: isolate them, call a vet"',
         "fish gasp at the surface: more air at once, no feed, then call",
         MEDICINES,
-        f'="The interval says what so few fish can tell: "&{plan["watch_days"]}&" days without a death are not proof."',
+        f'="Lowest to highest: where the true share lies, 95 times in 100. "&{plan["watch_days"]}&" days without a '
+        'death are no proof."',
     ):
         row += 1
         put(sheet, f"A{row}", text)

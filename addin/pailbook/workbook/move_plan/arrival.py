@@ -1,8 +1,9 @@
-"""Sheet "Arrival": readings at the door, the exchanges with what each does to the bucket, sealed bags."""
+"""Sheet "Arrival": readings at the door, the exchanges with what each does in the vessel, sealed bags."""
 
 from __future__ import annotations
 
 from pailbook.quantities import (
+    LITRES_PER_US_GALLON,
     PH,
     Alkalinity,
     Fraction,
@@ -13,7 +14,7 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
-from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import exchanges
 from pailbook.workbook.move_plan.exchanges import STEPS
@@ -108,11 +109,12 @@ def _how(plan: Plan) -> str:
         (f'{steps}=""', '""'),
         (f"{steps}>{STEPS}",
          '"temperatures too far apart for exchanges at the door: temper the closed vessels for hours first"'),
-    ), f'"exchange "&ROUND(100*{share},0)&" % of the water "&{steps}&" time(s), wait as shown; lid and air on between"')
+    ), f'"exchange "&ROUND(100*{share},0)&" % of the water "&IF({steps}=1,"once",{steps}&" times")'
+       '&", wait as shown; lid and air on between"')
 
 
 def _salt(plan: Plan) -> str:
-    litres = {"metric": 1.0, "us": 3.785411784}[plan.book.units]
+    litres = {"metric": 1.0, "us": LITRES_PER_US_GALLON}[plan.book.units]
     grams = f'{plan["salt"]}*{plan["water_each"]}*{plan["vessel_count"]}*{litres:.10g}'
     into = plan.book.call("NUTRIENT_ADDED", '"sodium chloride"', '"Na"', grams, plan["to_volume"], "100")
     known = f'COUNT({plan["salt"]},{plan["water_each"]},{plan["vessel_count"]},{plan["to_volume"]})=4'
@@ -125,7 +127,7 @@ def _salt_verdict(plan: Plan) -> str:
 
 
 ITEMS: tuple[Item, ...] = (
-    Heading("At the door: read again, bucket and tank, before the fish go in"),
+    Heading("At the door: read again, vessel and tank, before the fish go in"),
     Field("door_ph", "pH in the vessel", quantity(PH), assumed=_of("end_ph"), why="the forecast"),
     Field("door_temperature", "Water temperature in the vessel", quantity(WaterTemperature),
           assumed=_of("end_temperature"),
@@ -142,7 +144,7 @@ ITEMS: tuple[Item, ...] = (
     Field("tank_alkalinity", "Alkalinity in the tank", quantity(Alkalinity), assumed=_of("to_alkalinity"), format="0",
           why="as on Trip"),
     Field("tank_tan", "Total ammonia in the tank, as N", quantity(TotalAmmonia), assumed=_of("to_tan"),
-          why="as on Room at the destination"),
+          why="as on Destination"),
     Heading("Can they go in?"),
     Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True, result=lambda plan: first_that_holds((
         (f'OR({plan["door_oxygen"]}="",{plan["carried"]}="{SEALED}")', '""'),
@@ -153,30 +155,29 @@ ITEMS: tuple[Item, ...] = (
     Field("door_temperature_verdict", "Temperature", result=_temperature, verdict=True, wide=True),
     Field("door_tank_verdict", "Ammonia in the tank", result=_tank, verdict=True, wide=True),
     Field("door_rise_verdict", "Ammonia as the waters mix", result=_rise, verdict=True, wide=True),
-    Heading("How"),
+    Heading("How they go in"),
     Field("nh3_rise_floor", "NH3-N from which a rise matters", quantity(UnionizedAmmonia),
           assumed=constant(quantity(UnionizedAmmonia), 0.01), why="a fifth of what harms gills"),
     Field("exchange_share", "Share of the water in one exchange", quantity(Fraction), assumed=_share, format="0.00",
-          why="half; less where temperatures differ more (sheet Limits)", known="as planned"),
+          unit="0 to 1", why="half; less where temperatures differ more (sheet Limits)"),
     Field("exchange_minutes", "Wait after an exchange, at least", quantity(Minutes), assumed=_of("exchange_wait"),
-          why="about ten minutes, common practice", known="as planned", format="0"),
-    Field("exchanges", "Exchanges, until temperatures match", format="0", result=_needed),
-    Field("arrival_how", "So", result=_how, wide=True, lines=2),
-    Field("salt_brought", "Sodium that the haul water would bring", unit="mg/L Na", format="0.0", result=_salt,
+          why="about ten minutes, common practice", format="0"),
+    Field("exchanges", "Exchanges, until temperatures match", format="0", unit="times", result=_needed),
+    Field("arrival_how", "What to do", result=_how, wide=True, lines=2),
+    Field("salt_brought", "Sodium that the haul water would bring", unit="mg/L as Na", format="0.0", result=_salt,
           why="if all of it were poured into the destination"),
     Field("salt_verdict", "Haul water", result=_salt_verdict, verdict=True, wide=True),
     Note("Alkalinity, carbonate and phosphate mix, and pH follows from them; the mean of two pH values is wrong. Air "
          "that strips CO2 between exchanges raises pH, and with it NH3, further."),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "Readings at the door override the forecast and re-plan the exchanges below.",
+    sheet = book.sheet(SHEET, "Readings at the door replace the forecast; the exchanges below follow them.",
                        landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     assert FORM.last_row < exchanges.HEADING_ROW
     exchanges.write(plan, sheet)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.builder import Book
 from pailbook.workbook.form import Plan
 from pailbook.workbook.move_plan import (
     after,
@@ -44,20 +43,5 @@ def move_plan(units: str = METRIC, plain: bool = False) -> Plan:
     plain : plain formulas in place of calls of our functions.
     """
     tables = (road_table.table(), ph_days.table(), after.table())
-    plan = Plan(Book("Move plan", units, plain), {module.FORM.sheet: module.FORM for module in FORMS},
-                {table.sheet: table for table in tables})
-    for write in _SHEETS:
-        write(plan)
-    return plan
-
-
-def build_move_plan(path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False) -> Path:
-    """An empty move plan, written to a file; see `move_plan`.
-
-    Raises
-    ------
-    WorkbookError
-        When the file exists and `overwrite` is not set, or cannot be written.
-    """
-    check_target(Path(path), overwrite)
-    return move_plan(units, plain).book.save(path, overwrite)
+    forms = (module.FORM for module in FORMS)
+    return Plan.written(Book("Move plan", units, plain), forms, tables, _SHEETS)

@@ -6,7 +6,7 @@ from pailbook.functions.chemicals import ACIDS
 from pailbook.functions.dosing import PH_CHEMICALS
 from pailbook.quantities import PH, Alkalinity, Strength, Volume, WaterTemperature
 from pailbook.workbook import style
-from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import ph_days
 from pailbook.workbook.texts import first_that_holds
@@ -78,7 +78,7 @@ def _missing(plan: Plan) -> str:
         (f'{plan["calendar_volume"]}=""', '"enter the volume of the water to be moved"'),
         (f'{plan["calendar_measured"]}=""', '"measure its alkalinity and enter it on Trip: no dose without it"'),
         (f'AND({_is_acid(plan)},{plan["calendar_strength"]}="")', '"enter the acid\'s strength from its label"'),
-    ), '"doses stand on the sheet pH day by day"')
+    ), '"nothing: the doses stand on pH day by day"')
 
 
 def _is_acid(plan: Plan) -> str:
@@ -122,10 +122,10 @@ ITEMS: tuple[Item, ...] = (
           why="where no fish are; else the one with less alkalinity", known="advice"),
     Field("calendar_from", "Its pH now", quantity(PH), result=lambda plan: plan.blank_unless(
         "from_ph to_ph", _moved("ph")(plan))),
-    Field("calendar_to", "pH to come to", quantity(PH), result=_goal, why="the other system's"),
-    Field("calendar_days", "Days of adjusting", unit="d", format="0", result=_days,
+    Field("calendar_to", "pH to reach", quantity(PH), result=_goal, why="the other system's"),
+    Field("calendar_days", "Days of adjusting", unit="days", format="0", result=_days,
           why="until within the limit, by one day's share a day (sheet Limits)"),
-    Field("calendar_left", "Days left by the latest reading", unit="d", format="0", result=_left,
+    Field("calendar_left", "Days left by the latest reading", unit="days", format="0", result=_left,
           why="each morning's reading on pH day by day re-plans the rest"),
     Field("calendar_start", "Start, or go on, by", format=style.DATE_FORMAT, result=lambda plan:
           f'IF(COUNT({plan["calendar_left"]},{plan["move_date"]})<2,"",{plan["move_date"]}-{plan["calendar_left"]})',
@@ -141,7 +141,7 @@ ITEMS: tuple[Item, ...] = (
     Field("calendar_strength", "Its strength, from the label", quantity(Strength), why="a solid: blank is pure"),
     Field("calendar_alkalinity", "Alkalinity of that water", quantity(Alkalinity), result=_moved("alkalinity"),
           format="0"),
-    Field("calendar_measured", "measured?", unit="mg/L as CaCO3", format="0", result=lambda plan:
+    Field("calendar_measured", "Its alkalinity, as measured", unit="mg/L as CaCO3", format="0", result=lambda plan:
           f'IF({_measured_alkalinity(plan)}="","",{_measured_alkalinity(plan)})',
           why="doses are given only for a measured one"),
     Field("calendar_temperature", "Temperature of that water", quantity(WaterTemperature),
@@ -150,7 +150,8 @@ ITEMS: tuple[Item, ...] = (
     Field("calendar_phosphate", "Phosphate of that water, as PO4", unit="mg/L", format="0.0",
           result=_moved("phosphate")),
     Field("calendar_conductivity", "Conductivity of that water", unit="µS/cm at 25 °C", format="0", result=lambda plan:
-          f'IF({_moved("conductivity")(plan)}="",0,{_moved("conductivity")(plan)})'),
+          f'IF({_moved("conductivity")(plan)}="",0,{_moved("conductivity")(plan)})',
+          why="0: not measured, not counted"),
     Field("calendar_missing", "What is missing", result=_missing, wide=True),
     Field("calendar_hard", "Will it hold?", result=_hard, verdict=True, wide=True),
     Field("calendar_overshoot", "pH if the settled dose went in at once", quantity(PH), result=_overshoot,
@@ -164,7 +165,7 @@ ITEMS: tuple[Item, ...] = (
     Note("Acids and bases burn: gloves and goggles. Add acid to water, never water to acid. Never store or dose an "
          "acid beside a base or chlorine. Dose slowly, where water moves, far from the fish.", warning=True),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
@@ -172,6 +173,5 @@ def write(plan: Plan) -> None:
     sheet = plan.book.sheet(SHEET,
                             "pH is moved before the fish are, by a day's share a day. Never hurry it, never at the "
                                    "door.", landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     sheet.freeze_panes = "A5"

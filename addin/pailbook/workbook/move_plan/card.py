@@ -8,6 +8,8 @@ from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, section, widths
 
 SHEET = "Road card"
+_LONG = ("If the pump stops", "How", "Ammonia as the waters mix")  # what may take two lines
+_VESSELS = 12  # lines to write counts on
 
 
 def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
@@ -48,8 +50,8 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
             ("If the pump stops",
              f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]}&" minutes: spare '
                                   'pump, or stir and pour water from high; turn to the nearer end")'),
-            ("Oxygen", f'"watch below "&{number("limit_oxygen_watch", 1, oxygen)}&", no further below "&'
-                       f'{number("limit_oxygen_act", 1, oxygen)}'),
+            ("Oxygen", f'"watch below "&{number("limit_oxygen_watch", 1, oxygen)}&"; below "&'
+                       f'{number("limit_oxygen_act", 1, oxygen)}&": stop, more air, turn to the nearer end"'),
             ("Fish at the surface, gasping", '"more air now; check each stone; do not feed"'),
             ("First limit met, worst case", f'{shown("worst_limit")}&IF({plan["worst_limit_minute"]}="",""," after "&'
                                             f'{number("worst_limit_minute", 0, "min")})'),
@@ -60,7 +62,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         ("At the door", (
             ("pH: vessel, tank",
              with_all("door_ph tank_ph",
-                      f'{number("door_ph", 2)}&"and "&{number("tank_ph", 2)}&"as foreseen; read both again"')),
+                      f'{number("door_ph", 1)}&"and "&{number("tank_ph", 1)}&"as foreseen; read both again"')),
             ("Water: vessel, tank",
              with_all("door_temperature tank_temperature",
                       f'{number("door_temperature", 1, warmth)}&" and "&{number("tank_temperature", 1, warmth)}')),
@@ -83,12 +85,12 @@ def write(plan: Plan) -> None:
             row += 1
             put(sheet, f"A{row}", label, "strong")
             put(sheet, f"B{row}", f"={text}", "key", wrap=True, align="left")
-            sheet.row_dimensions[row].height = 30 if len(label) > 22 or label in ("How", "If the pump stops") else 20
+            sheet.row_dimensions[row].height = 30 if label in _LONG else 20
         row += 2
     put(sheet, f"A{row}", "Vessel", "strong")
-    put(sheet, f"B{row}", "Fish in it (count, write down at loading and at unloading)", "strong")
-    for number in range(1, 9):
+    put(sheet, f"B{row}", "Fish in it: count aloud, write it down", "strong")
+    for number in range(1, _VESSELS + 1):
         put(sheet, f"A{row + number}", number, "text", align="left")
-        put(sheet, f"B{row + number}", "out: ________   in: ________   dead: ________", "text")
-    sheet.print_area = f"A1:B{row + 8}"
+        put(sheet, f"B{row + number}", "at loading: ________   at unloading: ________   dead: ________", "text")
+    sheet.print_area = f"A1:B{row + _VESSELS}"
     sheet.page_setup.fitToHeight = 1

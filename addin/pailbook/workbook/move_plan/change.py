@@ -1,13 +1,21 @@
-"""Sheet "Change one thing": minutes without the pump, more fish, and the trip again with one thing otherwise."""
+"""Sheet "Change one thing": minutes without the pump, more fish, and the trip again with one thing changed."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pailbook.quantities import CarbonDioxide, FishCount, Oxygen, TemperatureDifference, UnionizedAmmonia
+from pailbook.quantities import (
+    Biomass,
+    CarbonDioxide,
+    FishCount,
+    Oxygen,
+    TemperatureDifference,
+    UnionizedAmmonia,
+    WaterTemperature,
+)
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
-from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import road_table
 from pailbook.workbook.move_plan.loads import excretion, mean_rate
@@ -35,19 +43,19 @@ ITEMS: tuple[Item, ...] = (
     Heading("At a glance"),
     Field("glance_without_air", "Minutes without the pump, on the road", unit="min", format="0",
           result=lambda plan: f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]})',
-          why="until the no-go limit of oxygen, from the lowest expected"),
+          why="from the lowest oxygen expected to its act limit"),
     Field("minutes_at_loading", "Minutes without the pump, at loading", unit="min", format="0", result=lambda plan:
           f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",INT(' + plan.book.call(
               "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["load_each"],
-              road_table.at("use", 1)) + "))", why="from the oxygen at loading"),
-    Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), result=_planned,
-          why="in the same vessels, by density, oxygen, ammonia and CO2"),
-    Field("more_fish_most", "More fish that would fit, at the most", quantity(FishCount), result=_more_fish,
-          why="go with care"),
-    Heading("The trip again, with one thing otherwise"),
+              road_table.at("use", 1)) + "))", why="from the oxygen at loading to its act limit"),
+    Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), unit="fish",
+          result=_planned, why="in the same vessels, by density, oxygen, ammonia and CO2"),
+    Field("more_fish_most", "More fish that would fit, at the most", quantity(FishCount), unit="fish",
+          result=_more_fish, why="at the highest density; go with care"),
+    Heading("The trip again, with one thing changed"),
     Note("Each row: the fullest vessel at the end of the trip, in one go with rates of the warmest water."),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 @dataclass(frozen=True)
@@ -85,13 +93,15 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
     sheet = book.sheet(SHEET, "What if? One thing changed, the rest as planned.", landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     row = FORM.last_row + 1
     headings(sheet, row, ("Changed", "Oxygen\nmg/L", "NH3-N\nmg/L", "Free CO2\nmg/L", "Verdict"), height=30)
-    headings(sheet, row, ("Warmest", "Hours", "Air\nL/min", "Weight of fish", "Oxygen use\nmg/kg/h",
-                          "Ammonia\nmg N/kg/h",
-                          "Oxygen at loading", "TAN-N", "pH"), first=7)
+    warmth, weight = (quantity(hint).unit_in(book.units) for hint in (WaterTemperature, Biomass))
+    headings(sheet, row, (f"Warmest water\n{warmth}", "Hours", "Air\nL/min", f"Weight of fish\n{weight}",
+                          "Oxygen use\nmg/kg/h", "Ammonia\nmg N/kg/h", "Oxygen at loading\nmg/L", "TAN-N\nmg/L", "pH"),
+             first=7)
+    for letter in _BASIS.values():
+        sheet.column_dimensions[letter].width = 18
     for at, change in enumerate(_changes(plan), row + 1):
         put(sheet, f"A{at}", change.label, "strong")
         for letter, text, shown in _cells(plan, change, at):

@@ -15,12 +15,12 @@ def lines(plan: Plan) -> tuple[tuple[str, tuple[str, ...]], ...]:
     drum = "about 460 lb" if plan.book.units == "us" else "about 210 kg"
     one = plan["vessel_weight"]
     unit = "lb" if plan.book.units == "us" else "kg"
-    weight = (f'=IF({one}="","Weigh a full vessel in the mind: a full drum is {drum}",'
+    weight = (f'=IF({one}="","Work out what a full vessel weighs (a full drum {drum})",'
               f'"A full vessel weighs "&ROUND({one},0)&" {unit} (a full drum {drum})")&": two people or a pump, '
               'straps, nothing loose"')
     fasting = (f'=IF({plan["fasting_hours"]}="","Stop the feed in time: two days for a long haul, less for fry",'
                f'"Stop the feed "&{plan["fasting_hours"]}&" hours before a long haul")'
-               '&"; under two hours it is advice"')
+               '&"; for a trip under two hours it is advice"')
     return (
         ("The week before", (
             "Read pH of both systems with one kit, the same day; start the pH calendar in time",
@@ -56,7 +56,7 @@ def lines(plan: Plan) -> tuple[tuple[str, tuple[str, ...]], ...]:
             "No feed, no medicine on the way",
         )),
         ("Arrival", (
-            "Read bucket and tank again before the fish go in; type it on the sheet Arrival",
+            "Read vessel and tank again before the fish go in; type it on the sheet Arrival",
             "Match the light: dim both, for an hour at least",
             "Exchange water as the sheet Arrival says; lid and air back on between exchanges",
             "A bag sealed for hours: float it closed, then open and release at once; no slow mixing, no air",
@@ -82,9 +82,9 @@ def write(plan: Plan) -> None:
             row += 1
             put(sheet, f"A{row}", "☐")
             column_input(book, sheet, f"B{row}", Column("tick", "Done?", kind="choice", choices=DONE))
-            put(sheet, f"C{row}", line)
+            put(sheet, f"C{row}", line, align="left")
         row += 2
-    put(sheet, f"A{row}", "Name and date:", "strong")
+    put(sheet, f"A{row}", "Name and date: ______________________________", "strong")
     sheet.print_area = f"A1:C{row}"
     sheet.page_setup.fitToHeight = 1
     sheet.freeze_panes = "A4"

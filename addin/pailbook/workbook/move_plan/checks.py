@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.form import Formula, Plan
+from pailbook.workbook.lines import set_height
 from pailbook.workbook.move_plan import judge
 from pailbook.workbook.sheets import headings, put, widths
 from pailbook.workbook.texts import first_that_holds
@@ -98,6 +99,7 @@ def write(plan: Plan) -> None:
     headings(sheet, _FIRST - 1, ("What is looked at", "Verdict", "What to change, where it is not fine", "Word"))
     for row, check in enumerate(CHECKS, _FIRST):
         put(sheet, f"A{row}", check.label, "strong")
+        set_height(sheet, row, 1)
         put(sheet, f"B{row}", f"={check.verdict(plan)}", "key", wrap=True, align="left")
         put(sheet, f"C{row}", check.change, "text", align="left")
         verdict = f"$B{row}"
@@ -106,4 +108,4 @@ def write(plan: Plan) -> None:
             (f'LEFT({verdict},4)="fine"', '"fine"')), '""'), "result", align="left")
     style.verdict_colours(sheet, [f"B{_FIRST}:B{_LAST}"])
     sheet.freeze_panes = f"B{_FIRST}"
-    sheet.print_area = f"A1:D{_LAST}"
+    sheet.print_area = f"A1:C{_LAST}"

@@ -1,9 +1,9 @@
-"""Sheet "Room at the destination": are there space, a filter and clean water for the fish that come?"""
+"""Sheet "Destination": are there space, a filter and clean water for the fish that come?"""
 
 from __future__ import annotations
 
-from pailbook.quantities import BiomassOrNone, Feed, Loading, TotalAmmonia, Volume
-from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.quantities import METRES_PER_FOOT, BiomassOrNone, Feed, Loading, TotalAmmonia, Volume
+from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import measures
 from pailbook.workbook.move_plan.limits import constant
@@ -65,7 +65,7 @@ def _load(plan: Plan) -> str:
 
 
 def _filter(plan: Plan) -> str:
-    per = {"metric": 1.0, "us": 0.09290304}[plan.book.units]  # m² in an area unit
+    per = {"metric": 1.0, "us": METRES_PER_FOOT**2}[plan.book.units]  # m² in an area unit
     return plan.blank_unless("filter_area", f'{plan["filter_area"]}*{per:.12g}*{plan["filter_rate"]}')
 
 
@@ -76,7 +76,7 @@ def _carries(plan: Plan) -> str:
         (f"AND(ISNUMBER({most}),{load}>{most})",
          '"act: the filter is too small for that feed; fewer fish or more media"'),
         (f"IF(ISNUMBER({now}),{now}<{after},FALSE)",
-         '"watch: the filter knows less feed; raise it as the days below say"'),
+         '"watch: the filter is used to less feed; raise it day by day, as on Destination"'),
         (f"COUNT({most},{now})=0", '""'),
     ), '"fine"')
 
@@ -96,9 +96,9 @@ ITEMS: tuple[Item, ...] = (
     Field("to_nitrite", "Nitrite, as NO2", measures.NITRITE, help="Test on the day: zero, as the kit shows it"),
     Field("clean_verdict", "Is the filter ready?", result=_clean, verdict=True, wide=True),
     Heading("Feed and filter"),
-    Field("feed_share", "Feed a day in the end", measures.FEED_SHARE, assumed=constant(measures.FEED_SHARE, 1.5),
-          why="1.5 % of the fish's weight"),
-    Field("feed_now", "Feed that system gets today", quantity(Feed), help="0 where there are no fish"),
+    Field("feed_share", "Feed a day in the end, share of their weight", measures.FEED_SHARE,
+          assumed=constant(measures.FEED_SHARE, 1.5), why="1.5 % of the fish's weight"),
+    Field("feed_now", "Feed a day that system gets now", quantity(Feed), help="0 where there are no fish"),
     Field("feed_after", "Feed a day in the end", quantity(Feed), result=_feed, format="0"),
     Field("tan_load", "Ammonia that comes of it, as N", unit="g TAN-N a day", format="0.0", result=_load),
     Field("filter_area", "Surface of the filter's media", measures.MEDIA_AREA,
@@ -111,18 +111,17 @@ ITEMS: tuple[Item, ...] = (
     Note("No feed on the first day. Each row only while ammonia and nitrite stay zero that morning; otherwise stay at "
          "the day before."),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "Space, clean water and a filter that is awake, before the fish come.", landscape=False)
-    sheet["A1"].value = "Room at the destination"
-    form_headings(sheet, 4)
+    sheet = book.sheet(SHEET, "Space, clean water and a working filter, before the fish come.", landscape=False)
     write_form(plan, sheet, FORM)
     row = FORM.last_row + 1
-    headings(sheet, row, ("Day after the move", "", "Feed, at most", "Unit", ""))
+    headings(sheet, row, ("Day after the move", "", "Feed, at most", "Unit",
+                          "Ammonia and nitrite that morning: zero?"))
     unit = quantity(Feed).unit_in(book.units)
     for day in range(1, FEED_DAYS + 1):
         at = row + day
@@ -136,5 +135,6 @@ def write(plan: Plan) -> None:
             text = f'IF({after}="","",MIN({after},C{at - 1}+{after}*{plan["feed_rise"]}/100))'
         put(sheet, f"C{at}", f"={text}", "result", "0")
         put(sheet, f"D{at}", unit, align="left")
+        put(sheet, f"E{at}", "ammonia ________   nitrite ________")
     sheet.freeze_panes = "A5"
     sheet.print_area = f"A1:E{row + FEED_DAYS}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON
 from pailbook.workbook.form import Formula, Plan
 from pailbook.workbook.move_plan import road_table
 from pailbook.workbook.move_plan.trip import SEALED
@@ -21,7 +22,7 @@ def load_in_fullest(plan: Plan) -> str:
 
 def full_weight(plan: Plan) -> str:
     """What water and fish in a vessel weigh."""
-    litre = {"metric": 1.0, "us": 3.785411784 / 0.45359237}[plan.book.units]  # weight of a volume unit of water
+    litre = {"metric": 1.0, "us": LITRES_PER_US_GALLON / KG_PER_POUND}[plan.book.units]  # weight of one of water
     return plan.blank_unless("water_each load_each", f'{plan["water_each"]}*{litre:.10g}+{plan["load_each"]}')
 
 

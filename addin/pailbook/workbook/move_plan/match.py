@@ -17,6 +17,7 @@ from pailbook.quantities import (
 )
 from pailbook.workbook import style
 from pailbook.workbook.form import Plan
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import measures
 from pailbook.workbook.sheets import headings, number_input, put, section, widths
@@ -24,6 +25,7 @@ from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Water match"
 _FIRST = 5
+_WIDTHS = (20, 16, 10, 10, 10, 9, 9, 9, 42, 46)
 _STEP, _STEP_USED, _GAP, _LIMIT, _VERDICT = "E", "F", "G", "H", "I"
 USUAL_PH_STEP = 0.2
 NO_VOUCHER = "the kit cannot vouch for it"
@@ -42,21 +44,22 @@ class Pair:
     usual_step: float | None = None
     watch: str = "watch: far apart; smaller and more exchanges"
     act: str = ""
+    shown: str = "0.0"
 
 
 PAIRS = (
     Pair("ph", "pH", quantity(PH), "ph_within", quantity(PHTolerance), "ph_no_go", USUAL_PH_STEP,
          "watch: not within the limit; move pH first, see pH calendar",
-         "act: too far apart for one day; move pH first, see pH calendar"),
+         "act: too far apart for one day; move pH first, see pH calendar", "0.00"),
     Pair("temperature", "Water temperature", quantity(WaterTemperature), "temperature_watch",
          quantity(TemperatureDifference), "temperature_no_go", 0.5,
          "watch: more than one exchange and ten minutes can bridge; see Arrival",
          "act: too far apart; bring one system closer over days"),
     Pair("alkalinity", "Alkalinity", quantity(Alkalinity), "alkalinity_gap", quantity(Alkalinity), "", 17.8,
-         "watch: pH will swing as the waters mix; see Arrival"),
-    Pair("hardness", "Hardness", measures.HARDNESS, "hardness_gap", measures.DIFFERENCE, "", 17.8),
+         "watch: pH will swing as the waters mix; see Arrival", shown="0"),
+    Pair("hardness", "Hardness", measures.HARDNESS, "hardness_gap", measures.DIFFERENCE, "", 17.8, shown="0"),
     Pair("conductivity", "Conductivity (EC)", quantity(Conductivity), "conductivity_gap", quantity(Conductivity),
-         "", 10),
+         "", 10, shown="0"),
 )
 
 
@@ -90,7 +93,7 @@ def write(plan: Plan) -> None:
     book = plan.book
     sheet = book.sheet(SHEET, "Two readings that look alike can hide a gap of a whole kit step. Enter the step of your "
                               "kit or meter.")
-    widths(sheet, 20, 16, 10, 10, 10, 9, 9, 9, 58, 66)
+    widths(sheet, *_WIDTHS)
     headings(sheet, _FIRST - 1, ("What", "Unit", "Where the fish are", "Where they go", "Step of your kit",
                                  "Step in use", "Gap",
                                  "Limit", "Verdict", "Can the kit tell?"), height=44)
@@ -103,7 +106,8 @@ def write(plan: Plan) -> None:
         put(sheet, f"{letter}{row}", f'=IF({cell}="","",{cell})', "result", align="right")
     put(sheet, f"{_VERDICT}{row}", f'=IF(OR({first}="",{second}=""),"",IF({first}={second},"fine",'
                                    '"watch: light differs; shade the brighter tank for a day"))', "result",
-                                   align="left")
+        wrap=True, align="left")
+    set_height(sheet, row, 2)
     style.verdict_colours(sheet, [f"{_VERDICT}{_FIRST}:{_VERDICT}{row}"])
     book.define("ph_gap", SHEET, f"${_GAP}${_FIRST}")
     book.define("ph_can_tell", SHEET, f"$J${_FIRST}")
@@ -121,14 +125,14 @@ def write(plan: Plan) -> None:
     for number, text in enumerate(notes, row + 3):
         sheet.merge_cells(f"A{number}:J{number}")
         put(sheet, f"A{number}", text, wrap=True)
-        sheet.row_dimensions[number].height = 15
+        set_height(sheet, number, lines_of(text, sum(_WIDTHS)))
     sheet.freeze_panes = f"A{_FIRST}"
     sheet.print_area = f"A1:J{row + 2 + len(notes)}"
 
 
 def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
     book, units = plan.book, plan.book.units
-    difference, shown = pair.difference, style.format_of(pair.quantity, units)
+    difference, shown = pair.difference, "0" if pair.shown == "0" else style.format_of(pair.quantity, units)
     put(sheet, f"A{row}", pair.label, "strong")
     put(sheet, f"B{row}", pair.quantity.unit_in(units))
     for letter, side in (("C", "from"), ("D", "to")):
@@ -140,9 +144,9 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
     usual = pair.usual_step if pair.quantity.us_factor == 1 else book.show(difference, pair.usual_step or 0)
     put(sheet, f"{_STEP_USED}{row}", f'=IF(${_STEP}{row}="",{usual:.12g},${_STEP}{row})', "result", "0.0##")
     put(sheet, f"{_GAP}{row}", f'=IF(COUNT($C{row}:$D{row})<2,"",ROUND(ABS($D{row}-$C{row}),6))', "result",
-        "0.00" if pair.key == "ph" else "0.0")
+        pair.shown)
     limit = plan[pair.limit]
-    put(sheet, f"{_LIMIT}{row}", f"={limit}", "result", "0.00" if pair.key == "ph" else "0.0")
+    put(sheet, f"{_LIMIT}{row}", f"={limit}", "result", pair.shown)
     apart, step = f"${_GAP}{row}", f"${_STEP_USED}{row}"
     ladder = [(f'{apart}=""', '""')]
     if pair.no_go:
@@ -153,7 +157,8 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
         ladder.append((at_end, f'"watch: end of its range; {NO_VOUCHER}"'))
         ladder.append((f"ROUND({apart}+{step},6)>ROUND({limit},6)",
                        f'"watch: within "&ROUND({limit},2)&" as read; {NO_VOUCHER}"'))
-    put(sheet, f"{_VERDICT}{row}", "=" + first_that_holds(ladder, '"fine"'), "result", align="left")
+    put(sheet, f"{_VERDICT}{row}", "=" + first_that_holds(ladder, '"fine"'), "result", wrap=True, align="left")
+    set_height(sheet, row, 2)
     assumed = f'IF(${_STEP}{row}="","assumed: ","")'
     unit = "" if pair.key == "ph" else f" {difference.unit_in(units) or pair.quantity.unit_in(units)}"
     kit = f'"your kit steps by "&{step}&"{unit}: "'
@@ -165,6 +170,4 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
         (f"ROUND({apart}+{step},6)>ROUND({limit},6)",
          f'{assumed}&{kit}&"the true gap may be up to "&ROUND({apart}+{step},2)'),
     ), f'{assumed}&{kit}&"it can tell"')
-    put(sheet, f"J{row}", f"={tells}", "result", align="left")
-
-
+    put(sheet, f"J{row}", f"={tells}", "result", wrap=True, align="left")

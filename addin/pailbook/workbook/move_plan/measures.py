@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import LITRES_PER_US_GALLON, Quantity
+from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON, METRES_PER_FOOT, Quantity
 
 VESSELS = Quantity("vessels", "Number of buckets, drums or bags of one size", low=1, high=10000, whole=True)
 MINUTES_OR_NONE = Quantity("minutes", "Minutes; 0 for none", "min", low=0, high=10000)
@@ -24,11 +24,11 @@ WATER_TO_ADD = Quantity(
 )
 FEED_SHARE = Quantity("feed", "Feed a day as a percentage of the fish's weight", "% of fish weight", low=0, high=20)
 PER_CENT = Quantity("percentage", "A share in percent", "%", low=0, high=100)
-FILTER_RATE = Quantity("filter rate", "Ammonia that a square metre of filter media takes up", "g TAN-N/m²/d", low=0,
+FILTER_RATE = Quantity("filter rate", "Ammonia that a square metre of filter media takes up", "g TAN-N/m² a day", low=0,
                        high=5, above=True)
 TAN_PER_FEED = Quantity("ammonia from feed", "Ammonia that comes of a kilogram of feed", "g TAN-N/kg feed", low=0,
                         high=100, above=True)
-MEDIA_AREA = Quantity("filter area", "Surface of all filter media", "m²", "ft²", 1 / 0.3048**2, low=0, high=1e7,
-                      above=True)
-DAYS = Quantity("days", "Days", "d", low=1, high=365, whole=True)
-HEAVY = Quantity("weight", "Weight of a full vessel", "kg", "lb", 1 / 0.45359237, low=0, high=1e6, above=True)
+MEDIA_AREA = Quantity("filter area", "Surface of all filter media", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0,
+                      high=1e7, above=True)
+DAYS = Quantity("days", "Days", "days", low=1, high=365, whole=True)
+HEAVY = Quantity("weight", "Weight of a full vessel", "kg", "lb", 1 / KG_PER_POUND, low=0, high=1e6, above=True)

@@ -26,14 +26,13 @@ from pailbook.workbook.form import (
     Item,
     Note,
     Plan,
-    form_headings,
     write_form,
 )
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import road_table
 from pailbook.workbook.move_plan.road_table import IN_DELAY, ON_TRIP
 from pailbook.workbook.move_plan.trip import SEALED
-from pailbook.workbook.sheets import section
+from pailbook.workbook.sheets import put, section
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "On the road"
@@ -117,15 +116,17 @@ ITEMS: tuple[Item, ...] = (
     Heading("What gives out first"),
     Field("first_limit", "First limit met, expected", result=_first_met("met", ON_TRIP, False),
           why="until the end of the trip: oxygen, ammonia, carbon dioxide"),
-    Field("first_limit_minute", "after", unit="min", format="0", result=_first_met("met", ON_TRIP, True)),
+    Field("first_limit_minute", "It is met after, expected", unit="min", format="0",
+          result=_first_met("met", ON_TRIP, True)),
     Field("worst_limit", "First limit met, worst case", result=_first_met("met_worst", ALL, False),
           why="until the end of the delay"),
-    Field("worst_limit_minute", "after", unit="min", format="0", result=_first_met("met_worst", ALL, True)),
+    Field("worst_limit_minute", "It is met after, worst case", unit="min", format="0",
+          result=_first_met("met_worst", ALL, True)),
     Field("trip_hours", "Longest safe time in the vessel", unit="h", format="0.0", result=_longest("TRIP_HOURS"),
-          why="at most 24; breathing as in the first hour all the way"),
-    Field("trip_ends_by", "It ends by", result=_longest("TRIP_LIMIT")),
+          why="at most 24 h; breathing as in the first hour all the way"),
+    Field("trip_ends_by", "What ends it", result=_longest("TRIP_LIMIT")),
     Field("minutes_without_air", "If the pump stops: minutes left", unit="min", format="0",
-          result=_without_air, why="from the lowest oxygen expected to the no-go limit"),
+          result=_without_air, why="from the lowest oxygen expected to its act limit"),
     Heading("Expected and worst case"),
     *_pair("oxygen", "Oxygen", _O2, True, "oxygen", "oxygen_worst"),
     *_pair("nh3", "NH3-N", _NH3, False, "nh3", "nh3_worst"),
@@ -146,21 +147,22 @@ ITEMS: tuple[Item, ...] = (
     Field("test_minutes", "Minutes between them", quantity(Minutes)),
     Field("test_temperature", "Water temperature", quantity(WaterTemperature)),
     Field("test_fish", "Weight of fish in it", quantity(BiomassOrNone), help="0 or blank: none"),
-    Field("test_share", "Efficiency of pump and stone", quantity(TransferEfficiency), format="0.0000", result=_test,
-          why="share of the air's oxygen that the water took up, at this depth"),
-    Field("test_says", "So", result=_test_says, wide=True),
+    Field("test_share", "Efficiency of pump and stone", quantity(TransferEfficiency), format="0.0000", unit="0 to 1",
+          result=_test, why="share of the air's oxygen that the water took up, at this depth"),
+    Field("test_says", "What to do", result=_test_says, wide=True),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "The water of the fullest vessel from loading to unloading. The rows stand on Road "
                                    "table.", landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     row = FORM.last_row + 2
     section(sheet, row, "As it goes", COLUMNS)
+    put(sheet, f"A{row + 1}", f'=IF({plan["road_ready"]}="yes","","The charts fill in once the eight answers on Start '
+                              'are there.")', "note")
     charts.place(sheet, _oxygen_chart(), 1, row + 2, 3, _CHART_ROWS)
     charts.place(sheet, _ammonia_chart(), 4, row + 2, 2, _CHART_ROWS)
     sheet.freeze_panes = "A5"
@@ -171,7 +173,7 @@ def _oxygen_chart() -> ScatterChart:
     chart = charts.dated("Oxygen, mg/L", "mg/L", 0, across="Minutes since loading", across_format="0")
     chart.series += [_curve("oxygen", "expected", "solid"), _curve("oxygen_worst", "worst case", "sysDash"),
                      _curve("oxygen_still", "no air", "sysDot")]
-    for key, label in (("o2_watch", "watch"), ("o2_act", "no-go")):
+    for key, label in (("o2_watch", "watch"), ("o2_act", "act")):
         chart.series.append(_line(key, label))
     return chart
 
@@ -180,7 +182,7 @@ def _ammonia_chart() -> ScatterChart:
     chart = charts.dated("NH3-N, mg/L", "mg/L NH3-N", 0, across="Minutes since loading", across_format="0")
     chart.series += [_curve("nh3", "expected", "solid"), _curve("nh3_aired", "CO2 aired out", "sysDash"),
                      _curve("nh3_kept", "CO2 kept in", "sysDot")]
-    for key, label in (("nh3_watch", "watch"), ("nh3_act", "no-go")):
+    for key, label in (("nh3_watch", "watch"), ("nh3_act", "act")):
         chart.series.append(_line(key, label))
     return chart
 

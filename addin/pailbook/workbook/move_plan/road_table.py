@@ -45,11 +45,11 @@ COLUMNS = (
     Column("air", "Air\nL/min", kind="result", width=7, format="0.0"),
     Column("use", "Oxygen use\nmg/kg/h", kind="result", width=9, format="0"),
     Column("excreted", "Ammonia given off\nmg N/kg/h", kind="result", width=10, format="0.0"),
-    Column("alkalinity", "Alkalinity\nmg/L CaCO3", kind="result", width=10, format="0"),
+    Column("alkalinity", "Alkalinity\nmg/L as CaCO3", kind="result", width=10, format="0"),
     Column("o2_watch", "watch: oxygen", _O2, "result", 8),
-    Column("o2_act", "no-go: oxygen", _O2, "result", 8),
+    Column("o2_act", "act: oxygen", _O2, "result", 8),
     Column("nh3_watch", "watch: NH3-N", _NH3, "result", 8),
-    Column("nh3_act", "no-go: NH3-N", _NH3, "result", 8),
+    Column("nh3_act", "act: NH3-N", _NH3, "result", 8),
 )
 
 
@@ -195,3 +195,4 @@ def write(plan: Plan) -> None:
         "nh3_act": guarded(lambda row: plan["limit_nh3_act"]),
     }, freeze="temperature", heading_height=58)
     sheet.auto_filter.ref = None
+    sheet.print_area = f"A1:{t.letter('alkalinity')}{t.last_row}"  # the limits to its right are the charts'

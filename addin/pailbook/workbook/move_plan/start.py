@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from openpyxl.styles import Font
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.quantities import (
     PH,
@@ -18,11 +20,11 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.workbook import front, style
-from pailbook.workbook.form import COLUMNS, Field, Form, Formula, Heading, Item, Note, Plan, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import checks, match, measures
 from pailbook.workbook.move_plan.trip import FORM as TRIP
-from pailbook.workbook.sheets import put, section
+from pailbook.workbook.sheets import put
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Start"
@@ -80,14 +82,16 @@ def _count(word: str) -> Formula:
 
 
 ITEMS: tuple[Item, ...] = (
+    Heading("What it is for"),
     Note("Moves fish from one system to another without losses: eight answers give go, go with care or no-go."),
     Note("All else is assumed, in sight below, until you type it on Trip. The fullest vessel counts."),
-    Heading("The eight answers"),
+    None,
+    Heading("Fill in first: eight answers"),
     Field("from_ph", "1a  pH where the fish are", quantity(PH)),
     Field("to_ph", "1b  pH where they go", quantity(PH)),
     Field("from_temperature", "2a  Water temperature where they are", quantity(WaterTemperature)),
     Field("to_temperature", "2b  Water temperature where they go", quantity(WaterTemperature)),
-    Field("fish_count", "3  How many fish", quantity(FishCount)),
+    Field("fish_count", "3  How many fish", quantity(FishCount), unit="fish"),
     Field("fish_weight", "4  Weight of all of them", quantity(Biomass)),
     Field("vessel_count", "5  How many vessels", measures.VESSELS, unit="vessels"),
     Field("vessel_volume", "6  Size of each, brim-full", quantity(Volume), help="Buckets, drums or bags of one size"),
@@ -103,6 +107,7 @@ ITEMS: tuple[Item, ...] = (
           result=_from_first(None, checks.change, "nothing; print the road card and the checklist")),
     Field("checks_act", "Checks that say act", unit="see Go or no-go", format="0", result=_count("act")),
     Field("checks_watch", "Checks that say watch", unit="see Go or no-go", format="0", result=_count("watch")),
+    None,
     Heading("Key results"),
     Field("key_vessels", "Vessels needed, at the planned density", format="0", unit="vessels",
           result=_shown("vessels_needed")),
@@ -111,16 +116,21 @@ ITEMS: tuple[Item, ...] = (
     Field("key_co2", "Highest CO2 on the road, expected", quantity(CarbonDioxide), result=_shown("highest_co2")),
     Field("key_without_air", "If the pump stops: minutes left", unit="min", format="0",
           result=_shown("minutes_without_air"),
-          why="to the no-go limit of oxygen"),
-    Field("key_more_fish", "More fish that would fit", quantity(FishCount), result=_shown("more_fish"),
+          why="until oxygen is down to its act limit"),
+    Field("key_more_fish", "More fish that would fit", quantity(FishCount), unit="fish", result=_shown("more_fish"),
           why="at the planned density"),
-    Field("key_days", "Days of moving pH before", unit="d", format="0", result=_shown("calendar_days"),
+    Field("key_days", "Days of moving pH before", unit="days", format="0", result=_shown("calendar_days"),
           why="see pH calendar"),
     Field("key_kit", "Can the pH kit tell a match?", wide=True, result=lambda plan:
           f'IF({match.can_tell("ph")}="","",{match.can_tell("ph")})'),
+    None,
     Heading("Assumed until you measure it: fill in on Trip"),
 )
-FORM = Form(SHEET, ITEMS, first_row=3)
+FORM = Form(SHEET, ITEMS, first_row=3, headed=False)
+
+
+def _link(sheet: Worksheet, address: str, target: str) -> None:
+    sheet[address].hyperlink = Hyperlink(ref=address, location=f"'{target}'!A1")
 
 
 def write(plan: Plan) -> None:
@@ -136,6 +146,9 @@ def write(plan: Plan) -> None:
     answer.font = Font(style.FONT, 16, bold=True, color=style.INK)
     sheet.row_dimensions[answer.row].height = 24
     row = FORM.last_row
+    _link(sheet, f"A{row}", TRIP.sheet)
+    for key in ("checks_act", "checks_watch"):
+        _link(sheet, plan[key].split("!")[1].replace("$", "").replace("C", "D"), checks.SHEET)
     trip = {item.key: (at, item) for at, item in TRIP.fields()}
     for key in ASSUMED:
         row += 1
@@ -147,9 +160,8 @@ def write(plan: Plan) -> None:
             align="right" if number else "left")
         put(sheet, f"D{row}", item.unit_text(book.units), align="left")
         put(sheet, f"E{row}", f"={TRIP.sheet}!$E${at}", "note")
-    row = front.functions_answer(book, sheet, row + 1)
-    section(sheet, row - 1, "Do the functions answer?", COLUMNS)
-    row = front.cautions(sheet, row + 1, (
+    row = front.functions_answer(book, sheet, row + 2, label="A")
+    row = front.cautions(sheet, row + 2, (
         front.ACIDS_AND_BASES, front.MAINS_POWER, front.CHLORINE, front.MEDICINES, front.REGULATED,
         "The plan informs; it does not replace licensed practice. No doses of anaesthetics are given: ask a vet.",
     ))

@@ -17,7 +17,7 @@ from pailbook.quantities import (
     Phosphate,
     TotalAmmonia,
 )
-from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import measures
 from pailbook.workbook.move_plan.limits import constant
@@ -78,38 +78,39 @@ ITEMS: tuple[Item, ...] = (
     Field("species", "Species", kind="choice", choices=quantity(BreathingSpecies).choices, assumed=_text("any fish"),
           why="the general line, which breathes more than most"),
     Field("fish_mass", "One fish weighs", quantity(FishMass), result=_one_fish, why="total weight by count"),
-    Field("hours_fasted", "Hours since the last feed", measures.HOURS_OR_NONE,
+    Field("hours_fasted", "Hours since the last feed", measures.HOURS_OR_NONE, format="0",
           assumed=constant(measures.HOURS_OR_NONE, 0), why="fed today: the safe side"),
     Field("quarantine", "Kept apart or watched for three weeks before?", kind="choice", choices=YES_NO,
           why="blank: not judged"),
     Heading("Time"),
-    Field("loading_minutes", "Loading, fish in the vessels", measures.MINUTES_OR_NONE,
+    Field("loading_minutes", "Loading, fish in the vessels", measures.MINUTES_OR_NONE, format="0",
           assumed=constant(measures.MINUTES_OR_NONE, 10), why="10 minutes"),
-    Field("unloading_minutes", "Unloading, until the first exchange", measures.MINUTES_OR_NONE,
+    Field("unloading_minutes", "Unloading, until the first exchange", measures.MINUTES_OR_NONE, format="0",
           assumed=constant(measures.MINUTES_OR_NONE, 10), why="10 minutes"),
-    Field("delay_minutes", "Delay that must be survived", measures.MINUTES_OR_NONE,
+    Field("delay_minutes", "Delay that must be survived", measures.MINUTES_OR_NONE, format="0",
           assumed=constant(measures.MINUTES_OR_NONE, 30), why="30 minutes, in the worst case"),
     Heading("Vessels and air"),
     Field("carried", "How the fish travel", kind="choice", choices=(AIRED, STILL, SEALED), assumed=_text(AIRED),
           why="an air stone in each vessel"),
     Field("fill", "Share of a vessel that is water", quantity(FillShare), assumed=constant(quantity(FillShare), 0.8),
-          why="filled to four fifths", format="0.00"),
+          why="filled to four fifths", format="0.00", unit="0 to 1"),
     Field("air_flow", "Air flow into each vessel", quantity(AirFlow), assumed=constant(quantity(AirFlow), 3),
           why="3 L/min; measure it: bubbles into an upturned bottle, timed"),
     Field("air_depth", "Depth of the air stone", quantity(Depth), assumed=constant(quantity(Depth), 30),
           why="30 cm (12 in)"),
     Field("stone", "Air stone", kind="choice", choices=("fine", "coarse"), assumed=_text("coarse"),
           why="coarse: the safe side"),
-    Field("stone_share", "Its efficiency, measured", measures.STONE_SHARE, format="0.0000",
+    Field("stone_share", "Its efficiency, measured", measures.STONE_SHARE, format="0.0000", unit="0 to 1",
           why="blank: by the kind of stone; field test on the sheet On the road"),
     Field("battery_hours", "The pump runs for", measures.HOURS_OR_NONE,
           assumed=constant(measures.HOURS_OR_NONE, 24),
           why="from the vehicle, for 24 hours; a battery: its rated hours"),
     Field("spare_air", "Spare pump with a battery of its own on board?", kind="choice", choices=YES_NO,
           assumed=_text("no"), why="no"),
-    Field("pump_off_minutes", "The pump will be off for", measures.MINUTES_OR_NONE,
+    Field("pump_off_minutes", "The pump will be off for", measures.MINUTES_OR_NONE, format="0",
           assumed=constant(measures.MINUTES_OR_NONE, 0), why="never; counted from loading on, when fish breathe most"),
-    Field("cover", "Vessels stand", kind="choice", choices=COVERS, assumed=_text("sheltered"), why="sheltered"),
+    Field("cover", "Vessels stand", kind="choice", choices=COVERS, assumed=_text("sheltered"), why="sheltered",
+          help="sheltered: in a closed vehicle. open: outdoors. wind: outdoors, in wind. foam: foam boxes."),
     Field("air_temperature", "Air temperature on the road", quantity(AirTemperature),
           assumed=lambda plan: f'IF({plan["from_temperature"]}="","",{plan["from_temperature"]})',
           why="as warm as the water"),
@@ -124,26 +125,26 @@ ITEMS: tuple[Item, ...] = (
     *_water("to", "where they go"),
     Heading("The kit or meter for pH"),
     Field("kit_lowest_ph", "Lowest pH that it shows", quantity(PH), assumed=constant(quantity(PH), 6.0),
-          why="6.0, as usual drops; at it or below the true pH may be lower"),
+          why="6.0, as usual drops; there the true pH may be lower"),
     Field("kit_highest_ph", "Highest pH that it shows", quantity(PH), assumed=constant(quantity(PH), 8.8),
-          why="8.8, as usual drops; at it or above the true pH may be higher"),
+          why="8.8, as usual drops; there the true pH may be higher"),
     Heading("Refilling after the move"),
     Field("refill_source", "Water that refills the first system", kind="choice", choices=SOURCES,
           assumed=_text("no refill"), why="no refill"),
-    Field("refill_volume", "How much", measures.WATER_TO_ADD),
-    Field("chlorine", "Total chlorine in it, by a test", measures.CHLORINE),
-    Field("dechlorinator", "Sodium thiosulfate (pentahydrate) that takes it out", unit="g", format="0.0",
+    Field("refill_volume", "Volume of the refill", measures.WATER_TO_ADD),
+    Field("chlorine", "Total chlorine in the refill, by a test", measures.CHLORINE),
+    Field("dechlorinator", "Sodium thiosulfate, pentahydrate, to add", unit="g", format="0.0",
           result=lambda plan:
           plan.blank_unless("refill_volume chlorine", plan.book.call(
               "DECHLORINATOR_DOSE", plan["refill_volume"], plan["chlorine"])),
           why="then test again: 0 before it goes in"),
-    Field("chloramine_tan", "Ammonia that chloramine leaves behind, as N", unit="mg/L TAN-N", format="0.00",
+    Field("chloramine_tan", "Ammonia that chloramine leaves behind, as N", unit="mg/L", format="0.00",
           result=lambda plan:
           f'IF({plan["refill_source"]}="mains with chloramine",' + plan.blank_unless("chlorine", plan.book.call(
               "CHLORAMINE_AMMONIA", plan["chlorine"])) + ',"")', why="the filter has to take it up"),
     Note("Acids, salt, dechlorinator: gloves and goggles; weigh, dissolve in a bucket, add slowly."),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
@@ -151,6 +152,5 @@ def write(plan: Plan) -> None:
     sheet = plan.book.sheet(SHEET,
                             "Fill in what you know or measure: it replaces the assumption beside it. Blank boxes "
                                    "do no harm.", landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     sheet.freeze_panes = "A5"

@@ -15,7 +15,7 @@ from pailbook.quantities import (
     Volume,
     WaterTemperature,
 )
-from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import loads, measures, road_table
 from pailbook.workbook.move_plan.trip import AIRED
@@ -30,12 +30,13 @@ ITEMS: tuple[Item, ...] = (
     Heading("The fullest vessel"),
     Field("water_each", "Water in it", quantity(Volume), result=lambda plan: plan.blank_unless(
         "vessel_volume", f'{plan["vessel_volume"]}*{plan["fill"]}'), why="its size times the share that is water"),
-    Field("fish_each", "Fish in it", _FISH, result=loads.fish_in_fullest, why="the count shared out, rounded up"),
+    Field("fish_each", "Fish in it", _FISH, unit="fish", result=loads.fish_in_fullest,
+          why="the count shared out, rounded up"),
     Field("load_each", "Weight of fish in it", quantity(Biomass), result=loads.load_in_fullest),
-    Field("loading_each", "Loading, per volume of water", quantity(Loading), result=lambda plan: plan.blank_unless(
+    Field("loading_each", "Density of the fish in it", quantity(Loading), result=lambda plan: plan.blank_unless(
         "load_each water_each", plan.book.call("LOADING", plan["load_each"], plan["water_each"]))),
     Field("vessel_weight", "It weighs, full", measures.HEAVY, format="0", result=loads.full_weight,
-          why="water and fish, without the vessel: straps, and two people or a trolley"),
+          why="water and fish, without the vessel: straps, two people"),
     Heading("Time, air and rates"),
     Field("trip_minutes", "Minutes in the vessel, expected", quantity(MinutesLeft), format="0", result=lambda plan:
           plan.blank_unless("road_minutes",
@@ -61,7 +62,7 @@ ITEMS: tuple[Item, ...] = (
     Field("load_plan", "By density, planned", quantity(Biomass), result=loads.by_density("loading_plan")),
     Field("load_most", "By density, at most", quantity(Biomass), result=loads.by_density("loading_most")),
     Field("load_oxygen", "By oxygen", quantity(Biomass), result=loads.most("oxygen", "limit_oxygen_act"),
-          why="until the no-go limit at the end of the trip"),
+          why="until oxygen is at its act limit as the trip ends"),
     Field("tan_most", "TAN-N at which NH3-N meets its limit", quantity(TotalAmmonia), result=lambda plan:
           f'IF({plan["road_ready"]}<>"yes","",' + plan.book.call(
               "AMMONIA_TOTAL_AT", plan["limit_nh3_act"], road_table.at("ph", road_table.ON_TRIP),
@@ -69,27 +70,29 @@ ITEMS: tuple[Item, ...] = (
     Field("load_ammonia", "By ammonia", quantity(Biomass), result=loads.most("ammonia", "tan_most")),
     Field("load_co2", "By carbon dioxide", quantity(Biomass), result=loads.most("co2", "limit_co2_act")),
     Heading("Vessels needed"),
-    Field("fish_plan", "Fish in a vessel by density, planned", _FISH, result=loads.whole_fish("load_plan")),
-    Field("vessels_plan", "Vessels", format="0", result=loads.vessels("fish_plan")),
-    Field("fish_most", "Fish in a vessel by density, at most", _FISH, result=loads.whole_fish("load_most")),
-    Field("vessels_most", "Vessels", format="0", result=loads.vessels("fish_most")),
-    Field("fish_oxygen", "Fish in a vessel by oxygen", _FISH, result=loads.whole_fish("load_oxygen")),
-    Field("vessels_oxygen", "Vessels", format="0", result=loads.vessels("fish_oxygen")),
-    Field("fish_ammonia", "Fish in a vessel by ammonia", _FISH, result=loads.whole_fish("load_ammonia")),
-    Field("vessels_ammonia", "Vessels", format="0", result=loads.vessels("fish_ammonia")),
-    Field("fish_co2", "Fish in a vessel by carbon dioxide", _FISH, result=loads.whole_fish("load_co2")),
-    Field("vessels_co2", "Vessels", format="0", result=loads.vessels("fish_co2")),
-    Field("vessels_needed", "Vessels needed: the largest", format="0", why="at the planned density",
+    Field("fish_plan", "Fish in a vessel by density, planned", _FISH, unit="fish",
+          result=loads.whole_fish("load_plan")),
+    Field("vessels_plan", "Vessels by density, planned", format="0", unit="vessels", result=loads.vessels("fish_plan")),
+    Field("fish_most", "Fish in a vessel by density, at most", _FISH, unit="fish",
+          result=loads.whole_fish("load_most")),
+    Field("vessels_most", "Vessels by density, at most", format="0", unit="vessels", result=loads.vessels("fish_most")),
+    Field("fish_oxygen", "Fish in a vessel by oxygen", _FISH, unit="fish", result=loads.whole_fish("load_oxygen")),
+    Field("vessels_oxygen", "Vessels by oxygen", format="0", unit="vessels", result=loads.vessels("fish_oxygen")),
+    Field("fish_ammonia", "Fish in a vessel by ammonia", _FISH, unit="fish", result=loads.whole_fish("load_ammonia")),
+    Field("vessels_ammonia", "Vessels by ammonia", format="0", unit="vessels", result=loads.vessels("fish_ammonia")),
+    Field("fish_co2", "Fish in a vessel by carbon dioxide", _FISH, unit="fish", result=loads.whole_fish("load_co2")),
+    Field("vessels_co2", "Vessels by carbon dioxide", format="0", unit="vessels", result=loads.vessels("fish_co2")),
+    Field("vessels_needed", "Vessels needed: the largest", format="0", unit="vessels", why="at the planned density",
           result=loads.largest("vessels_plan", "vessels_oxygen", "vessels_ammonia", "vessels_co2")),
-    Field("vessels_least", "Vessels needed at the very least", format="0", why="at the highest density",
+    Field("vessels_least", "Vessels needed at the very least", format="0", unit="vessels", why="at the highest density",
           result=loads.largest("vessels_most", "vessels_oxygen", "vessels_ammonia", "vessels_co2")),
-    Field("vessels_by", "It is set by", result=loads.set_by),
+    Field("vessels_by", "What sets that number", result=loads.set_by),
     Field("vessels_verdict", "Enough vessels?", result=loads.verdict, verdict=True, wide=True),
     Heading("Air"),
     Field("air_needed", "Air flow that holds oxygen at the watch limit", quantity(AirFlow), format="0.0",
           result=loads.air_needed,
           why="in the fullest vessel, for as long as it takes"),
-    Field("air_verdict", "Does the pump do?", result=loads.air_verdict, verdict=True, wide=True),
+    Field("air_verdict", "Is there air enough?", result=loads.air_verdict, verdict=True, wide=True),
     Heading("Fasting"),
     Field("fish_length", "Length of one fish", quantity(FishLength)),
     Field("fasting_hours", "Hours without feed before a long haul", unit="h", format="0", result=lambda plan:
@@ -102,13 +105,12 @@ ITEMS: tuple[Item, ...] = (
     Note("1 lb of fish in 5 US gal of water (24 kg/m³), at most 1.5 lb, is common practice for short moves in buckets. "
          "The largest of the needs counts."),
 )
-FORM = Form(SHEET, ITEMS, first_row=5)
+FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "How many fish go into each vessel, and how many vessels that takes.",
                             landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, FORM)
     sheet.freeze_panes = "A5"

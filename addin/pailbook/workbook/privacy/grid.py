@@ -12,11 +12,12 @@ from lxml import etree
 from openpyxl.formula.translate import Translator
 from openpyxl.utils.cell import coordinate_to_tuple
 
+from pailbook.hosts.areas import address_of
 from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.workbook.contents import Workbook
 from pailbook.workbook.privacy.parcel import local
 from pailbook.workbook.recalc import load_model
-from pailbook.workbook.splice import Place, address_of, xml_text
+from pailbook.workbook.splice import Place, xml_text
 from pailbook.workbook.worksheet import Worksheet
 
 

@@ -115,7 +115,7 @@ class _Copy:
         texts: list[str] = []
         for register in self.registers:
             texts += keep_rows(register, partial(self.whose.is_own, register), self.words.is_label, self.removed)
-        pointers = follow_rows(self.grids, self.registers, self.removed)
+        pointers = follow_rows(self.grids, self.registers, self.whose, self.removed)
         self.words.add_phrases(texts, self._own_texts())
         return pointers
 

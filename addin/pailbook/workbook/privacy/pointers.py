@@ -13,6 +13,8 @@ from pailbook.workbook.privacy.grid import Grid
 from pailbook.workbook.privacy.parcel import drop
 from pailbook.workbook.privacy.registers import Register
 from pailbook.workbook.privacy.removed import Removed
+from pailbook.workbook.privacy.rows import clear_neighbours
+from pailbook.workbook.privacy.whose import Whose
 from pailbook.workbook.splice import Place
 
 _REFERENCE = re.compile(
@@ -61,18 +63,20 @@ class Pointers:
         return (None if gone else text), look
 
 
-def follow_rows(grids: Mapping[str, Grid], registers: list[Register], removed: Removed) -> Pointers:
+def follow_rows(grids: Mapping[str, Grid], registers: list[Register], whose: Whose, removed: Removed) -> Pointers:
     """Let the user's formulas point to where the rows are now; empty those whose row is gone.
 
+    Where such a formula showed somebody else's name, what stands beside it is theirs too and goes with it.
     The workbook's own formulas, locked or in a register, mean rows by their place and stay.
     """
     pointers = Pointers(registers)
     for grid in grids.values() if pointers.registers else ():
         own = [register for register in registers if register.grid is grid]
+        before = set(grid.content)
         for place, content in list(grid.content.items()):
             fixed = grid.is_protected and grid.is_locked(place) if isinstance(content, FormulaCell) else True
             if not fixed and not any(_holds(register, place) for register in own):
-                _follow(grid, place, pointers, removed)
+                _follow(grid, place, before, pointers, whose, removed)
     return pointers
 
 
@@ -92,10 +96,14 @@ def _holds(register: Register, place: Place) -> bool:
     return place[0] in register.rows and place[1] in register.span
 
 
-def _follow(grid: Grid, place: Place, pointers: Pointers, removed: Removed) -> None:
+def _follow(
+    grid: Grid, place: Place, before: set[Place], pointers: Pointers, whose: Whose, removed: Removed
+) -> None:
     text = grid.formula(place)
     new, look = pointers.changed(text, grid.title)
-    if new is None:
+    if new is None and whose.is_other(grid.known.value(grid.title, place)):
+        clear_neighbours(grid, place, before, whose.is_name, removed)
+    elif new is None:
         grid.clear(place)
         removed.cells.append(grid.address(place))
     elif new != text:

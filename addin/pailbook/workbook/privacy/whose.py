@@ -9,6 +9,7 @@ from typing import Any
 
 from openpyxl.utils.cell import coordinate_to_tuple
 
+from pailbook.nearest import there_are
 from pailbook.outcomes import BadInput
 from pailbook.workbook.privacy.grid import Known
 from pailbook.workbook.privacy.registers import CLIENT, SYSTEM, Register
@@ -70,9 +71,9 @@ def whose(known: Known, registers: Sequence[Register], client: str) -> Whose:
             if key := register.key(row, CLIENT):
                 found.clients.setdefault(key, _shown(register, row, CLIENT))
     if found.client not in found.clients:
-        names = ", ".join(sorted(found.clients.values(), key=str.casefold))
-        raise BadInput(f"{known.book.path}: has no client {client.strip()!r}; "
-                       + (f"it has: {names}" if names else "it names no client"))
+        names = sorted(found.clients.values(), key=str.casefold)
+        raise BadInput(f"{known.book.path} has no client {client.strip()!r}; "
+                       + (there_are(client, names) if names else "it names no client"))
     for register in typed:
         if register.defines:
             _take_systems(register, found)

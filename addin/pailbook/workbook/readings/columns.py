@@ -7,8 +7,9 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from pailbook.nearest import nearest
 from pailbook.workbook.readings.fields import MEASURED, Field
-from pailbook.workbook.readings.told import LEAVE_OUT, Mapped, ReadingsError
+from pailbook.workbook.readings.told import LEAVE_OUT, Mapped, ReadingsError, map_option
 from pailbook.workbook.readings.units import Unit, known_units, unit_and_basis, words
 
 # Roles that are no measured field. "ammonia" is a column that may be TAN in some basis, or un-ionised ammonia.
@@ -85,6 +86,7 @@ for _role, _names in _NAMES.items():
     for _name in _names.split(","):
         _LOOKUP.setdefault(tuple(words(_name)), _role)
         _LOOKUP.setdefault(_bare(words(_name), _FILLERS), _role)
+_LIKE_A_UNIT = re.compile(r"/|%|°|mol|l-1|[^\x00-\x7f]", re.IGNORECASE)  # what a heading has in brackets
 _REPEATED = re.compile(r" \([0-9]+\)$")  # how a repeated heading is numbered
 _WHY = {tuple(words(name)): why for why, names in _REASONS.items() for name in names.split(",")}
 
@@ -167,6 +169,10 @@ def meaning_of(name: str, unit_text: str, mapped: Mapped | None) -> Meaning:
         named = unit_and_basis(meaning.field, words(unit_text or bracketed))
         if unit_text.strip() and named is None and meaning.unit is None:
             return Meaning(UNUSED, why=_unknown_unit(meaning.field, unit_text))
+        if named is None and meaning.unit is None and meaning.field.kind != "ph" and _LIKE_A_UNIT.search(bracketed):
+            first = known_units(meaning.field).split(",")[0]
+            raise ReadingsError(f'the column "{name}" {_unknown_unit(meaning.field, bracketed)}; tell its unit, for '
+                                f'instance {map_option(name, f"{meaning.role}:{first}")}')
         unit, basis = named or (None, "")
         stated = bool(basis)
     if meaning.unit is not None and meaning.unit.basis:
@@ -202,8 +208,9 @@ def told(mapped: Mapped) -> Meaning:
                             "leave un-ionised ammonia out")
     meaning = Meaning(role, told=True)
     if not role:
-        raise ReadingsError(f"the mapping {text} names no known field; expected one of: "
-                            f'{", ".join((*PLACE_ROLES, *MEASURED, *LONG_ROLES))}, or "-" to leave the column out')
+        fields = (*PLACE_ROLES, *MEASURED, *LONG_ROLES)
+        raise ReadingsError(f'the mapping {text} names no known field; expected one of: {", ".join(fields)}, or "-" to '
+                            f"leave the column out; {nearest(mapped.target, fields)}".rstrip("; "))
     if meaning.field is None:
         if role in CLOCK_ROLES and len(mapped.details) == 1:
             return Meaning(role, zone=mapped.details[0], told=True)

@@ -98,7 +98,7 @@ def daily(
             progress(seen)
     total = combined(sums) if sums else pandas.DataFrame()
     if total.empty or not total.loc[(total["day"] != "") & (total["system"] != ""), "count"].sum():
-        raise ReadingsError(f"{source}: has no reading with a date that can be read; nothing was written")
+        raise ReadingsError(f"{source} has no reading with a date that can be read; nothing was written")
     return _written(layout, total, target, overwrite)
 
 

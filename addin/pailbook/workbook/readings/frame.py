@@ -65,7 +65,8 @@ def _measured(
         field, name, exact = use.field, arranged.measures[position].name, told_apart(use, reading)
         reason, telling = reading.problem, reading.told
         if exact is None:
-            reason = reason or f"has what is no unit of {field.label} behind the number; expected {known_units(field)}"
+            expected = known_units(field) or "the number alone"
+            reason = reason or f"has what is no unit of {field.label} behind the number; expected {expected}"
         elif reading.number is not None:
             kept = float(f"{to_kept(field, reading.number, exact.unit, exact.basis):.{_DIGITS}g}")
             reason = why_not(field, kept, reading.number, exact.unit)

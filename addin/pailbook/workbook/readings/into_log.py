@@ -50,7 +50,7 @@ def import_readings(
     report = ImportReport(readings.account, log_path, out_path)
     entries = _new_entries(readings.frame, log, report)
     if len(entries) > len(log.free):
-        raise ReadingsError(f'{log_path}: has {len(log.free)} free rows of {log.prepared} on the sheet '
+        raise ReadingsError(f'{log_path} has {len(log.free)} free rows of {log.prepared} on the sheet '
                             f'"{water_tests.SHEET}", but there are {len(entries)} readings to put in; nothing was put '
                             "in")
     cells = {f"{log.table.letter(key)}{row}": value for row, entry in zip(log.free, entries)

@@ -54,7 +54,7 @@ def read_log(path: Path) -> FarmLog:
         raise ReadingsError(str(reason)) from None
     for sheet in (water_tests.SHEET, systems.SHEET):
         if sheet not in contents:
-            raise ReadingsError(f'{path}: has no sheet "{sheet}", so it is no farm log')
+            raise ReadingsError(f'{path} has no sheet "{sheet}", so it is no farm log')
     table, known = water_tests.table(), systems.table()
     tests = contents[water_tests.SHEET]
     _check_headings(path, table, tests)

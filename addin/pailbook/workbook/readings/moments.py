@@ -12,6 +12,7 @@ import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from pailbook.nearest import nearest
 from pailbook.workbook.readings.dates import DMY, MDY, MONTHS, ORDERS, Stamp
 from pailbook.workbook.readings.told import Question, ReadingsError
 
@@ -157,8 +158,9 @@ def site_zone(name: str) -> datetime.tzinfo:
     """The told zone of the site. ReadingsError where there is none of that name."""
     zone = _tzinfo(_zone(name))
     if zone is None:
+        question = nearest(name, zoneinfo.available_timezones())
         raise ReadingsError(f'the time zone "{name}" is not known; expected a name such as America/New_York or an '
-                            "offset such as +05:30")
+                            f"offset such as +05:30{'; ' if question else ''}{question}")
     return zone
 
 

@@ -72,10 +72,10 @@ class Layout:
             return
         except pandas.errors.ParserWarning:
             hint = "; a decimal comma that is not in quotes?" if self.delimiter == "," else ""
-            raise ReadingsError(f"{self.path}: has a row with more cells than there are headings{hint}; nothing was "
+            raise ReadingsError(f"{self.path} has a row with more cells than there are headings{hint}; nothing was "
                                 "written") from None
         except (pandas.errors.ParserError, UnicodeError) as reason:
-            raise ReadingsError(f"{self.path}: cannot be read on ({reason}); nothing was written") from None
+            raise ReadingsError(f"{self.path} cannot be read on ({reason}); nothing was written") from None
 
     def field_of(self, name: str, unit: str = "") -> str:
         """The measured field of a column or variable, or ""."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import pandas
 
+from pailbook.files import scratch
 from pailbook.workbook.readings.daily import ROWS_AT_ONCE, Days, Pieces, combined, partial_sums
 from pailbook.workbook.readings.sensor import Layout
 from pailbook.workbook.readings.told import ReadingsError
@@ -44,9 +45,14 @@ def on_cluster(workers: int | str) -> Iterator[Pieces]:
         with Client(workers) as client:  # type: ignore[no-untyped-call]
             yield lambda layout: from_cluster(layout, client)
         return
-    cluster = LocalCluster(n_workers=workers, threads_per_worker=1, dashboard_address=None)  # type: ignore[no-untyped-call]
-    with cluster, Client(cluster) as client:  # type: ignore[no-untyped-call]
-        yield lambda layout: from_cluster(layout, client)
+    from dask import config
+
+    with scratch() as folder, config.set({"temporary-directory": str(folder)}):  # else it leaves one of its own behind
+        # A page that nobody looks at, on any free port: on its usual one a second run on this machine would be warned.
+        page = "127.0.0.1:0"
+        cluster = LocalCluster(n_workers=workers, threads_per_worker=1, dashboard_address=page)  # type: ignore[no-untyped-call]
+        with cluster, Client(cluster) as client:  # type: ignore[no-untyped-call]
+            yield lambda layout: from_cluster(layout, client)
 
 
 def from_cluster(layout: Layout, client: Client) -> Iterator[pandas.DataFrame]:
@@ -56,7 +62,7 @@ def from_cluster(layout: Layout, client: Client) -> Iterator[pandas.DataFrame]:
     from distributed import as_completed
 
     if "16" in layout.encoding:
-        raise ReadingsError(f"{layout.path}: is UTF-16 text, whose lines cannot be told apart block by block; save it "
+        raise ReadingsError(f"{layout.path} is UTF-16 text, whose lines cannot be told apart block by block; save it "
                             "as UTF-8, or leave out --workers")
     _, blocks = read_bytes(  # type: ignore[no-untyped-call]
         str(layout.path), blocksize=BLOCK, delimiter=b"\n", sample=False)

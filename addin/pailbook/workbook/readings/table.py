@@ -57,7 +57,7 @@ def read_table(path: Path, recognised: Recognised) -> Table:
     ReadingsError
         Naming the file, and what is missing or broken in it.
     """
-    _check_file(path)
+    check_readable(path, ReadingsError)
     if path.suffix.casefold() in (".xlsx", ".xlsm"):
         rows, remarks = _workbook_rows(path)
         return _table(path, rows, recognised, remarks, "")
@@ -84,7 +84,7 @@ class Beginning:
 
 def read_beginning(path: Path, recognised: Recognised) -> Beginning:
     """The beginning of a delimited text, however long the file is. Raises as `read_table` does."""
-    _check_file(path)
+    check_readable(path, ReadingsError)
     with path.open("rb") as file:
         data = file.read(_BEGINNING)
     cut = len(data) == _BEGINNING
@@ -100,15 +100,9 @@ def read_beginning(path: Path, recognised: Recognised) -> Beginning:
     return Beginning(table.headings, [cells for _, cells in table.rows], encoding, delimiter, top)
 
 
-def _check_file(path: Path) -> None:
-    if not path.exists():
-        raise ReadingsError(f"{path}: there is no such file")
-    check_readable(path, ReadingsError)
-
-
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:
     if data.startswith((b"PK\3\4", OLD_FORMAT)):
-        raise ReadingsError(f"{path}: is a workbook or an archive, not a text; save the record as .csv")
+        raise ReadingsError(f"{path} is a workbook or an archive, not a text; save the record as .csv")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         encodings = ["utf-16"]
     elif abs(data[1:200:2].count(0) - data[0:200:2].count(0)) > len(data[:200]) // 4:  # every other byte
@@ -126,7 +120,7 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
             raise ReadingsError(f"{path}, line {number}: has zero bytes, which a logger may leave that lost power; "
                                 "take them out; nothing was read")
         return text, names.get(encoding, encoding.upper())
-    raise ReadingsError(f"{path}: is no text in UTF-8, UTF-16 or Windows-1252; save the record as CSV")
+    raise ReadingsError(f"{path} is no text in UTF-8, UTF-16 or Windows-1252; save the record as CSV")
 
 
 def _delimiter(text: str, recognised: Recognised) -> str:
@@ -174,7 +168,7 @@ def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
     try:
         titles = list(Workbook(path).worksheets)  # which takes nothing that is damaged, protected or a trap
         if not titles:
-            raise ReadingsError(f"{path}: has no sheet with cells")
+            raise ReadingsError(f"{path} has no sheet with cells")
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             book = openpyxl.load_workbook(path, read_only=True, data_only=True)
@@ -190,7 +184,7 @@ def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
     except ReadingsError:
         raise
     except Exception as reason:  # whatever the library makes of a file that is odd
-        raise ReadingsError(f"{path}: cannot be read as a workbook ({reason})") from None
+        raise ReadingsError(f"{path} cannot be read as a workbook ({reason})") from None
     others = f'; not read: {", ".join(names[1:])}' if names[1:] else ""
     return rows, [f'sheet "{names[0]}" is read{others}']
 
@@ -208,7 +202,7 @@ def _as_text(cell: Any) -> str:
 def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: list[str], delimiter: str) -> Table:
     filled = [row for row in rows if any(row[1])]
     if not filled:
-        raise ReadingsError(f"{path}: is empty; expected a row of headings and rows of readings")
+        raise ReadingsError(f"{path} is empty; expected a row of headings and rows of readings")
     top = max(filled[:_SEARCHED], key=lambda row: sum(map(recognised, row[1][:_WIDEST])))  # the first of equals
     above = filled[: filled.index(top)]
     if above:
@@ -218,7 +212,7 @@ def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: lis
     headings = _distinct(top[1][:width])
     below = filled[len(above) + 1:]
     if not below:
-        raise ReadingsError(f"{path}: has headings but no rows below them")
+        raise ReadingsError(f"{path} has headings but no rows below them")
     fitting = [(number, (cells + [""] * width)[:width]) for number, cells in below if not any(cells[width:])]
     overlong = [(number, cells) for number, cells in below if any(cells[width:])]
     return Table(headings, fitting, overlong, remarks, delimiter)

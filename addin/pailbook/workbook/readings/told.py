@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from pailbook.nearest import there_are
 from pailbook.outcomes import BadInput
 
 
@@ -51,14 +52,14 @@ class Mapped:
 
 
 LEAVE_OUT = "-"
-_DECIMAL_SIGNS = {"point": ".", "comma": ","}
+DECIMAL_SIGNS = {"point": ".", "comma": ","}
 
 
 def decimal_sign(told: str) -> str:
     """The decimal sign that was told, in words or itself. ReadingsError where it is neither."""
-    sign = _DECIMAL_SIGNS.get(told, told)
-    if sign not in _DECIMAL_SIGNS.values():
-        raise ReadingsError(f'the decimal sign is {told!r}; expected "point" or "comma"')
+    sign = DECIMAL_SIGNS.get(told, told)
+    if sign not in DECIMAL_SIGNS.values():
+        raise ReadingsError(f"the decimal sign is {told!r}; {there_are(told, DECIMAL_SIGNS)}")
     return sign
 
 

@@ -68,7 +68,7 @@ def words(text: str) -> list[str]:
     """A heading or unit as lower-case words: "waterTemp (°F)" is water, temp, f."""
     text = unicodedata.normalize("NFKC", text).replace("μ", "u").replace("°", " ")
     text = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", text).casefold()
-    found = re.findall(r"[a-z0-9]+|%", text)
+    found = re.findall(r"[^\W_]+|%", text)  # letters of any script: a unit that is not known must not be overlooked
     found = [part for word in found for part in _split_basis(word)]
     return ["l" if word in ("litre", "liter", "ltr") else word for word in found]
 

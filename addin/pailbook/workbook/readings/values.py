@@ -71,6 +71,8 @@ def read_value(text: str, decimal: str = POINT) -> Reading:
     sign, unit = (match["sign"] or "").rstrip("="), match["unit"].strip()
     if unit.startswith("+"):
         sign, unit = sign or ">", unit[1:].strip()
+    if unit and not unit.strip("*?!#"):
+        sign, unit = sign or "~", ""  # whoever wrote it had a doubt, which the note tells
     digits = _point_only(match["number"].strip(), decimal)
     if digits is None:
         return Reading(problem="is not a number whose decimal and thousands signs can be told apart")

@@ -25,7 +25,7 @@ def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, o
     ]
     sheet.row(1, [(title, "title")])
     for number, line in enumerate(filter(None, lines), 3):
-        sheet.row(number, [(line, "")])
+        sheet.row(number, [(line, "text")])
     if found.frozen or elsewhere.dropped:
         sheet.row(_HEADING_ROW, [("Sheet", "heading"), ("Cell", "heading"), ("What it is now, and why", "heading")])
     rows = [(cell.sheet, cell.cells, f"a value: {cell.reason}") for cell in found.frozen]
@@ -33,7 +33,7 @@ def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, o
         sheets = Counter(cell.sheet for cell in found.frozen)
         rows = [(name, "", f"values in place of {count} formulas") for name, count in sheets.items()]
     for number, row in enumerate([*rows, *(("", "", line) for line in elsewhere.dropped)], _HEADING_ROW + 1):
-        sheet.row(number, [(text, "") for text in row])
+        sheet.row(number, [(text, style) for text, style in zip(row, ("text", "text", "wrapped"))])
     return sheet
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from pailbook.hosts.areas import address_of
 from pailbook.hosts.cells import ErrorValue
 from pailbook.outcomes import NA
 from pailbook.workbook.contents import Workbook
@@ -20,7 +22,7 @@ from pailbook.workbook.share.rules import Elsewhere, Rules
 from pailbook.workbook.share.scratch import Scratch
 from pailbook.workbook.share.sheet_xml import MAIN, Sheet
 from pailbook.workbook.share.styles import Styles
-from pailbook.workbook.splice import address_of, spliced
+from pailbook.workbook.splice import spliced
 from pailbook.workbook.workings import SHEET as WORKINGS
 
 _STRICT_MAIN = b"http://purl.oclc.org/ooxml/spreadsheetml/main"
@@ -113,8 +115,15 @@ def _add_sheets(
     sheets.append(about_sheet(patches.free_title(TITLE), found, elsewhere, workings, on_purpose))
     numbers = styles.text_styles()
     for sheet in sheets:
-        content = sheet.xml(numbers, _STRICT_MAIN if patches.strict else MAIN)
+        content = sheet.xml(numbers, _STRICT_MAIN if patches.strict else MAIN, _paper(patches.book))
         patches.add_sheet(sheet.title, content, sheet.print_area)
+
+
+def _paper(book: Workbook) -> int | None:
+    """The number of the paper size that the workbook's sheets are printed on."""
+    sizes = (re.search(rb'<(?:[\w.-]+:)?pageSetup\b[^<>]*?\spaperSize\s*=\s*["\'](\d+)', sheet.data)
+             for sheet in book.worksheets.values())
+    return next((int(found[1]) for found in sizes if found), None)
 
 
 def _set_values(path: Path, found: Found, values: Mapping[tuple[str, str], Any]) -> None:

@@ -12,11 +12,10 @@ from openpyxl.formula.tokenizer import Token
 from openpyxl.utils import get_column_letter
 
 from pailbook.formula.read import Group, Pieces, Unreadable, bare, pieces_of, text_of, tokens
-from pailbook.hosts.areas import Reference, read_reference
+from pailbook.hosts.areas import Reference, address_of, read_reference, unquoted
 from pailbook.hosts.cells import FormulaCell
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.contents import Workbook
-from pailbook.workbook.splice import address_of
 
 _HERE = frozenset({"CELL", "INFO", "INDIRECT"})  # what they give may hang on their own cell
 _HERE_ALONE = frozenset({"ROW", "COLUMN", "SHEET"})  # it does where they have no argument
@@ -91,8 +90,7 @@ class Meaning:
         return None if isinstance(value, FormulaCell) else value
 
     def _title(self, written: str) -> str | None:
-        name = written[1:-1].replace("''", "'") if written.startswith("'") else written
-        return self._sheets.get(name.casefold())
+        return self._sheets.get(unquoted(written).casefold())
 
     def on_other_sheet(self, text: str, sheet: str) -> str:
         """An expression's text as a cell of another sheet must write it.

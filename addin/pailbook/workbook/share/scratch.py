@@ -74,12 +74,12 @@ class Scratch:
         """The sheet with its headings."""
         sheet = Sheet(self.title, widths=(28, 34), print_area="$A$1:$B$3")
         sheet.row(1, [(self.title, "title")])
-        sheet.row(2, [("Intermediate values of long calculations, a row for each formula. Nothing to fill in.", "")])
+        sheet.row(2, [("Intermediate values of long calculations, a row each. Nothing to fill in.", "text")])
         steps = max((len(row.formulas) for row in self._rows), default=0)
         headings = ["For the cell", "Calculation", *(f"step {i}" for i in range(1, steps + 1))]
         sheet.row(FIRST_ROW - 1, [(heading, "heading") for heading in headings])
         for number, row in enumerate(self._rows, FIRST_ROW):
-            sheet.row(number, [(row.place, ""), (row.calls, "")], row.formulas)
+            sheet.row(number, [(row.place, "text"), (row.calls, "text")], row.formulas)
         return sheet
 
 

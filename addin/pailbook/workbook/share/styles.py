@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 from pailbook.workbook.parts import with_attributes
 from pailbook.workbook.share.patches import Patches
@@ -10,7 +11,8 @@ from pailbook.workbook.share.patches import Patches
 FROZEN_FILL = "FFFFE08A"  # of cells that hold a value in place of a formula
 
 _XF = re.compile(rb"<(?:[\w.-]+:)?xf\b[^<>]*?(?:/>|>.*?</(?:[\w.-]+:)?xf\s*>)", re.DOTALL)
-_FONT_NAME = re.compile(rb'<name\b[^<>]*/>')  # of the font that cells have by default
+_FONT = re.compile(rb"<font>.*?</font>|<font/>", re.DOTALL)
+_FONT_NAME, _FONT_ID = re.compile(rb"<name\b[^<>]*/>"), re.compile(rb'\bfontId\s*=\s*["\'](\d+)')
 
 
 class Styles:
@@ -24,15 +26,27 @@ class Styles:
         self._fill: int | None = None
 
     def text_styles(self) -> dict[str, int]:
-        """The styles of the sheets that are added: "title", "heading"."""
-        fonts = self._list(b"fonts")
-        name = fonts and _FONT_NAME.search(fonts[2])
-        font = b'<font><b/><sz val="%d"/>' + (name[0] if name else b"") + b"</font>"
-        bold, large = self._added(b"fonts", font % 11), self._added(b"fonts", font % 16)
-        if bold is None or large is None:
-            return {}
-        xf = b'<xf numFmtId="0" fontId="%d" fillId="0" borderId="0" xfId="0" applyFont="1"/>'
-        return {"title": self._added(b"cellXfs", xf % large) or 0, "heading": self._added(b"cellXfs", xf % bold) or 0}
+        """The styles of the sheets that are added: "title", "heading", "text", "wrapped"."""
+        name = self._usual_font()
+        numbers: dict[str, int] = {}
+        for style, bold, size, wrap in (("title", b"<b/>", 16, b""), ("heading", b"<b/>", 10, b""),
+                                        ("text", b"", 10, b""), ("wrapped", b"", 10, b' wrapText="1"')):
+            font = self._added(b"fonts", b'<font>%b<sz val="%d"/>%b</font>' % (bold, size, name))
+            xf = None if font is None else self._added(
+                b"cellXfs", b'<xf numFmtId="0" fontId="%d" fillId="0" borderId="0" xfId="0" applyFont="1" '
+                            b'applyAlignment="1"><alignment vertical="top"%b/></xf>' % (font, wrap))
+            numbers[style] = xf or 0
+        return numbers
+
+    def _usual_font(self) -> bytes:
+        """The name of the font that most of the workbook's styles have."""
+        fonts, styles = self._list(b"fonts"), self._list(b"cellXfs")
+        if not fonts or not styles:
+            return b""
+        names = [name[0] if (name := _FONT_NAME.search(font)) else b"" for font in _FONT.findall(fonts[2])]
+        numbers = map(int, _FONT_ID.findall(styles[2]))
+        used = Counter(names[number] for number in numbers if number < len(names))
+        return max(used, key=used.__getitem__, default=b"")
 
     def frozen(self, style: int) -> int:
         """The style with the fill that marks a value in place of a formula."""

@@ -6,6 +6,7 @@ from pailbook.functions.feeding import RATIOS
 from pailbook.quantities import Feed, FeedRatio, PlantArea
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, section, write_table
 from pailbook.workbook.stocking_plan.places import AREAS, SHEETS
@@ -19,14 +20,15 @@ COLUMNS = (
            help="leafy: greens and herbs; fruiting: tomatoes, peppers, cucumbers"),
     Column("area", "Area in plants", quantity(PlantArea), width=12),
     Column("ratio", "Feed ratio, if yours differs", quantity(FeedRatio), width=13,
-           help="g of feed a day for each m²; blank: leafy 45, fruiting 65"),
+           help="g of feed a day for each m² (10.8 ft²), as it is published; blank: leafy 45, fruiting 65"),
     Column("note", "Note", kind="text", width=30),
     Column("feed", "Feed that it takes, a day", quantity(Feed), "result", 13),
-    Column("state", "What to know", kind="result", width=44),
+    Column("state", "Verdict", kind="result", width=44),
 )
 _TEXTS = (
-    "Ratios, g of feed with 32 % protein a day for each m²: leafy 40 to 50, fruiting 50 to 80 (FAO 589), large rafts "
-    "60 to 100 (Rakocy 2007). They hold for settled systems of some size, and for plants of all ages side by side.",
+    "Ratios, g of feed with 32 % protein a day for each m² (10.8 ft²): leafy 40 to 50, fruiting 50 to 80 (FAO 589), "
+    "large rafts 60 to 100 (Rakocy 2007). They hold for settled systems of some size, and for plants of all "
+    "ages side by side.",
     "Feed alone leaves plants short of potassium, calcium, magnesium and iron: test, and let the dosing plan work out "
     "what to add.",
 )
@@ -56,8 +58,8 @@ def write(plan: Plan) -> None:
         area, crop, ratio = (t.cell(key, row) for key in ("area", "crop", "ratio"))
         return first_that_holds((
             (f'AND({crop}="",COUNT({area})=0)', '""'),
-            (f'{crop}=""', '"act: pick the crop"'),
-            (f"COUNT({area})=0", '"act: enter the area"'),
+            (f'{crop}=""', '"not yet: pick the crop"'),
+            (f"COUNT({area})=0", '"not yet: enter the area"'),
             (f"SUM({ratio})>{_MOST}", '"watch: above all published ratios"'),
         ), '"fine"')
 
@@ -70,5 +72,5 @@ def write(plan: Plan) -> None:
         row += 1
         sheet.merge_cells(f"A{row}:{last}{row}")
         put(sheet, f"A{row}", text, wrap=True)
-        sheet.row_dimensions[row].height = 28
+        set_height(sheet, row, lines_of(text, sum(column.width for column in COLUMNS)))
     sheet.print_area = f"A1:{last}{row}"

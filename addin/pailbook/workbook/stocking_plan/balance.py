@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from openpyxl.cell.cell import Cell
+from openpyxl.styles import Alignment
+
 from pailbook.quantities import Head, Loading, MediaVolume, PlantArea
 from pailbook.workbook import style
 from pailbook.workbook.form import Plan
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import headings, put, section, widths
 from pailbook.workbook.stocking_plan import areas, words
@@ -15,10 +19,12 @@ from pailbook.workbook.stocking_plan.places import SHEETS, weeks
 SHEET = SHEETS["balance"]
 FIRST = 6
 LAST_COLUMN = "G"
+_WIDTHS = (33, 11, 11, 9, 11, 17, 78)
 _TEXTS = (
-    "Most needed is the fullest week of the plan. Filter and air are judged by what they do when clean, ripe and "
+    "The fullest week is the one that needs most. Filter and air are judged by what they do when clean, ripe and "
     "running: keep some in hand. A new filter takes four to eight weeks before it carries anything.",
-    "What falls back into the tanks brings oxygen too, and plants take up ammonia: neither is counted, the safe side.",
+    "Water that falls back into the tanks brings oxygen too, and plants take up ammonia: neither is counted, to be "
+    "on the safe side.",
     "Alkalinity and nitrate are what theory says of all the ammonia. Plants that take ammonia, sludge and make-up "
     "water change both: your own readings decide.",
     "Feed alone leaves plants short of potassium, calcium, magnesium and iron: the dosing plan works out what to add.",
@@ -53,8 +59,8 @@ def _lines(plan: Plan) -> tuple[Line, ...]:
         Line("filter", "Filter media", "media", plan["media_volume"], unit(MediaVolume)),
         Line("air", "Air", "air", plan["air_flow"], "L/min"),
         Line("plants", "Plants for the feed", "area", areas.total(plan, "area"), unit(PlantArea)),
-        Line("alkalinity_use", "Alkalinity that the filter uses", "alkalinity", "", "g CaCO3 a day", lines=3),
-        Line("nitrate", "Nitrate that it makes", "nitrate", "", "g NO3 a day"),
+        Line("alkalinity_use", "Alkalinity that the filter uses", "alkalinity", "", "g as CaCO3 a day", lines=3),
+        Line("nitrate", "Nitrate that it makes", "nitrate", "", "g as NO3 a day"),
         Line("turnover", "Turnover of the water", plan["turnover_least"], plan["turnover_now"], "per hour", "0.00"),
         Line("pump", "Head of the pump", plan["total_head"], plan["pump_head"], unit(Head), "0.00"),
         Line("small", "Size of the system", lines=3),
@@ -82,13 +88,13 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "What the fish of the plan need against what is there. Nothing to fill in: the "
                                    "inputs are on Setup, Areas and Cohorts.")
-    widths(sheet, 30, 11, 11, 9, 11, 14, 78)
-    headings(sheet, FIRST - 1, ("What", "Needed now", "Needed at most", "in week", "There is", "Unit",
+    widths(sheet, *_WIDTHS)
+    headings(sheet, FIRST - 1, ("What", "Needed this week", "Needed at most", "In week", "There is, or may be", "Unit",
                                 "Verdict, and what it would take"), height=30)
     now = words.this_week(plan)
     verdicts = words.verdicts(plan)
     for row, line in enumerate(_lines(plan), FIRST):
-        put(sheet, f"A{row}", line.label, "strong")
+        cells = [put(sheet, f"A{row}", line.label, "strong")]
         texts = dict.fromkeys("BCDE", '""')
         if "!" in line.needed:
             texts["B"] = texts["C"] = f'IF(COUNT({line.needed},{plan["flow"]})<2,"",{line.needed})'
@@ -101,11 +107,14 @@ def write(plan: Plan) -> None:
             texts["E"] = f'IF(SUM({line.have})=0,"",{line.have})'
         for letter, text in texts.items():
             if text != '""':
-                put(sheet, f"{letter}{row}", f"={text}", "result", "0" if letter == "D" else line.format, align="right")
+                shown = "0" if letter == "D" else line.format
+                cells.append(put(sheet, f"{letter}{row}", f"={text}", "result", shown, align="right"))
             else:
                 put(sheet, f"{letter}{row}", None, "result")
-        put(sheet, f"F{row}", line.unit, align="left")
-        put(sheet, f"G{row}", f"={verdicts[line.key]}", "key", wrap=True, align="left")
+        cells.append(put(sheet, f"F{row}", line.unit, align="left"))
+        cells.append(put(sheet, f"G{row}", f"={verdicts[line.key]}", "key", wrap=True, align="left"))
+        for cell in cells:
+            _centred(cell)
         sheet.row_dimensions[row].height = 14 * line.lines
         plan.book.define(f"{line.key}_verdict", SHEET, f"G{row}")
         plan.book.define(f"{line.key}_needed", SHEET, f"C{row}")
@@ -117,6 +126,12 @@ def write(plan: Plan) -> None:
         row += 1
         sheet.merge_cells(f"A{row}:{LAST_COLUMN}{row}")
         put(sheet, f"A{row}", text, wrap=True)
-        sheet.row_dimensions[row].height = 28 if len(text) > 150 else 15
+        set_height(sheet, row, lines_of(text, sum(_WIDTHS)))
     sheet.freeze_panes = f"B{FIRST}"
     sheet.print_area = f"A1:{LAST_COLUMN}{row}"
+
+
+def _centred(cell: Cell) -> None:
+    """Puts a cell's text at half the height of its row, which is higher than most texts need."""
+    now = cell.alignment
+    cell.alignment = Alignment(now.horizontal, "center", wrap_text=now.wrap_text, indent=now.indent)

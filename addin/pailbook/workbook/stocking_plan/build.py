@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.builder import Book
 from pailbook.workbook.form import Plan
 from pailbook.workbook.stocking_plan import areas, balance, chart, cohorts, growth, harvest, setup, start
 from pailbook.workbook.stocking_plan import weeks as by_week
@@ -28,22 +27,4 @@ def stocking_plan(units: str = METRIC, plain: bool = False, weeks: int = WEEKS) 
     weeks : weeks that it looks ahead.
     """
     tables = (cohorts.table(), areas.table(), by_week.table(weeks), growth.table(weeks), harvest.table(weeks))
-    form = setup.form()
-    plan = Plan(Book("Stocking and feed plan", units, plain), {form.sheet: form}, {t.sheet: t for t in tables})
-    for write in _SHEETS:
-        write(plan)
-    return plan
-
-
-def build_stocking_plan(
-    path: Path, units: str = METRIC, plain: bool = False, overwrite: bool = False, weeks: int = WEEKS
-) -> Path:
-    """An empty stocking and feed plan, written to a file; see `stocking_plan`.
-
-    Raises
-    ------
-    WorkbookError
-        When the file exists and `overwrite` is not set, or cannot be written.
-    """
-    check_target(Path(path), overwrite)
-    return stocking_plan(units, plain, weeks).book.save(path, overwrite)
+    return Plan.written(Book("Stocking and feed plan", units, plain), (setup.form(),), tables, _SHEETS)

@@ -7,27 +7,29 @@ from pailbook.workbook import charts, style
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import headings, put, widths
-from pailbook.workbook.stocking_plan.places import SHEETS
+from pailbook.workbook.stocking_plan.places import SHEETS, weeks
 
 SHEET, DATA = SHEETS["chart"], SHEETS["data"]
 _FIRST = 6
-_HEADINGS = ("Week of", "Weight of the fish", "Densest stocking", "Feed a day", "Filter takes", "Air takes",
-             "Plants take")
+_WEIGHTS = ("Weight of the fish", "Densest stocking")
+_FEEDS = ("Feed a day", "Filter takes", "Air takes", "Plants take")
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet with the charts."""
-    sheet = plan.book.sheet(SHEET, "The plan week by week. Above a solid limit line: too much. Between the feed and "
+    sheet = plan.book.sheet(SHEET, "The plan week by week. Above a line named act: too much. Between the feed and "
                                    "what plants take lies what builds up, or what they lack.", landscape=False)
-    units, count = plan.book.units, plan.tables[SHEETS["weeks"]].rows
-    weight, feed = (quantity(hint).unit_in(units) for hint in (BiomassOrNone, Feed))
+    count = plan.tables[SHEETS["weeks"]].rows
+    weight, feed = _units(plan)
+    empty = '"Nothing to draw yet: fill in Setup and Cohorts."'
+    put(sheet, "A3", f'=IF(COUNT({weeks(plan, "fish")})=0,{empty},"")', "strong")
     of_weight = charts.dated(f"Weight of the fish, {weight}", weight, 0, across="Week of")
     of_weight.series.append(charts.readings(DATA, "A", "B", _FIRST, count, "fish at the week's end"))
     of_weight.series.append(charts.limit_line(DATA, "A", "C", _FIRST, "act: densest stocking", count))
     of_feed = charts.dated(f"Feed a day, {feed}", feed, 0, across="Week of")
     of_feed.series.append(charts.readings(DATA, "A", "D", _FIRST, count, "feed"))
     of_feed.series.append(charts.limit_line(DATA, "A", "E", _FIRST, "act: filter takes", count))
-    of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "air takes", dash="sysDot"))
+    of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "act: air takes", dash="sysDot"))
     of_feed.series.append(charts.limit_line(DATA, "A", "G", _FIRST, "watch: plants take", count))
     widths(sheet, *[12] * 8)
     charts.place(sheet, of_weight, 1, 4, 8, 24)
@@ -35,24 +37,34 @@ def write(plan: Plan) -> None:
     sheet.print_area = "A1:H54"
 
 
+def _units(plan: Plan) -> tuple[str, str]:
+    """The units of weight and of feed."""
+    weight, feed = (quantity(hint).unit_in(plan.book.units) for hint in (BiomassOrNone, Feed))
+    return weight, feed
+
+
 def write_data(plan: Plan) -> None:
     """Writes the numbers behind the charts."""
     sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A means that there is none: "
-                                  "the charts leave it out.", tab="A9B7BA")
+                                  "the charts leave it out.", landscape=False, tab="A9B7BA")
     t = plan.tables[SHEETS["weeks"]]
-    headings(sheet, _FIRST - 1, _HEADINGS, height=30)
+    weight_unit, feed_unit = _units(plan)
+    texts = (*(f"{text}\n{weight_unit}" for text in _WEIGHTS), *(f"{text}\n{feed_unit}" for text in _FEEDS))
+    headings(sheet, _FIRST - 1, ("Week of", *texts), height=44)
     volume, most = plan["volume"], plan["density_most"]
     weight = {"metric": f"{most}*{volume}/1000", "us": f"{most}*{volume}"}[plan.book.units]
     for number in range(t.rows):
         row, source = _FIRST + number, t.first_row + number
         date, fish = (f"{t.sheet}!{t.cell(key, source)}" for key in ("date", "biomass"))
-        put(sheet, f"A{row}", f"=IF(COUNT({date},{fish})<2,NA(),{date})", "result", style.DATE_FORMAT)
+        put(sheet, f"A{row}", f"=IF(COUNT({date},{fish})<2,NA(),{date})", "result", style.DATE_FORMAT,
+            align="center")
         put(sheet, f"B{row}", f"=IF(COUNT({fish})=0,NA(),{fish})", "result", "0.0")
         put(sheet, f"C{row}", f"=IF(COUNT({fish},{volume},{most})<3,NA(),{weight})", "result", "0.0")
         for letter, key in zip("DEFG", ("feed", "filter_feed", "air_feed", "plant_feed")):
             cell = f"{t.sheet}!{t.cell(key, source)}"
             put(sheet, f"{letter}{row}", f"=IF(COUNT({fish},{cell})<2,NA(),{cell})", "result", "0.0")
-    widths(sheet, 12, *[12] * 6)
+    widths(sheet, *[15] * 7)
     last = _FIRST + t.rows - 1
     charts.grey_errors(sheet, f"A{_FIRST}:G{last}")
+    sheet.print_title_rows = f"{_FIRST - 1}:{_FIRST - 1}"
     sheet.print_area = f"A1:G{last}"

@@ -6,6 +6,7 @@ from pailbook.quantities import SPECIES, FishCount, FishMass, GrowingDays, Growt
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, put, section, write_table
 from pailbook.workbook.stocking_plan import growth as growth_sheet
@@ -14,31 +15,35 @@ from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = SHEETS["cohorts"]
+_LINES = 2  # of a verdict
 _TEMPERATURE, _TEXT = '"temperature"', '"{}"'
 COLUMNS = (
-    Column("name", "Cohort", kind="text", width=17, help="A name of your own, such as spring fingerlings"),
-    Column("species", "Species", kind="choice", width=15, choices=SPECIES),
-    Column("stocked", "Comes in on (blank: is there)", kind="date", width=12),
-    Column("count", "Fish", quantity(FishCount), width=8, help="On the first day of the plan, or when they come"),
-    Column("mass", "Mean weight then", quantity(FishMass), width=9, format="0.0##",
+    Column("name", "Cohort", kind="text", width=15, help="A name of your own, such as spring fingerlings"),
+    Column("species", "Species", kind="choice", width=14, choices=SPECIES),
+    Column("stocked", "Arrives on (blank: already here)", kind="date", width=11),
+    Column("count", "Fish", quantity(FishCount), width=7, help="On the first day of the plan, or when they come"),
+    Column("mass", "Mean weight then", quantity(FishMass), width=8, format="0.0##",
            help="Of one fish, when counted"),
     Column("coefficient", "Growth coefficient, if known", quantity(GrowthCoefficient), width=11,
-           help="Thermal, x 1000. Blank: from the earlier weighing at the right"),
-    Column("earlier_mass", "or an earlier mean weight", quantity(FishMass), width=12, format="0.0##",
+           help="Thermal growth coefficient, x 1000. Blank: worked out from the earlier weighing at the right"),
+    Column("earlier_mass", "If not: earlier mean weight", quantity(FishMass), width=9, format="0.0##",
            help="Of one fish of this stock, at an earlier weighing"),
-    Column("earlier_days", "so many days before", quantity(GrowingDays), width=11),
-    Column("earlier_temperature", "mean water between them", quantity(WaterTemperature), width=12),
-    Column("own_conversion", "Feed conversion", measures.CONVERSION, width=11, help="Blank: the one on Setup"),
-    Column("own_deaths", "Deaths", measures.DEATHS, width=9, help="Blank: the share on Setup"),
-    Column("target", "Harvest from", quantity(FishMass), width=9, format="0.0##",
+    Column("earlier_days", "Weighed so long before", quantity(GrowingDays), width=8,
+           help="Days from the earlier weighing to the count and weight at the left"),
+    Column("earlier_temperature", "Mean water temperature between", quantity(WaterTemperature), width=11,
+           help="Mean of the water between the two weighings"),
+    Column("own_conversion", "Feed conversion", measures.CONVERSION, width=10.5,
+           help="Weight of feed for each weight of growth. Blank: the one on Setup"),
+    Column("own_deaths", "Deaths", measures.DEATHS, width=8, help="Blank: the share on Setup"),
+    Column("target", "Harvest from a mean weight of", quantity(FishMass), width=9, format="0.0##",
            help="Mean weight of one fish; blank: no harvest"),
-    Column("per_week", "then fish a week (blank: all)", measures.TAKEN_OUT, width=11),
+    Column("per_week", "Fish taken out a week (blank: all)", measures.TAKEN_OUT, width=10),
     Column("growth", "Growth coefficient in use", kind="result", width=11, format="0.00"),
-    Column("ready", "First harvest, week of", kind="result", width=12, format=style.DATE_FORMAT),
-    Column("harvested", "Harvested within the plan: fish", kind="result", width=11, format="0"),
-    Column("weight", "their weight", measures.TOTAL, "result", 10),
-    Column("feed", "Feed within the plan", measures.TOTAL, "result", 10),
-    Column("state", "What to know", kind="result", width=46),
+    Column("ready", "First harvest, week of", kind="result", width=11, format=style.DATE_FORMAT),
+    Column("harvested", "Fish harvested within the plan", kind="result", width=10, format="0"),
+    Column("weight", "Weight harvested", measures.TOTAL, "result", 10),
+    Column("feed", "Feed within the plan", measures.TOTAL, "result", 9),
+    Column("state", "Verdict", kind="result", width=34),
     Column("ok", "Complete", kind="result", hidden=True),
     Column("used_conversion", "Feed conversion in use", kind="result", hidden=True),
     Column("used_deaths", "Deaths in use", kind="result", hidden=True),
@@ -46,9 +51,9 @@ COLUMNS = (
 _TEXTS = (
     "The growth coefficient is the stock's own: weigh twenty or more fish twice, some weeks apart, and enter both. "
     "It holds for fish that eat their fill in good water.",
-    "Published ones: trout 1.3 to 2.2 (trade page); of others there is none here. Warmth counts within the species' "
-    "range alone: below it fish neither feed nor grow, above the best temperature they grow no faster.",
-    "A new cohort is a new row. Quarantine newcomers before they share water; stocking and moving are regulated, ask "
+    "Published: trout 1.3 to 2.2 (trade page); for other species we have found none to rely on. Warmth counts within "
+    "the species' range alone: below it fish neither feed nor grow, above the best temperature they grow no faster.",
+    "A new cohort is a new row. Quarantine newcomers before they share water; stocking and moving are regulated: ask "
     "your local authority.",
 )
 
@@ -93,13 +98,16 @@ def write(plan: Plan) -> None:
         "used_conversion": used("own_conversion", "conversion"), "used_deaths": used("own_deaths", "deaths"),
     }, freeze="species", verdicts=("state",), heading_height=72)
     sheet.auto_filter.ref = None
+    for row in range(t.first_row, t.last_row + 1):
+        set_height(sheet, row, _LINES)
     row, last = t.last_row + 2, t.letter("state")
-    section(sheet, row, "What to know", len([c for c in COLUMNS if not c.hidden]))
+    shown = [column for column in COLUMNS if not column.hidden]
+    section(sheet, row, "What to know", len(shown))
     for text in _TEXTS:
         row += 1
         sheet.merge_cells(f"A{row}:{last}{row}")
         put(sheet, f"A{row}", text, wrap=True)
-        sheet.row_dimensions[row].height = 15
+        set_height(sheet, row, lines_of(text, sum(column.width for column in shown)))
     sheet.print_area = f"A1:{last}{row}"
 
 
@@ -118,19 +126,19 @@ def _state(plan: Plan, row: int) -> str:
     end = f"MAX({plan.tables[SHEETS['weeks']].range('date')})+6"
     return first_that_holds((
         (f'AND({species}="",COUNT({",".join(asked)})=0)', '""'),
-        (f'{species}=""', '"act: pick the species"'),
-        (f"COUNT({asked[0]})=0", '"act: enter how many"'),
-        (f"COUNT({asked[1]})=0", '"act: enter their mean weight"'),
-        (f"COUNT({plan['plan_start']})=0", '"act: enter the first day of the plan on Setup"'),
-        (f"COUNT({water})=0", '"act: enter the water temperature on Setup"'),
-        (f'{used}=""', '"act: enter a growth coefficient, or an earlier weighing"'),
-        (f"{used}<=0", '"act: they lost weight; find out why before you plan"'),
-        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)", '"watch: comes after the plan\'s end"'),
+        (f'{species}=""', '"not yet: pick the species"'),
+        (f"COUNT({asked[0]})=0", '"not yet: enter how many"'),
+        (f"COUNT({asked[1]})=0", '"not yet: enter their mean weight"'),
+        (f"COUNT({plan['plan_start']})=0", '"not yet: enter the first day of the plan on Setup"'),
+        (f"COUNT({water})=0", '"not yet: enter the water temperature on Setup"'),
+        (f'{used}=""', '"not yet: enter a growth coefficient, or an earlier weighing"'),
+        (f"{used}<=0", '"act: they lost weight: find out why before you plan"'),
+        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)", '"watch: arrives after the plan\'s end"'),
         (beyond("act high", ">"), '"act: the water is too warm for this species"'),
         (beyond("feed low", "<"), '"act: the water is too cold: they neither feed nor grow"'),
-        (beyond("watch high", ">"), '"watch: warm for this species; growth is held to its best"'),
+        (beyond("watch high", ">"), '"watch: warm for this species: growth is held to its best"'),
         (beyond("watch low", "<"), '"watch: cold for this species"'),
         (f'AND({c("ready", row)}="",COUNT({c("target", row)})=1)',
          '"watch: does not reach its harvest weight within the plan"'),
-        (f"COUNT({c('target', row)})=0", '"fine; no harvest is planned: enter from which weight"'),
+        (f"COUNT({c('target', row)})=0", '"fine: no harvest is planned; enter from which weight"'),
     ), '"fine"')

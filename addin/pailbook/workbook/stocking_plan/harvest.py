@@ -16,9 +16,9 @@ SHEET = SHEETS["harvest"]
 COLUMNS = (
     Column("week", "Week", kind="result", width=7, format="0"),
     Column("date", "Week of", kind="result", width=12, format=style.DATE_FORMAT),
-    Column("what", "Take out", kind="result", width=66),
-    Column("taken", "Fish", kind="result", width=8, format="0"),
-    Column("weight", "their weight", measures.TOTAL, "result", 9),
+    Column("what", "What to take out", kind="result", width=62),
+    Column("taken", "Fish taken out", kind="result", width=8, format="0"),
+    Column("weight", "Weight taken out", measures.TOTAL, "result", 9),
     Column("left", "Fish left", kind="result", width=8, format="0"),
     Column("biomass", "Weight left at the week's end", quantity(BiomassOrNone), "result", 14, format="0.0"),
 )
@@ -40,7 +40,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     t = plan.tables[SHEET]
     sheet = plan.book.sheet(SHEET, "The weeks in which fish reach their harvest weight. Weigh some before: the plan is "
-                                   "a forecast. Of treated fish: mind the withdrawal time.")
+                                   "a forecast. Treated fish: mind the withdrawal time.", landscape=False)
     c = t.cell
 
     def of_week(key: str) -> Formula:
@@ -66,6 +66,6 @@ def write(plan: Plan) -> None:
                              f'-{c("taken", row)})'),
     }, freeze="what", heading_height=44)
     sheet.auto_filter.ref = None
-    put(sheet, f"A{t.last_row + 2}", "Live fish are moved by the move plan. Possession, sale and transport of live "
+    put(sheet, f"A{t.last_row + 2}", "For moving live fish see the move plan. Possession, sale and transport of live "
                                      "fish are regulated: ask your local authority.", "note")
     sheet.print_area = f"A1:{t.letter('biomass')}{t.last_row + 2}"

@@ -25,7 +25,7 @@ from pailbook.quantities import (
     WaterTemperature,
     Watts,
 )
-from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, form_headings, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
 from pailbook.workbook.measures import PROTEIN, quantity
 from pailbook.workbook.stocking_plan import measures
 from pailbook.workbook.stocking_plan.places import SHEETS
@@ -84,25 +84,25 @@ def _power(plan: Plan) -> str:
 
 ITEMS = (
     Heading("The water"),
-    Field("system", "System", kind="text", why="Its name, for print-outs"),
+    Field("system", "System", kind="text", why="Its name, for printouts"),
     Field("volume", "Water volume, measured", quantity(Volume),
           help="All the water: tanks, sumps, beds and pipes",
-          why="Measured, not guessed. A US gallon is 3.785 L, an Imperial one 4.546 L"),
+          why="Measured. A US gallon is 3.785 L, an imperial one 4.546"),
     Field("temperature", "Water temperature, usual", quantity(WaterTemperature),
-          why="The sheet Weeks takes another one for any week"),
-    Field("elevation", "Height above sea level", quantity(Elevation), assumed=lambda _: "0", why="sea level"),
-    Field("alkalinity", "Alkalinity now", quantity(Alkalinity), why="To see how long it lasts. May stay blank"),
+          why="On the sheet Weeks any week may have its own"),
+    Field("elevation", "Elevation", quantity(Elevation), assumed=lambda _: "0", why="sea level"),
+    Field("alkalinity", "Alkalinity now", quantity(Alkalinity), why="Shows how long it lasts. May stay blank"),
     Field("plan_start", "First day of the plan", kind="date", unit="year-month-day",
           why="The day on which the fish were counted and weighed; weeks are counted from it"),
     Heading("Fish and feed"),
     Field("small_system", "A small system holds less than", quantity(Volume), assumed=_shown(Volume, _SMALL),
           why=_PRACTICE),
-    Field("tiny_system", "and a very small one less than", quantity(Volume), assumed=_shown(Volume, _TINY),
+    Field("tiny_system", "A very small one holds less than", quantity(Volume), assumed=_shown(Volume, _TINY),
           why=f"{_PRACTICE}; feed ratios do not hold there"),
     Field("density_most", "Densest stocking", quantity(Loading), assumed=_density,
-          why="20 kg/m³ (0.17 lb/gal), FAO 589; half of that in a small system (common practice)"),
+          why="20 kg/m³ (0.17 lb/US gal), FAO 589; half of that in a small system: " + _PRACTICE),
     Field("protein", "Protein in the feed", PROTEIN, assumed=lambda _: "32", why="the feed of FAO 589's ratios"),
-    Field("conversion", "Feed conversion, where a cohort gives none", measures.CONVERSION, unit="feed for 1 of growth",
+    Field("conversion", "Feed conversion, where a cohort gives none", measures.CONVERSION, unit="feed per growth",
           assumed=lambda _: "1.6", format="0.00", why=f"{_PRACTICE}; yours: FEED_CONVERSION"),
     Field("deaths", "Deaths, where a cohort gives none", measures.DEATHS, assumed=lambda _: "0.5", format="0.0",
           why=f"{_PRACTICE}; yours: the farm log"),
@@ -110,43 +110,44 @@ ITEMS = (
     Field("plant_share", "Share of the nitrate that plants take", quantity(PlantShare), unit="0 to 1",
           assumed=lambda _: "0", format="0.00", why="none counted, the safe side for alkalinity; often 0.3 to 0.7"),
     Heading("Filter"),
-    Field("media_volume", "Media, beds that drain included", quantity(MediaVolume),
-          why="As it fills its vessels, water between it and all"),
+    Field("media_volume", "Filter media, grow beds included", quantity(MediaVolume),
+          why="The space that they fill, gaps between them included"),
     Field("media_kind", "Kind of media", kind="choice", choices=(*SURFACES, "other"),
-          why="Other: enter its specific surface below"),
+          why="If other, enter its specific surface below"),
     Field("specific_surface", "Specific surface", quantity(SpecificSurface), assumed=_surface, format="0",
           why="the low end for that kind"),
     Field("filter_rate", "Ammonia nitrogen that it takes, at 25 °C (77 °F)", quantity(NitrificationRate),
-          unit="g/m² a day", assumed=lambda _: "0.3", format="0.00",
-          why="published 0.2 to 0.6 (Timmons & Ebeling, from memory); ripe, clean filter"),
+          assumed=lambda _: "0.3", format="0.00",
+          why="published 0.2 to 0.6, in g for each m² (10.8 ft²) also in US books (Timmons & Ebeling, from memory); "
+              "ripe, clean filter"),
     Field("filter_area", "Surface of the media", quantity(FilterArea), "result", result=_filter_area),
     Heading("Air"),
     Field("air_flow", "Air flow of the pump", quantity(AirFlow), why="At the stone's depth; measured, not the label's"),
     Field("stone_depth", "Depth of the stones", quantity(Depth)),
     Field("stone", "Stones", kind="choice", choices=("fine", "coarse"), assumed=lambda _: '"coarse"',
           why="the cautious one"),
-    Field("stone_share", "or their efficiency, measured", measures.STONE_SHARE, unit="0 to 1",
-          why="Wins over the kind of stone"),
-    Field("oxygen_keep", "Keep oxygen at", quantity(Oxygen), assumed=_oxygen, why="5, of trout 6: " + _PRACTICE),
-    Field("oxygen_ratio", "Oxygen that fish and filter use for feed", quantity(FeedOxygenRatio), unit="g for each g",
+    Field("stone_share", "Efficiency of the stones, measured", measures.STONE_SHARE, unit="0 to 1",
+          why="Used in place of the kind of stone"),
+    Field("oxygen_keep", "Keep oxygen at", quantity(Oxygen), assumed=_oxygen, why="5, for trout 6: " + _PRACTICE),
+    Field("oxygen_ratio", "Oxygen that fish and filter use for feed", quantity(FeedOxygenRatio), unit="g per g of feed",
           assumed=lambda _: "0.5", format="0.00", why=_PRACTICE),
     Field("peak", "Peak after feeding", measures.PEAK, unit="times the mean", assumed=lambda _: "1.4", format="0.0",
           why=_PRACTICE),
     Heading("Water pump"),
     Field("flow", "Flow that comes back, measured", quantity(Flow),
-          why="Time how long it takes to fill a bucket. A US gallon is 3.785 L"),
+          why="Time how long it takes to fill a bucket"),
     Field("turnover_least", "Turnover, at least", measures.TURNOVER, assumed=lambda _: "1", format="0.0",
           why=_PRACTICE),
     Field("lift", "Lift", measures.LIFT, why="From the water in the sump up to where the pipe ends"),
     Field("pipe_diameter", "Inside diameter of the pipe", quantity(PipeDiameter), why="Measured: not the pipe's name"),
     Field("pipe_length", "Length of the pipe", quantity(PipeLength)),
-    Field("elbows", "Elbows in it", measures.ELBOWS, unit="each 30 diameters", why="A tee counts as two"),
+    Field("elbows", "Elbows in the pipe", measures.ELBOWS, unit="each 30 diameters", why="A tee counts as two"),
     Field("roughness", "Roughness inside", quantity(Roughness), assumed=_shown(Roughness, 0.0015), format="0.00000",
-          why="new smooth plastic; fouled pipe a hundred times that"),
+          why="new smooth plastic; a fouled pipe has a hundred times that"),
     Field("pump_head", "Head that the pump manages at that flow", measures.PUMP_HEAD,
           why="From the curve on its label. May stay blank"),
     Field("pump_efficiency", "Efficiency of the pump", quantity(PumpEfficiency), unit="0 to 1",
-          assumed=lambda _: "0.3", format="0.00", why="small pumps 0.1 to 0.4; common practice"),
+          assumed=lambda _: "0.3", format="0.00", why="small pumps 0.1 to 0.4; " + _PRACTICE),
     Field("turnover_now", "Turnover", kind="result", result=_turnover, unit="per hour", format="0.00"),
     Field("friction_head", "Head that the pipe takes", quantity(Head), "result", result=_friction, format="0.00"),
     Field("total_head", "Lift and pipe together", quantity(Head), "result", format="0.00",
@@ -154,19 +155,18 @@ ITEMS = (
     Field("pump_watts", "Power of a pump for that", quantity(Watts), "result", result=_power, format="0"),
     Field("pump_energy", "Energy", kind="result", format="0.00", unit="kWh a day",
           result=lambda plan: plan.blank_unless("pump_watts", f"{plan['pump_watts']}*24/1000")),
-    Note("A mains pump near water belongs on a residual-current breaker. Spare pump and air on a battery are worth "
-         "more than any number here: without air, dense fish die within the hour."),
+    Note("A mains pump near water belongs on a residual-current breaker. A spare pump and air on a battery are worth "
+         "more than any number here: without air, densely stocked fish die within the hour."),
 )
 
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS, 5)
+    return Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "Fill in the boxes once; what has an assumption in sight may stay blank.",
                             landscape=False)
-    form_headings(sheet, 4)
     write_form(plan, sheet, form())

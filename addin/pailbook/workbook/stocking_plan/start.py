@@ -15,8 +15,8 @@ from pailbook.workbook.texts import blank_or, first_that_holds
 
 _FOR = (
     "Plans how many fish, how much feed and when to harvest, a year ahead, a row a week.",
-    "Each cohort grows by its own coefficient and the warmth of the water; feed follows from growth.",
-    "It says whether water, filter, air, plants and pump carry that, and what it would take where they do not.",
+    "Each batch of fish (a cohort) grows by its own coefficient and the warmth of the water; feed follows from growth.",
+    "It says whether water, filter, air, plants and pump can carry that, and what it would take where they cannot.",
 )
 _FIRST_STEPS = (
     (SHEETS["setup"], "measured volume, temperature, filter media, air, flow"),
@@ -26,10 +26,10 @@ _FIRST_STEPS = (
     (SHEETS["weeks"], "week by week; enter a temperature where it will differ"),
 )
 _CAUTIONS = (
-    "A forecast: weigh some fish every few weeks, enter the new count and weight, and read it anew. Fish that stop "
-    "eating tell of bad water: stop the feed, test, then look further.",
+    "A forecast: weigh some fish every few weeks, enter the new count and weight, and look again. Fish that stop "
+    "eating often mean bad water: stop feeding, test, then look further.",
     "Stock and raise feed in steps, and only as fast as the filter follows: test ammonia and nitrite after each step.",
-    "Without air dense fish die within the hour: spare pump, air on a battery, an alarm.",
+    "Without air densely stocked fish die within the hour: spare pump, air on a battery, an alarm.",
     front.MAINS_POWER,
     front.MEDICINES,
     front.REGULATED,
@@ -70,27 +70,35 @@ def _answer(plan: Plan) -> str:
     every = _verdicts(plan) + _states(plan)
     return first_that_holds((
         (_nothing(plan), '""'),
-        *((condition, f'"act: {text}"') for condition, text in _missing(plan)),
-        (f"({_said(every, 'act')})>0", '"act: the plan does not carry; change it before you stock or feed"'),
-        (f"({_said(every, 'watch')})>0", '"watch: the plan carries, with care"'),
-    ), '"fine: the plan carries"')
+        *((condition, f'"not yet: {text}"') for condition, text in _missing(plan)),
+        (f"({_said(every, 'act')})>0", '"act: the system cannot carry this plan: change it before you stock or feed"'),
+        (f"({_said(every, 'not yet')})>0", '"not yet: some of it is not judged yet, see below"'),
+        (f"({_said(every, 'watch')})>0", '"watch: the system carries this plan, with care"'),
+    ), '"fine: the system carries this plan"')
 
 
 def _change_first(plan: Plan) -> str:
     cells = _verdicts(plan)
-    named = [f'"Cohorts, row {number + 1}: "&MID({cell},6,300)' for number, cell in enumerate(_states(plan))]
+
+    def named(skipped: int) -> list[str]:
+        return [f'"Cohorts, row {number + 1}: "&MID({cell},{skipped},300)' for number, cell in enumerate(_states(plan))]
+
     acts = [(f'LEFT({cell},3)="act"', f"MID({cell},6,400)") for cell in cells]
-    acts += [(f'LEFT({cell},3)="act"', name) for cell, name in zip(_states(plan), named)]
+    acts += [(f'LEFT({cell},3)="act"', name) for cell, name in zip(_states(plan), named(6))]
+    begun = [(f'LEFT({cell},7)="not yet"', f"MID({cell},10,400)") for cell in cells]
+    begun += [(f'LEFT({cell},7)="not yet"', name) for cell, name in zip(_states(plan), named(10))]
     watches = [(f'LEFT({cell},5)="watch"', f"MID({cell},8,400)") for cell in cells]
     return first_that_holds((
-        (_nothing(plan), '""'), *((condition, f'"{text}"') for condition, text in _missing(plan)), *acts, *watches,
+        (_nothing(plan), '""'), *((condition, f'"{text}"') for condition, text in _missing(plan)), *acts, *begun,
+        *watches,
     ), '"nothing"')
 
 
 def _not_judged(plan: Plan) -> str:
-    parts = [f'IF(LEFT({balance.verdict(plan, key)},17)="watch: not judged",", {name}","")' for key, name in (
+    parts = [f'IF(LEFT({balance.verdict(plan, key)},7)="not yet",", {name}","")' for key, name in (
         ("filter", "filter"), ("air", "air"), ("plants", "plants"), ("turnover", "turnover"), ("pump", "pump"))]
-    return f"MID({'&'.join(parts)},3,200)"
+    none = f'IF({_nothing(plan)},"","none")'
+    return f'IF({"&".join(parts)}="",{none},MID({"&".join(parts)},3,200))'
 
 
 def _freshness(plan: Plan) -> str:
@@ -99,7 +107,7 @@ def _freshness(plan: Plan) -> str:
         (f"COUNT({plan['plan_start']})=0", '""'),
         ("COUNT(as_of)=0", '"enter today\'s date above"'),
         (f"{days}<0", f'"the plan begins in "&-{days}&" days"'),
-        (f"{days}>{_STALE}", f'"watch: counted and weighed "&{days}&" days ago; weigh some and enter it anew"'),
+        (f"{days}>{_STALE}", f'"watch: counted and weighed "&{days}&" days ago; weigh some and enter them again"'),
     ), f'"yes: "&{days}&" days old"')
 
 
@@ -118,25 +126,26 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         return f'IF(COUNT({weeks(plan, key)})=0,"",SUM({weeks(plan, key)}))'
 
     feed_all = "+".join(f"SUM({cohort(plan, number, 'feed')})" for number in range(COHORTS))
-    wrong = _said(_states(plan), "act")
+    wrong = f'{_said(_states(plan), "act")}+{_said(_states(plan), "not yet")}'
     return (
-        Result("answer", "Does it carry?", _answer(plan)),
+        Result("answer", "Can the system carry it?", _answer(plan)),
         Result("change_first", "Change this first", _change_first(plan)),
         Result("not_judged", "Not judged yet", _not_judged(plan)),
         Result("feed_now", "Feed a day, this week", at_now("feed"), quantity(Feed)),
-        Result("biomass_now", "Weight of the fish at this week's end", at_now("biomass"), quantity(BiomassOrNone)),
+        Result("biomass_now", "Weight of the fish at this week's end", at_now("biomass"), quantity(BiomassOrNone),
+               format="0.0"),
         Result("feed_most", "Feed a day at most", most("feed"), quantity(Feed)),
-        Result("feed_most_week", "reached in week", f'IF(COUNT({weeks(plan, "feed")})=0,"",'
+        Result("feed_most_week", "Week of the most feed", f'IF(COUNT({weeks(plan, "feed")})=0,"",'
                f'MATCH(MAX({weeks(plan, "feed")}),{weeks(plan, "feed")},0))', format="0"),
-        Result("biomass_most", "Weight of the fish at most", most("biomass"), quantity(BiomassOrNone)),
+        Result("biomass_most", "Weight of the fish at most", most("biomass"), quantity(BiomassOrNone), format="0.0"),
         Result("density_most_reached", "Density at most", most("density"), quantity(Loading)),
         Result("feed_total", "Feed within the plan", f'IF(COUNT({weeks(plan, "feed")})=0,"",{feed_all})', TOTAL),
         Result("fish_harvested", "Fish harvested within the plan", summed("taken"), unit="fish", format="0"),
-        Result("weight_harvested", "their weight", summed("taken_weight"), TOTAL),
+        Result("weight_harvested", "Weight harvested within the plan", summed("taken_weight"), TOTAL),
         Result("fish_lost", "Deaths to be expected", summed("dead"), unit="fish", format="0"),
         Result("next_harvest", "Next harvest",
                f'IF({upcoming}="","","in week "&{harvests.at("week", upcoming)}&": "&{harvests.at("what", upcoming)})'),
-        Result("next_harvest_date", "in the week of", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
+        Result("next_harvest_date", "Week of the next harvest", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
                format=style.DATE_FORMAT),
         Result("cohorts_to_put_right", "Cohorts to put right",
                f'IF({_nothing(plan)},"",IF(({wrong})=0,"none",({wrong})&", see the sheet Cohorts"))'),

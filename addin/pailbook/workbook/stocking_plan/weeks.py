@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import BiomassOrNone, Feed, Loading, MediaVolume, PlantArea, WaterTemperature
+from pailbook.quantities import KG_PER_POUND, BiomassOrNone, Feed, Loading, MediaVolume, PlantArea, WaterTemperature
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
@@ -16,25 +16,26 @@ SHEET = SHEETS["weeks"]
 NEAR = 0.9  # of a limit: from there on, watch
 _SHORT = ("density", "media", "air", "area")  # what may be short, each with a hidden flag
 COLUMNS = (
-    Column("own_temperature", "Water, if it differs", quantity(WaterTemperature), width=10,
-           help="The week's expected mean, where it is not Setup's. It stays with its row, not with the date"),
+    Column("own_temperature", "Water, if not as usual", quantity(WaterTemperature), width=10,
+           help="The mean expected for that week, where it is not the usual one of Setup. It stays with its row, not "
+                "with the date"),
     Column("number", "Week", kind="result", width=6, format="0"),
     Column("date", "Week of", kind="result", width=11, format=style.DATE_FORMAT),
-    Column("temperature", "Water in use", quantity(WaterTemperature), "result", 8),
+    Column("temperature", "Water used", quantity(WaterTemperature), "result", 8),
     Column("fish", "Fish", kind="result", width=7, format="0"),
     Column("biomass", "Fish at the week's end", quantity(BiomassOrNone), "result", 9, format="0.0"),
     Column("density", "Density", quantity(Loading), "result", 8),
     Column("feed", "Feed a day", quantity(Feed), "result", 8),
-    Column("percent", "of their weight\n%", kind="result", width=8, format="0.0"),
-    Column("tan", "Ammonia from it\ng N a day", kind="result", width=9, format="0.0"),
+    Column("percent", "Feed a day\n% of weight", kind="result", width=8, format="0.0"),
+    Column("tan", "Ammonia made\ng N a day", kind="result", width=9, format="0.0"),
     Column("media", "Filter media needed", quantity(MediaVolume), "result", 9),
     Column("air", "Air needed\nL/min", kind="result", width=8, format="0.0"),
     Column("area", "Plants needed", quantity(PlantArea), "result", 8),
-    Column("alkalinity", "Alkalinity used\ng CaCO3 a day", kind="result", width=10, format="0.0"),
-    Column("nitrate", "Nitrate made\ng NO3 a day", kind="result", width=9, format="0.0"),
+    Column("alkalinity", "Alkalinity used\ng as CaCO3 a day", kind="result", width=10, format="0.0"),
+    Column("nitrate", "Nitrate made\ng as NO3 a day", kind="result", width=9, format="0.0"),
     Column("taken", "Fish taken out", kind="result", width=8, format="0;-0;"),
-    Column("taken_weight", "their weight", measures.TOTAL, "result", 8, format="0.0;-0.0;"),
-    Column("state", "Verdict", kind="result", width=48),
+    Column("taken_weight", "Weight taken out", measures.TOTAL, "result", 8, format="0.0;-0.0;"),
+    Column("state", "Verdict", kind="result", width=46),
     *(Column(key, label, kind="result", hidden=True) for key, label in (
         ("use", "Oxygen used, mg/h"), ("per_air", "Oxygen from 1 L/min, mg/h"), ("dead", "Deaths"),
         ("filter_feed", "Feed that the filter takes"), ("air_feed", "Feed that the air takes"),
@@ -61,7 +62,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
     book, c, first = plan.book, t.cell, t.first_row
     protein = f"{plan['protein']}/100"
     grams = {"metric": 1000, "us": 16}[book.units]  # g in a kg, oz in a lb
-    kilograms = {"metric": 1, "us": 0.45359237}[book.units]
+    kilograms = {"metric": 1, "us": KG_PER_POUND}[book.units]
     plant_feed, plant_area = areas.total(plan, "feed"), areas.total(plan, "area")
 
     def needing(keys: str, text: Formula, *others: str) -> Formula:
@@ -154,8 +155,8 @@ def _state(plan: Plan, t: Table, row: int) -> str:
 
     act = joined({text: f"{c(f'{key}_short', row)}=1" for key, text in words.items()})
     near = joined({
-        **{f"near its limit: {name}": f"IF(COUNT({c(key, row)},{have[key]})=2,{c(key, row)}>{NEAR}*{have[key]},FALSE)"
-           for key, name in (("density", "density"), ("media", "filter"), ("air", "air"))},
+        **{text: f"IF(COUNT({c(key, row)},{have[key]})=2,{c(key, row)}>{NEAR}*{have[key]},FALSE)" for key, text in (
+            ("density", "nearly too dense"), ("media", "little filter in hand"), ("air", "little air in hand"))},
         "more feed than the plants take": f"{c('area_short', row)}=1"})
     flags = ",".join(c(f"{key}_short", row) for key in words)
     return first_that_holds((
@@ -165,5 +166,5 @@ def _state(plan: Plan, t: Table, row: int) -> str:
         (f"AND({c('feed', row)}=0,{c('biomass', row)}>0)", '"watch: too cold to feed"'),
         (f'({near})<>""', f'"watch: "&MID({near},3,200)'),
         (f"COUNT({c('density', row)},{c('media', row)},{c('air', row)},{have['media']},{have['air']})<5",
-         '"watch: not judged in full; see Balance"'),
+         '"not yet: not judged in full, see Balance"'),
     ), '"fine"')

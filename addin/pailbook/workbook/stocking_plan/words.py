@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import Feed, Flow, Head, Loading, MediaVolume, PlantArea, Volume
+from pailbook.quantities import LITRES_PER_US_GALLON, Feed, Flow, Head, Loading, MediaVolume, PlantArea, Volume
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.stocking_plan import areas
@@ -36,7 +36,7 @@ def verdicts(plan: Plan) -> dict[str, str]:
 def amount(plan: Plan, text: str, hint: object) -> str:
     """Formula text for a value in words: rounded as its size in that unit system deserves, with its unit."""
     one = quantity(hint) if hint is not TOTAL else TOTAL
-    digits = {"kg": 1, "lb": 1, "oz": 1, "m²": 1, "ft³": 1, "m": 2, "ft": 1, "kg/m³": 1, "lb/gal": 3}
+    digits = {"kg": 1, "lb": 1, "oz": 1, "m²": 1, "ft³": 1, "m": 2, "ft": 1, "kg/m³": 1, "lb/US gal": 3}
     unit = one.unit_in(plan.book.units)
     return f'ROUND({text},{digits.get(unit, 0)})&" {unit}"'
 
@@ -63,8 +63,8 @@ def _density(plan: Plan) -> str:
     return first_that_holds((
         (f"OR(COUNT({column})=0,COUNT({have})=0)", '""'),
         (f"{most}>{have}",
-         f'"act: too dense from week "&{_from_week(plan, "density")}&", by "&{too_many}&" of fish at most (week "'
-         f'&{week}&"): harvest sooner, or bring fewer fish"'),
+         f'"act: too dense from week "&{_from_week(plan, "density")}&", by up to "&{too_many}&" of fish in week "'
+         f'&{week}&": harvest sooner, or stock fewer fish"'),
         (f"{most}>{NEAR}*{have}", '"watch: close to the densest stocking in week "&' + week),
     ), f'"fine: at most "&{amount(plan, most, Loading)}')
 
@@ -75,16 +75,15 @@ def _filter(plan: Plan) -> str:
     missing = amount(plan, f"{most}-{have}", MediaVolume)
     return first_that_holds((
         (f"COUNT({weeks(plan, 'feed')})=0", '""'),
-        (f"COUNT({plan['specific_surface']})=0", '"watch: not judged: pick the kind of media on Setup"'),
+        (f"COUNT({plan['specific_surface']})=0", '"not yet: pick the kind of media on Setup"'),
         (f"COUNT({have})=0",
-         f'"watch: not judged: enter the media on Setup; needed: "&{amount(plan, most, MediaVolume)}'),
+         f'"not yet: enter the media on Setup; needed: "&{amount(plan, most, MediaVolume)}'),
         (f"{most}>{have}",
-         f'"act: filter media short from week "&{_from_week(plan, "media")}&", by "&{missing}&" at most (week "&{week}'
-         f'&"): add "&{missing}&" of it, or feed no more than "&{_no_more_feed(plan, "filter_feed", week)}'
-         f'&" a day then"'),
+         f'"act: filter media short from week "&{_from_week(plan, "media")}&", by up to "&{missing}&" in week "&{week}'
+         f'&": add that much, or feed no more than "&{_no_more_feed(plan, "filter_feed", week)}&" a day then"'),
         (f"{most}>{NEAR}*{have}", '"watch: the filter has little in hand in week "&' + week),
         (f"COUNT({column})=0", '""'),
-    ), f'"fine: "&{amount(plan, f"{have}-{most}", MediaVolume)}&" in hand at the fullest"')
+    ), f'"fine: "&{amount(plan, f"{have}-{most}", MediaVolume)}&" in hand in the fullest week"')
 
 
 def _air(plan: Plan) -> str:
@@ -93,16 +92,16 @@ def _air(plan: Plan) -> str:
     missing = f'ROUND({most}-{have},1)&" L/min"'
     return first_that_holds((
         (f"COUNT({weeks(plan, 'feed')})=0", '""'),
-        (f"COUNT({plan['stone_depth']})=0", '"watch: not judged: enter the depth of the stones on Setup"'),
+        (f"COUNT({plan['stone_depth']})=0", '"not yet: enter the depth of the stones on Setup"'),
         (f"COUNT({weeks(plan, 'air')})<COUNT({weeks(plan, 'use')})",
-         '"act: air cannot hold that much oxygen in so warm water: ask for less on Setup, or cool it"'),
-        (f"COUNT({have})=0", f'"watch: not judged: enter the air flow on Setup; needed: "&ROUND({most},1)&" L/min"'),
+         '"act: air cannot keep that much oxygen in water so warm: ask for less on Setup, or cool the water"'),
+        (f"COUNT({have})=0", f'"not yet: enter the air flow on Setup; needed: "&ROUND({most},1)&" L/min"'),
         (f"{most}>{have}",
-         f'"act: air short from week "&{_from_week(plan, "air")}&", by "&{missing}&" at most (week "&{week}'
-         f'&"): a larger pump, finer or deeper stones, or feed no more than "'
+         f'"act: air short from week "&{_from_week(plan, "air")}&", by up to "&{missing}&" in week "&{week}'
+         f'&": a larger pump, finer or deeper stones, or feed no more than "'
          f'&{_no_more_feed(plan, "air_feed", week)}&" a day then"'),
         (f"{most}>{NEAR}*{have}", '"watch: the air pump has little in hand in week "&' + week),
-    ), f'"fine: "&ROUND({have}-{most},1)&" L/min in hand at the fullest. Have a spare pump, and air on a battery"')
+    ), f'"fine: "&ROUND({have}-{most},1)&" L/min in hand in the fullest week. Keep a spare pump, and air on a battery"')
 
 
 def _plants(plan: Plan) -> str:
@@ -112,21 +111,21 @@ def _plants(plan: Plan) -> str:
     tiny = f"AND(COUNT({plan['volume']})=1,{plan['volume']}<{plan['tiny_system']})"
     return first_that_holds((
         (f"COUNT({feed})=0", '""'),
-        (f"{feed_taken}=0", '"watch: not judged: enter what grows on Areas"'),
+        (f"{feed_taken}=0", '"not yet: enter what grows on Areas"'),
         (tiny, '"watch: so small a system is planned by its fish and filter; plants take what there is"'),
         (f"{most}>{area}",
          f'"watch: more feed than the plants take from week "&{_from_week(plan, "area")}&": "&{short}&" more plants by '
          f'week "&{week}&", or feed no more than "&{amount(plan, feed_taken, Feed)}&" a day; else nitrate builds up: '
          f'change water"'),
         (f"MAX({feed})<{_FEW_PLANTS}*{feed_taken}",
-         f'"watch: even at most the feed carries only "&{amount(plan, most, PlantArea)}&" of "'
-         f'&{amount(plan, area, PlantArea)}&" of plants: they will go short; more fish, fewer plants, or dose"'),
+         f'"watch: even the most feed carries only "&{amount(plan, most, PlantArea)}&" of "'
+         f'&{amount(plan, area, PlantArea)}&" of plants: they will go short: more fish, fewer plants, or dose"'),
     ), f'"fine: they take up to "&{amount(plan, feed_taken, Feed)}&" of feed a day"')
 
 
 def _alkalinity(plan: Plan) -> str:
     most, _ = _most(plan, "alkalinity")
-    litres = {"metric": "", "us": "*3.785411784"}[plan.book.units]
+    litres = {"metric": "", "us": f"*{LITRES_PER_US_GALLON}"}[plan.book.units]
     a_day = f"({most}*1000/({plan['volume']}{litres}))"
     cubic_metre = f"{plan.book.show(quantity(Volume), 1000):.12g}"
     per_gram = plan.book.call("ALKALINITY_ADDED", f'"{BASE}"', "1", cubic_metre, "100")  # mg/L of 1000 L: g of a g
@@ -151,7 +150,7 @@ def _alkalinity(plan: Plan) -> str:
 
 def _nitrate(plan: Plan) -> str:
     most, _ = _most(plan, "nitrate")
-    litres = {"metric": "", "us": "*3.785411784"}[plan.book.units]
+    litres = {"metric": "", "us": f"*{LITRES_PER_US_GALLON}"}[plan.book.units]
     return (f'IF(OR(COUNT({weeks(plan, "nitrate")})=0,COUNT({plan["volume"]})=0),"",'
             f'"at most "&ROUND({most}*1000/({plan["volume"]}{litres}),1)&" mg/L a day; plants and water changes take '
             f'it out again")')
@@ -162,8 +161,8 @@ def _turnover(plan: Plan) -> str:
     missing = amount(plan, f"{least}*{volume}-{flow}", Flow)
     return first_that_holds((
         (f"COUNT({volume})=0", '""'),
-        (f"COUNT({flow})=0", '"watch: not judged: enter the flow on Setup"'),
-        (f"{now}<{least}", f'"watch: "&{missing}&" short: clean pump and pipes, or a larger pump"'),
+        (f"COUNT({flow})=0", '"not yet: enter the flow on Setup"'),
+        (f"{now}<{least}", f'"watch: "&{missing}&" short: clean pump and pipes, or fit a larger pump"'),
     ), '"fine"')
 
 
@@ -173,11 +172,11 @@ def _pump(plan: Plan) -> str:
     needs = f'"a pump for that draws about "&ROUND({plan["pump_watts"]},0)&" W"'
     return first_that_holds((
         (f"COUNT({plan['flow']})=0", '""'),
-        (f"COUNT({total})=0", '"watch: not judged: enter lift, pipe length and diameter on Setup"'),
+        (f"COUNT({total})=0", '"not yet: enter lift, pipe length and diameter on Setup"'),
         (f"COUNT({have})=0", f'"watch: compare with the curve on the pump\'s label; "&{needs}'),
         (f"{total}>{have}", f'"act: the pump lacks "&{missing}&" at that flow: a wider or shorter pipe, less lift, or '
                             f'another pump"'),
-    ), f'"fine; "&{needs}')
+    ), f'"fine: "&{needs}')
 
 
 def _small(plan: Plan) -> str:
@@ -185,8 +184,8 @@ def _small(plan: Plan) -> str:
     return first_that_holds((
         (f"COUNT({volume})=0", '""'),
         (f"{volume}<{plan['tiny_system']}",
-         '"watch: very little water: a missed test, a power cut or a handful of feed too much kills within hours. Few '
-         'small fish, feed by hand, test daily, plan by the fish and not by the plants (common practice)"'),
+         '"watch: very little water: a missed test, a power cut or a handful of feed too much can kill within hours. '
+         'Few small fish, feed by hand, test daily, plan by the fish and not by the plants (common practice)"'),
         (f"{volume}<{plan['small_system']}",
          '"watch: little water swings fast: half the density of large systems, test every day or two, feed in small '
          'portions, backup air on a battery (common practice)"'),

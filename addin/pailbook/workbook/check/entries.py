@@ -1,0 +1,58 @@
+"""Rows that cannot be placed: without a date or system, dated after today, or entered twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pailbook.workbook.check.finding import WATCH, Finding
+from pailbook.workbook.check.log import FarmLog, on
+from pailbook.workbook.check.places import Placed, Record
+from pailbook.workbook.farm_log import upkeep, water_tests
+from pailbook.workbook.readings.fields import MEASURED
+from pailbook.workbook.readings.log_rows import folded
+
+UNDATED, UNNAMED, FUTURE, TWICE = "no date", "no system", "date after today", "entered twice"
+
+
+def entries(log: FarmLog) -> Iterator[Finding]:
+    """Rows of the log's registers that count nowhere, or in the wrong place."""
+    for placed in log.places.tables.values():
+        if {"date", "system"} <= placed.letters.keys() and placed.table.column("date").is_input:
+            yield from _placed(log, placed)
+    tests = log.table(water_tests.SHEET)
+    if tests is not None:
+        yield from _twice(log, tests)
+
+
+def _placed(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+    for row, record in placed.records.items():
+        if record.get("date") is None:
+            yield Finding(placed.sheet, placed.cell("date", row), WATCH, UNDATED,
+                          "this row has no date, so nothing counts it", "Type the day, or clear the row.")
+        if record.get("system") is None and placed.table.sheet != upkeep.SHEET:  # upkeep may serve all systems
+            yield Finding(placed.sheet, placed.cell("system", row), WATCH, UNNAMED,
+                          "this row names no system, so nothing counts it", "Pick the system, or clear the row.")
+        day = log.day(record.get("date"))
+        if day is not None and log.as_of is not None and int(day) > int(log.as_of):
+            yield Finding(placed.sheet, placed.cell("date", row), WATCH, FUTURE,
+                          f"{on(day)} is after today, which is {on(log.as_of)} in this log: are day and month, or the "
+                          "year, another way round?",
+                          "Put the date right; or, if it is right, type today's date on Start.")
+
+
+def _twice(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+    """Tests of one system and moment with the same readings: a trend would count them twice."""
+    first: dict[tuple[object, ...], int] = {}
+    for row, record in placed.records.items():
+        if log.day(record.get("date")) is None or all(record.get(key) is None for key in MEASURED):
+            continue
+        earlier = first.setdefault(_saying(record), row)
+        if earlier != row:
+            yield Finding(placed.sheet, placed.cell("date", row), WATCH, TWICE,
+                          f"this test says the same as that in row {earlier}: same system, moment and readings",
+                          "Clear one of them; or, if it was tested twice, give each its time.")
+
+
+def _saying(record: Record) -> tuple[object, ...]:
+    return (folded(record.get("system")), record.get("date"), record.get("time"),
+            *(record.get(key) for key in MEASURED))

@@ -1,0 +1,70 @@
+"""What the log says itself of doses, of water that went in, of upkeep and of the fish: told where it stands.
+
+Water tests are judged anew (`limits`). These verdicts hang on the log's own formulas, whose slips are told apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pailbook.workbook.check.finding import ACT, NOTE, WATCH, Finding
+from pailbook.workbook.check.log import FarmLog, on
+from pailbook.workbook.check.places import Placed
+from pailbook.workbook.farm_log import overview, upkeep, water_moves
+from pailbook.workbook.readings.log_rows import folded
+
+DOSE, WATER, UPKEEP, FISH = "harsh dose", "water that went in", "upkeep overdue", "too many fish or deaths"
+WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
+LATELY = 7.0  # days in which what went into the water still harms; common practice, no source
+_REMEDIES = {
+    DOSE: "Test pH now. Give smaller doses, a day apart.",
+    WATER: "Look at the fish, test the water, and note what was done about it.",
+    UPKEEP: f"Do it, and enter it on {upkeep.SHEET}.",
+    FISH: "Look at the fish and test the water today.",
+}
+
+
+def verdicts(log: FarmLog) -> Iterator[Finding]:
+    """The log's verdicts that say act or watch; of what went into the water long ago, those that said act."""
+    latest = log.as_of if log.as_of is not None else max(
+        (tests[-1].when for tests in log.tests.values()), default=0.0)
+    for sheet, kind in ((water_moves.DOSES, DOSE), (water_moves.CHANGES, WATER)):
+        placed = log.table(sheet)
+        for row, record in placed.records.items() if placed else ():
+            day = log.day(record.get("date"))
+            if placed is not None and day is not None:
+                yield from _told(log, placed, row, "state", kind, on(day), old=latest - day > LATELY)
+    placed = log.table(upkeep.SHEET)
+    for row, record in placed.records.items() if placed else ():
+        if placed is not None:
+            yield from _told(log, placed, row, "state", UPKEEP, str(record.get("item") or "upkeep"), watch=False)
+    yield from _stock(log)
+
+
+def _stock(log: FarmLog) -> Iterator[Finding]:
+    """Each system's fish: the sheet has no inputs, so its rows are those of the register of systems."""
+    placed = log.table(overview.STOCK)
+    for row in range(placed.heading_row + 1, placed.last_row + 1) if placed else ():
+        if placed is not None and "system" in placed.letters and folded(
+                log.subject.value(placed.sheet, placed.cell("system", row))) in log.systems:
+            yield from _told(log, placed, row, "verdict", FISH, "fish")
+
+
+def _told(
+    log: FarmLog, placed: Placed, row: int, key: str, kind: str, of: str, *, old: bool = False, watch: bool = True
+) -> Iterator[Finding]:
+    """The finding of a row's verdict, if it is one."""
+    if key not in placed.letters:
+        return
+    text = log.subject.value(placed.sheet, placed.cell(key, row))
+    word, _, why = text.partition(": ") if isinstance(text, str) else ("", "", "")
+    if word not in (ACT, WATCH) or (word == WATCH and (old or not watch)):
+        return
+    where = "" if "system" not in placed.letters else str(
+        log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
+    what = f"{of}{f' in {where}' if where else ''}: {why}"
+    if old:
+        yield Finding(placed.sheet, placed.cell(key, row), NOTE, WAS[kind], what,
+                      "It has passed. Keep it in mind when fish or plants do badly.")
+    else:
+        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, _REMEDIES[kind])
