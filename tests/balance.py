@@ -22,10 +22,7 @@ BRINGS = {
     "NaHCO3": (1, 1, 0), "HCl": (-1, 0, 0), "H2SO4": (-2, 0, 0), "HNO3": (-1, 0, 0), "H3PO4": (-1, 0, 1),
     "KH2PO4": (0, 0, 1), "K2HPO4": (1, 0, 1), "Ca(H2PO4)2.H2O": (0, 0, 2),
 }
-
-
-# mol of calcium that a mol brings
-BRINGS_CALCIUM = {"Ca(OH)2": 1.0, "CaCO3": 1.0, "Ca(H2PO4)2.H2O": 1.0}
+BRINGS_CALCIUM = {"Ca(OH)2": 1.0, "CaCO3": 1.0, "Ca(H2PO4)2.H2O": 1.0}  # mol
 
 
 @dataclass(frozen=True)

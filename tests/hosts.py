@@ -7,10 +7,9 @@ function in the headless engine, a plain formula in LibreOffice.
 from __future__ import annotations
 
 import csv
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -23,13 +22,13 @@ from schedula import EMPTY
 import calc
 import pailbook
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
+from inputs import typed
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts import headless
 from plain import Form, plain_form
 
 FOLDER = Path(__file__).parent / "published"
 COLUMNS = ("function", "arguments", "expected", "tolerance", "unit", "source", "kind", "note")
-AGREEMENT = 1e-9  # relative, between hosts
 
 
 @dataclass(frozen=True)
@@ -106,15 +105,6 @@ def _tolerance(expected: str, text: str) -> float:
     return (float(text) if text else half_a_unit) + 1e-12  # float noise of the printed numbers themselves
 
 
-def agree(one: Any, other: Any) -> bool:
-    """Whether a host's value is a number that agrees with another host's, or the same text."""
-    if isinstance(other, str):
-        return bool(one == other)
-    if isinstance(one, (bool, np.bool_)) or not isinstance(one, (int, float)):
-        return False
-    return math.isclose(one, other, rel_tol=AGREEMENT, abs_tol=1e-12)
-
-
 # The hosts --------------------------------------------------------------------------------------------
 
 
@@ -157,14 +147,7 @@ def addresses(row: Row, line: int) -> list[str]:
 
 def constants(row: Row) -> list[str]:
     """The arguments as they are typed into a formula."""
-    texts = []
-    for value in row.values:
-        if value is None:
-            texts.append("")
-        elif isinstance(value, bool):
-            texts.append(str(value).upper())
-        else:
-            texts.append(f'"{value}"' if isinstance(value, str) else repr(value))
+    texts = list(map(typed, row.values))
     while texts and not texts[-1]:
         texts.pop()
     return texts
@@ -182,7 +165,7 @@ def plain_in_formulas(text: str, cells: Mapping[str, Any]) -> Any:
     return value.item() if isinstance(value, np.generic) else value
 
 
-@cache
+@lru_cache(maxsize=256)
 def _compiled(text: str) -> Any:
     return formulas.Parser().ast(f"={text}")[1].compile()
 

@@ -35,7 +35,7 @@ TO_US: dict[tuple[str, str], Callable[[float], float]] = {
     ("m", "ft"): lambda metres: metres / 0.3048,
     ("m²", "ft²"): lambda square_metres: square_metres / 0.3048**2,
     ("m²/m³", "ft²/ft³"): lambda per_metre: per_metre * 0.3048,
-    ("kg/m³", "lb/gal"): lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
+    ("kg/m³", "lb/US gal"): lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
 }
 
 
@@ -159,11 +159,11 @@ def typed(value: Any) -> str:
     return '"' + value + '"' if isinstance(value, str) else repr(value)
 
 
-AGREEMENT = 1e-9
+AGREEMENT = 1e-9  # relative, between hosts
 
 
 def agrees(found: Any, expected: Any) -> bool:
-    """Whether a cell shows the number or text, or an error where there is none."""
+    """Whether a host gives the expected number or text, or an error where there is none."""
     if isinstance(expected, str):
         return bool(found == expected)
     if expected is None:

@@ -17,14 +17,17 @@ from calc import convert
 
 
 def pictures(
-    path: Path, folder: Path, sheets: Sequence[str] = (), pages: int = 2, dots: int = 80
+    path: Path, folder: Path, sheets: Sequence[str] = (), pages: int = 2, dots: int = 80, extension: Path | None = None
 ) -> dict[str, list[Path]]:
-    """PNG files of the first pages of each sheet (or of the named ones), by sheet."""
+    """PNG files of the first pages of each sheet (or of the named ones), by sheet.
+
+    A workbook that calls our functions needs the extension that has them.
+    """
     names = list(sheets) or openpyxl.load_workbook(path, read_only=True).sheetnames
     folder.mkdir(parents=True, exist_ok=True)
     made = {}
     with tempfile.TemporaryDirectory(prefix="render-") as scratch:
-        printed = convert(path, "pdf", Path(scratch))
+        printed = convert(path, "pdf", Path(scratch), extension)
         first = _first_pages(path, printed)
         for name in names:
             begin, end = first[name]

@@ -4,17 +4,36 @@ from __future__ import annotations
 
 import pytest
 
+import calc
 from benchmarks.__main__ import main
 from benchmarks.measure import Measured, race, table
+from benchmarks.suite import columns
+
+SMALL = ["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1"]
+LINES = ("Single calls", "Columns of 50 rows", "x oxygen: gsw.O2sol", "FRACTION, checked", "4 plain formulas",
+         "4 calls made plain")
 
 
 def test_the_benchmarks_run(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["--calls", "3", "--rows", "50", "--cells", "2", "4", "--rounds", "1", "--office-cells", "4",
-          "--log-rows", "6"])
+    main([*SMALL, "--log-rows", "--office-cells", "0"])
     shown = capsys.readouterr().out
-    for line in ("Single calls", "Columns of 50 rows", "x oxygen: gsw.O2sol", "FRACTION, checked", "4 plain formulas",
-                 "4 calls made plain"):
-        assert line in shown
+    assert [line for line in LINES if line not in shown] == []
+
+
+@pytest.mark.long
+def test_those_of_a_whole_log_and_in_libreoffice_run(capsys: pytest.CaptureFixture[str]) -> None:
+    main([*SMALL, "--log-rows", "6", "--office-cells", "4"])
+    shown = capsys.readouterr().out
+    assert "most memory of our first" in shown
+    assert ("one array call, 20 rows" in shown) == calc.available()
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["OXYGEN_SATURATION", "AMMONIA_FRACTION"])
+def test_a_checked_column_takes_at_most_half_of_what_gsw_takes(name: str) -> None:
+    """Beside gsw's solubility of oxygen by absolute salinity and conservative temperature, in the same run."""
+    seconds = {line.what: line.seconds for line in columns(200_000, 5)}
+    assert seconds[f"{name}, checked"] < seconds["oxygen: gsw.O2sol"] / 2
 
 
 def test_the_table_compares() -> None:

@@ -54,7 +54,7 @@ seen: dict[str, Any] = {}
 def probe() -> Iterator[WorksheetFunction]:
     before = dict(CATALOGUE)
 
-    @worksheet_function(category="Tests", source=Work("NOBODY", "Nobody").at("p. 1"), example=(20.0, 0.5, "acute"))
+    @worksheet_function(category="Tests", source=Work("Nobody").at("p. 1"), example=(20.0, 0.5, "acute"))
     def probe_of_arguments(
         warmth: Warmth, part: Part, kind: Kind, reach: Reach = 0.0, count: Count = 2.0, stone: Stone = "coarse",
         product: Product = "KCl", sure: Sure = False, free: Free = 0.0,

@@ -75,10 +75,10 @@ def test_round_limits_of_fahrenheit(fahrenheit: float, accepted: bool) -> None:
 
 
 def test_a_number_equal_to_a_metric_default_is_still_in_us_units() -> None:
-    """24 kg/m³ is the default loading; 24 lb/gal would be 2876 kg/m³."""
+    """24 kg/m³ is the default loading; 24 lb/US gal would be 2876 kg/m³."""
     bucket = CATALOGUE["BUCKET_LOAD"]
     assert call(bucket, [20.0, None, 24.0]) == call(bucket, [20.0])
-    with pytest.raises(OutOfLimits, match="loading is 24 lb/gal"):
+    with pytest.raises(OutOfLimits, match="loading is 24 lb/US gal"):
         call(bucket, [5.0, None, 24.0, "us"])
     # 1 lb of fish in 5 US gal of water, 0.8 of a 5 gal bucket: 0.8 lb; common practice, no source.
     assert call(bucket, [5.0, 0.8, 0.2, "us"]) == pytest.approx(0.8, rel=1e-12)

@@ -12,7 +12,7 @@ from pailbook.function import CATALOGUE, BadDeclaration, WorksheetFunction, work
 from pailbook.quantities import METRIC, UNIT_SYSTEMS, US, Quantity, Volume, WaterTemperature  # noqa: F401 - in exec
 from pailbook.sources import Work
 
-PLACE = Work("SOMEBODY_2000", "Somebody 2000, A work").at("p. 1")
+PLACE = Work("Somebody 2000, A work").at("p. 1")
 Share = Annotated[float, Quantity("share", low=0, high=1)]
 OnlyAbove = Annotated[float, Quantity("share", low=0, high=1, above=True)]
 Count = Annotated[float, Quantity("count", low=1, high=9, whole=True)]
@@ -50,6 +50,15 @@ def test_a_good_declaration_is_entered() -> None:
     assert (record.summary, record.details) == ("Some share.", "It is \n  explained here.")
     assert record.source == (PLACE,)
     assert [a.required for a in record.cell_arguments] == [True, False, False, False, False, False]
+
+
+def test_an_argument_may_have_a_help_text_of_its_own() -> None:
+    record = _declare("sump: Annotated[Volume, 'Water in the sump'], all: Volume = 0.0",
+                      result=" -> Annotated[Share, 'Share lost']", example=(20.0,))
+    sump, whole = (argument.quantity for argument in record.arguments)
+    assert (sump.help, record.result.help) == ("Water in the sump", "Share lost")
+    assert whole.help != sump.help
+    assert all(sump.limits(units) == whole.limits(units) for units in UNIT_SYSTEMS)
 
 
 def test_units_come_only_where_a_unit_differs() -> None:

@@ -14,15 +14,17 @@ import pytest
 
 import calc
 import hosts
-from hosts import Row, agree, published, rows_of
+from hosts import Row, published, rows_of
+from inputs import agrees
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.functions.solution import activity_term, debye_hueckel_slope
 from pailbook.quantities import Quantity
 from plain import SINGLE
+from thorough import part, thorough
 
 KINDS = {"published table", "worked example", "reference library", "by hand", "common practice", "memory"}
 FUNCTIONS = SINGLE
-MOST_IN_STEPS = 3
+MOST_IN_STEPS = 3  # rows of a function whose plain form takes seconds; `test_engines` has all of them
 each_row = pytest.mark.parametrize("row", published(), ids=str)
 each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
 
@@ -40,7 +42,7 @@ TO_US: dict[tuple[str, str], Conversion] = {
     ("m²/m³", "ft²/ft³"): lambda per_metre: per_metre * 12 * 0.0254,
     ("m", "ft"): lambda metres: metres / (12 * 0.0254),
     ("m²", "ft²"): lambda square_metres: square_metres / (12 * 0.0254) ** 2,
-    ("kg/m³", "lb/gal"): lambda density: density / 1000 / 0.45359237 * 3.785411784,
+    ("kg/m³", "lb/US gal"): lambda density: density / 1000 / 0.45359237 * 3.785411784,
 }
 TO_METRIC: dict[tuple[str, str], Conversion] = {
     ("°C", "°F"): lambda fahrenheit: (fahrenheit - 32) * 5 / 9,
@@ -54,7 +56,7 @@ TO_METRIC: dict[tuple[str, str], Conversion] = {
     ("m²/m³", "ft²/ft³"): lambda per_foot: per_foot / (12 * 0.0254),
     ("m", "ft"): lambda feet: feet * (12 * 0.0254),
     ("m²", "ft²"): lambda square_feet: square_feet * (12 * 0.0254) ** 2,
-    ("kg/m³", "lb/gal"): lambda density: density * 0.45359237 / 3.785411784 * 1000,
+    ("kg/m³", "lb/US gal"): lambda density: density * 0.45359237 / 3.785411784 * 1000,
 }
 
 
@@ -92,35 +94,38 @@ def is_printed(value: Any, row: Row) -> bool:
 def test_columns_agree_with_single_calls(function: WorksheetFunction, same_options: bool) -> None:
     for group in hosts.alike(rows_of(function), same_options):
         for row, value in zip(group, hosts.in_columns(group)):
-            assert agree(value, hosts.in_python(row)), f"{row}: {value} in a column"
+            assert agrees(value, hosts.in_python(row)), f"{row}: {value} in a column"
 
 
 @each_function
 def test_plain_formulas_agree(function: WorksheetFunction) -> None:
-    """In `formulas` by itself, which takes seconds for a form in steps; `test_engines` has all rows of those."""
-    for row in with_other_units(rows_of(function))[: MOST_IN_STEPS if function.in_steps else None]:
+    """In `formulas` by itself."""
+    rows = with_other_units(rows_of(function))
+    for row in rows[: MOST_IN_STEPS if thorough() else 1] if function.in_steps else part(rows, 2):
         by_cells, by_constants = hosts.in_plain_formula(row)
-        assert agree(by_cells, hosts.in_python(row)), f"{row}: {by_cells} with cells"
-        assert agree(by_constants, hosts.in_python(row)), f"{row}: {by_constants} with constants"
+        assert agrees(by_cells, hosts.in_python(row)), f"{row}: {by_cells} with cells"
+        assert agrees(by_constants, hosts.in_python(row)), f"{row}: {by_constants} with constants"
 
 
 @each_function
 def test_the_headless_engine_agrees(function: WorksheetFunction) -> None:
-    for row in with_other_units(rows_of(function)):
+    for row in part(with_other_units(rows_of(function)), 6):
         by_cells, by_constants = hosts.in_headless(row)
-        assert agree(by_cells, hosts.in_python(row)), f"{row}: {by_cells} with cells"
-        assert agree(by_constants, hosts.in_python(row)), f"{row}: {by_constants} with constants"
+        assert agrees(by_cells, hosts.in_python(row)), f"{row}: {by_cells} with cells"
+        assert agrees(by_constants, hosts.in_python(row)), f"{row}: {by_constants} with constants"
 
 
 @pytest.mark.libreoffice
 def test_plain_formulas_agree_in_libreoffice(tmp_path: Path) -> None:
     calc.needed()
-    rows = [row for function in CATALOGUE.values()
-            for row in with_other_units(rows_of(function))[: MOST_IN_STEPS + 1 if function.in_steps else None]]
+    rows: list[Row] = []
+    for function in CATALOGUE.values():
+        own = with_other_units(rows_of(function))
+        rows += own[: MOST_IN_STEPS + 1 if thorough() else 1] if function.in_steps else part(own, 4)
     wrong = []
     for row, (by_cells, by_constants) in zip(rows, hosts.in_calc(rows, tmp_path), strict=True):
         value = hosts.in_python(row)
-        if not (agree(by_cells, value) and agree(by_constants, value)):
+        if not (agrees(by_cells, value) and agrees(by_constants, value)):
             wrong.append(f"{row}: {by_cells} with cells, {by_constants} with constants, not {value}")
     assert not wrong, "\n".join(wrong)
 
@@ -168,7 +173,7 @@ def test_the_other_unit_system_says_the_same(row: Row) -> None:
     assert other is not None
     here, there = hosts.in_python(row), hosts.in_python(other)
     to_us = other.given.get("units") == "us"
-    assert agree(there, converted(here, row.function.result, row, to_us)), f"{other}: {there}"
+    assert agrees(there, converted(here, row.function.result, row, to_us)), f"{other}: {there}"
     assert is_printed(there, other), f"{other}: {row.source}"
 
 
@@ -184,7 +189,7 @@ def test_an_optional_argument_left_at_its_default_says_the_same() -> None:
     metric = [row for row in published() if row.given.get("units") != "us" and row.function.name in spelt_out]
     for row in metric:
         full = replace(row, given={**spelt_out[row.function.name], **row.given})
-        assert agree(hosts.in_python(full), hosts.in_python(row)), row
+        assert agrees(hosts.in_python(full), hosts.in_python(row)), row
 
 
 # Facts that are no single call ------------------------------------------------------------------------

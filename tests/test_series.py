@@ -107,7 +107,6 @@ def test_columns_of_pandas_with_dates_and_gaps() -> None:
 
 
 @pytest.mark.libreoffice
-@pytest.mark.xdist_group("libreoffice")
 def test_steps_stand_on_a_sheet_of_their_own_and_agree_in_libreoffice(tmp_path: Path) -> None:
     calc.needed()
     given = {"A": [46000.0, 46003.0, 46007.0, None], "B": [34.0, 31.0, 40.0, None], "C": [None, 12.0, None, None]}

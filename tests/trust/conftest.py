@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from command_line import Run, snapshot
+from hard_files import NO_WORKBOOKS
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 
@@ -42,6 +43,13 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "Timestamp,Tank,Temp (C),pH\n" + "".join(f"2026-05-03 {hour:02d}:00,{TANK},24.5,7.2\n" for hour in range(24)),
         encoding="utf-8")
     return folder
+
+
+@pytest.fixture(scope="session")
+def bad_files(season: Path) -> dict[str, bytes]:
+    """The files that are no workbook."""
+    sound = (season / "log.xlsx").read_bytes()
+    return {kind: make(sound) for kind, (make, _) in NO_WORKBOOKS.items()}
 
 
 @pytest.fixture

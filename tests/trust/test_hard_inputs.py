@@ -10,19 +10,14 @@ from pathlib import Path
 
 import pytest
 
+import calc
 from command_line import READ_RECORD, READ_WORKBOOK, WRITE, Run, filled, new_name
 from hard_files import NO_WORKBOOKS
+from more_commands import READ_BY_OFFICE
 
 pytestmark = pytest.mark.long
 NAME = "the farm's log.xlsx"
 Refused = Callable[..., str]
-
-
-@pytest.fixture(scope="session")
-def bad_files(season: Path) -> dict[str, bytes]:
-    """The files that are no workbook."""
-    sound = (season / "log.xlsx").read_bytes()
-    return {kind: make(sound) for kind, (make, _) in NO_WORKBOOKS.items()}
 
 
 @pytest.mark.parametrize("kind", NO_WORKBOOKS)
@@ -85,7 +80,7 @@ def test_what_is_no_record(command: str, kind: str, run: Run, here: Path, refuse
 def test_a_workbook_by_the_name_of_a_text(here: Path, refused: Refused) -> None:
     Path("log.csv").write_bytes(Path("log.xlsx").read_bytes())
     for arguments in READ_RECORD.values():
-        assert "log.csv: is a workbook" in refused(*filled(arguments, "log.csv", "new.out"))
+        assert "log.csv is a workbook" in refused(*filled(arguments, "log.csv", "new.out"))
 
 
 # Places where no file can be read or written -----------------------------------------------------------------
@@ -149,9 +144,15 @@ def test_a_file_that_is_protected_or_open_is_not_replaced(command: str, here: Pa
 
 @pytest.mark.parametrize("command", READ_WORKBOOK)
 def test_a_file_that_is_open_elsewhere_can_be_read(command: str, here: Path, run: Run) -> None:
+    """What is told: the program may hold changes that are not in the file yet."""
+    note = "open in a spreadsheet program; changes that are not saved there are not in what is read here"
+    assert note not in run(*filled(READ_WORKBOOK[command], "log.xlsx", "other.xlsx")).err
     Path(".~lock.log.xlsx#").write_bytes(b"someone")
     Path("~$log.xlsx").write_bytes(b"someone")
-    assert run(*filled(READ_WORKBOOK[command], "log.xlsx", "new.xlsx")).code in (0, 1)
+    told = run(*filled(READ_WORKBOOK[command], "log.xlsx", "new.xlsx"))
+    assert told.code in (0, 1)
+    assert told.err.count(f"pailbook: log.xlsx is {note}\n") == 1
+    assert told.err.count("\n") == 1
 
 
 @pytest.fixture
@@ -230,3 +231,19 @@ def test_the_folder_for_the_files_for_excel(here: Path, refused: Refused, run: R
     assert run(*build, "made").code == 0
     assert sorted(path.name for path in Path("made").rglob("*")) == [
         "Pailbook.xlam", "Pailbook.xlsm", "lite", "main.py", "requirements.txt", "steps.txt"]
+
+
+@pytest.mark.libreoffice
+@pytest.mark.parametrize("kind", NO_WORKBOOKS)
+@pytest.mark.parametrize("command", READ_BY_OFFICE)
+def test_what_is_no_workbook_is_not_handed_to_another_program(
+    command: str, kind: str, bad_files: dict[str, bytes], here: Path, refused: Refused
+) -> None:
+    """It is refused as it is without that program, and as soon: nothing waits for LibreOffice."""
+    calc.needed()
+    Path(NAME).write_bytes(bad_files[kind])
+    began = time.monotonic()
+    message = refused(*filled(READ_BY_OFFICE[command], NAME, "new.xlsx"))
+    assert NAME in message
+    assert NO_WORKBOOKS[kind][1] in message
+    assert time.monotonic() - began < 30

@@ -57,8 +57,8 @@ def test_imported_texts_stay_texts_everywhere(here: Path, run: Run) -> None:
     assert {text.strip() for text in NASTY} <= stored
     assert run("recalc", "with.xlsx", "-o", "computed.xlsx").code in (0, 1)
     assert formulas(Path("computed.xlsx")) == before
-    for arguments in (["share", "computed.xlsx", "copy.xlsx"],
-                      ["share", "computed.xlsx", "client.xlsx", "--client", CLIENT],
+    for arguments in (["share", "computed.xlsx", "-o", "copy.xlsx"],
+                      ["share", "computed.xlsx", "-o", "client.xlsx", "--client", CLIENT],
                       ["report", "computed.xlsx", "--client", CLIENT, "--since", "2026-05-01", "-o", "report.xlsx"]):
         told = run(*arguments)
         assert told.code in (0, 1), told

@@ -6,13 +6,17 @@ import csv
 import time
 from pathlib import Path
 
+import pandas
 import pytest
 
+import pailbook
 from files import TANK, rich_workbook, with_texts
 from fuzz_seeds import small_workbook
+from pailbook.files import replacing
 from pailbook.formula.read import Unreadable, tokens
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.engines import ENGINES, Formulas
+from pailbook.outcomes import WrongKind
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import ReadingsError, read_readings
 from pailbook.workbook.readings.daily import daily
@@ -84,6 +88,19 @@ def test_formulas_that_stop_in_the_middle(text: str, engine: str) -> None:
 def test_a_text_that_looks_like_a_mark_of_the_engines(text: str, value: str, engine: str) -> None:
     found = Formulas({"Log": {"A1": 5.0, "A2": 6.0, "B1": FormulaCell(text)}}, {}, engine).calculate()
     assert found.values == {("Log", "B1"): value}
+
+
+def test_a_column_of_unit_systems_is_refused_in_words() -> None:
+    with pytest.raises(WrongKind, match=r'units is one unit system for all rows, .* expected "metric" or "us"'):
+        pailbook.ammonia_fraction(pandas.Series([7.0, 8.0]), 25.0, units=pandas.Series(["us", "us"]))
+
+
+def test_a_name_so_long_that_a_lock_has_no_room(tmp_path: Path) -> None:
+    target = tmp_path / ("l" * 244 + ".xlsx")  # 249 bytes of the 255 that a name may have; a lock takes 8 more
+    target.write_bytes(b"old")
+    with replacing(target, overwrite=True) as file:
+        file.write(b"new")
+    assert target.read_bytes() == b"new"
 
 
 def test_halves_of_characters_in_a_workbooks_texts(tmp_path: Path) -> None:
