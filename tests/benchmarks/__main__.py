@@ -22,13 +22,14 @@ def main(arguments: list[str] | None = None) -> None:
                         help="formula cells of the workbooks (1000 2000 5000)")
     parser.add_argument("--rounds", type=int, default=5, help="rounds, of which the best counts (5)")
     parser.add_argument("--office-cells", type=int, default=10_000,
-                        help="formula cells in LibreOffice, and five times as many rows of an array (10000)")
+                        help="formula cells in LibreOffice, and five times as many rows of an array; 0: none (10000)")
     parser.add_argument("--log-rows", type=int, nargs="*", default=[530, 1060],
                         help="rows of water tests of the logs; `formulas` alone takes most of a minute (530 1060)")
     told = parser.parse_args(arguments)
     for title, measured in (
         ("Single calls", single_calls(told.calls, told.rounds)),
-        (f"Columns of {told.rows} rows", columns(told.rows, told.rounds)),
+        (f"Columns of {told.rows} rows; checked ones are to take at most half of gsw's time",
+         columns(told.rows, told.rounds)),
         ("Headless recalculation of a file", recalculation(told.cells, min(told.rounds, 3))),
         ("A copy without calls", sharing(told.cells, min(told.rounds, 3))),
     ):
@@ -37,7 +38,7 @@ def main(arguments: list[str] | None = None) -> None:
         measured, memory = whole_log(told.log_rows, min(told.rounds, 2))
         sys.stdout.write(f"\nA log, start-up included\n{table(measured)}\n")
         sys.stdout.write(f"  most memory of our first: {memory // 1024} MB\n")
-    if (office := find()) and office.is_new_enough:
+    if told.office_cells and (office := find()) and office.is_new_enough:
         cells, rounds = told.office_cells, told.rounds
         sys.stdout.write(f"\nIn LibreOffice\n{table(cells_in_calc(cells, 5 * cells, rounds))}\n")
         sys.stdout.write(f"\nStart of LibreOffice with a new sheet\n{table(start_in_calc(rounds))}\n")

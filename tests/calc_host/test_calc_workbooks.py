@@ -20,7 +20,7 @@ from pailbook.workbook.templates import build
 
 ROOT = Path(__file__).parents[2]
 KINDS = {".xlsx": "Calc MS Excel 2007 XML", ".ods": "calc8"}
-pytestmark = [pytest.mark.libreoffice, pytest.mark.xdist_group("calc host")]
+pytestmark = pytest.mark.libreoffice
 extension_file = office_fixtures.extension_file
 office = office_fixtures.office
 
@@ -31,8 +31,11 @@ def _with_calls(folder: str) -> list[Path]:
     return sorted(path for path in (ROOT / folder).glob("*.xlsx") if Workbook(path).calls_functions)
 
 
-BOOKS = [*_with_calls("demo_workbooks"), *_with_calls("workbook_templates")]
-each_book = pytest.mark.parametrize("path", BOOKS, ids=lambda path: path.stem)
+DEMO, BLANK = _with_calls("demo_workbooks"), _with_calls("workbook_templates")
+filled_books = pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+each_book = pytest.mark.parametrize(
+    "path", [pytest.param(path, marks=pytest.mark.long if path in BLANK or path.stem.endswith("-later") else ())
+             for path in (*DEMO, *BLANK)], ids=lambda path: path.stem)
 
 
 @cache
@@ -63,7 +66,7 @@ def test_libreoffice_gives_the_values_of_the_headless_engine(path: Path, tmp_pat
     assert sum(isinstance(value, (int, float)) for value in stored.values()) > 100
 
 
-@pytest.mark.parametrize("path", _with_calls("demo_workbooks"), ids=lambda path: path.stem)
+@filled_books
 def test_values_stay_when_libreoffice_saves_and_opens_again(path: Path, office: Session, tmp_path: Path) -> None:
     with office.document(path) as name:
         office("calculate", name=name)
@@ -81,7 +84,7 @@ def test_values_stay_when_libreoffice_saves_and_opens_again(path: Path, office: 
                     assert _same(other or "", value or ""), f"{ending} {sheet} row {y + 1}, column {x + 1}"
 
 
-@pytest.mark.parametrize("path", _with_calls("demo_workbooks"), ids=lambda path: path.stem)
+@filled_books
 def test_what_libreoffice_saved_is_recalculated_without_it(path: Path, office: Session, tmp_path: Path) -> None:
     saved = tmp_path / "saved.xlsx"
     with office.document(path) as name:

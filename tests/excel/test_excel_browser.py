@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 import hosts
-from hosts import agree, published
+from hosts import published
+from inputs import agrees
 
 FOLDER = os.environ.get("PYODIDE_FOLDER", "")
 PACKAGE = Path(__file__).parents[2] / "addin"
@@ -39,4 +40,4 @@ def test_every_check_value_in_the_browsers_python(tmp_path: Path) -> None:
     blank, *found = told["answers"]
     assert blank[1:] == [["#N/A"], ["#VALUE!"]]
     for row, answer in zip(rows, found, strict=True):
-        assert agree(answer[0][0], hosts.in_python(row)), f"{row}: {answer}"
+        assert agrees(answer[0][0], hosts.in_python(row)), f"{row}: {answer}"

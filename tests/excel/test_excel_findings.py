@@ -13,7 +13,8 @@ from pailbook import readiness
 from pailbook.hosts.excel import computer as computers
 from pailbook.hosts.excel import installation, package, project
 from pailbook.hosts.excel.computer import Computer
-from pailbook.hosts.excel.findings import ABSENT, FINE, NOTE, PROBLEM, Look, looks
+from pailbook.hosts.excel.findings import looks
+from pailbook.hosts.look import ABSENT, ACT, FINE, NOTE, Look
 from test_excel_installation import SECURITY, VERSION, windows
 
 PROGRAM = (r"Software\Microsoft\Windows\CurrentVersion\App Paths\excel.exe", "")
@@ -24,7 +25,7 @@ def computer(folder: Path, settings: dict[tuple[str, str], Any] | None = None, *
 
 
 def problems(computer: Computer) -> list[Look]:
-    return [look for look in looks(computer) if look.state == PROBLEM]
+    return [look for look in looks(computer) if look.state == ACT]
 
 
 @pytest.fixture
@@ -149,7 +150,7 @@ def test_ready_tells_of_excel(monkeypatch: pytest.MonkeyPatch, installed: Comput
     """What is absent is wrong only where it was asked for; what stands in the way always is."""
     def told(computer: Computer, asked: bool) -> list[bool]:
         monkeypatch.setattr(computers, "Computer", lambda: computer)
-        return [finding.fine for finding in readiness.CHECKS["excel"](asked)]
+        return [look.state != ACT for look in readiness.looks("excel", asked)]
 
     elsewhere = Computer(platform="linux")
     assert told(elsewhere, False) == [True]

@@ -19,7 +19,7 @@ import calc
 from inputs import quick
 from pailbook.function import CATALOGUE
 from pailbook.hosts.calc import driver
-from pailbook.hosts.excel import compound, package, project, vba
+from pailbook.hosts.excel import compound, compression, package, project, vba
 from pailbook.outcomes import BadInput
 
 SETTINGS = {"Interpreter_Win": r"C:\Some folder\<python> & more\pythonw.exe", "Show Console": "False"}
@@ -49,9 +49,9 @@ EXAMPLES = [
 
 @pytest.mark.parametrize(("plain", "packed"), EXAMPLES)
 def test_the_examples_of_the_specification(plain: bytes, packed: str) -> None:
-    assert project.decompressed(bytes.fromhex(packed)) == plain
-    assert project.decompressed(project.compressed(plain)) == plain
-    assert len(project.compressed(plain)) <= len(bytes.fromhex(packed))
+    assert compression.decompressed(bytes.fromhex(packed)) == plain
+    assert compression.decompressed(compression.compressed(plain)) == plain
+    assert len(compression.compressed(plain)) <= len(bytes.fromhex(packed))
 
 
 @quick
@@ -59,13 +59,13 @@ def test_the_examples_of_the_specification(plain: bytes, packed: str) -> None:
     lambda text: st.integers(1, 60).map(lambda times: text * times)))
 def test_any_text_is_found_again(text: str) -> None:
     data = text.encode("cp1252")
-    assert project.decompressed(project.compressed(data)) == data
+    assert compression.decompressed(compression.compressed(data)) == data
 
 
 @pytest.mark.parametrize("data", [b"", b"\x02abc", b"\x01\x03\xb0\x01\x00\x70"])
 def test_what_is_no_compressed_text_is_refused(data: bytes) -> None:
     with pytest.raises(project.BadProject):
-        project.decompressed(data)
+        compression.decompressed(data)
 
 
 # Compound files -----------------------------------------------------------------------------------------
@@ -252,8 +252,8 @@ def test_an_unexpected_template_is_named(damage: str, tmp_path: Path, monkeypatc
 def test_a_template_in_another_code_page_is_refused() -> None:
     with zipfile.ZipFile(package.template_for(".xlam")) as parts:
         streams: dict[str, Any] = compound.read(parts.read("xl/vbaProject.bin"))
-    directory = project.decompressed(streams["VBA/dir"])
+    directory = compression.decompressed(streams["VBA/dir"])
     at = directory.index(b"\x03\x00\x02\x00\x00\x00\xe4\x04")
-    streams["VBA/dir"] = project.compressed(directory[:at + 6] + b"\xe3\x04" + directory[at + 8:])
+    streams["VBA/dir"] = compression.compressed(directory[:at + 6] + b"\xe3\x04" + directory[at + 8:])
     with pytest.raises(project.BadProject, match="code page"):
         project.with_modules(compound.write(streams), {}, "Other")

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 import hosts
-from hosts import agree, published
+from hosts import published
+from inputs import agrees
 from pailbook.function import CATALOGUE
 from test_published import is_printed, with_other_units
 from xlwings_bridge import FORMS, called, handed_over, left_out
@@ -19,7 +20,7 @@ def test_every_check_value_in_single_cells(form: str) -> None:
     answers = called([(form, row.function.name, [left_out(handed_over(v, form), form) for v in row.values])
                       for row in rows])
     wrong = [f"{row}: {answer}" for row, answer in zip(rows, answers, strict=True)
-             if not (agree(answer, hosts.in_python(row)) and is_printed(answer, row))]
+             if not (agrees(answer, hosts.in_python(row)) and is_printed(answer, row))]
     assert not wrong, "\n".join(wrong)
 
 
@@ -38,4 +39,4 @@ def test_every_check_value_in_ranges(form: str) -> None:
         found = [one[0] if isinstance(one, list) else one for one in answer]
         assert len(found) == len(rows)
         for row, value in zip(rows, found):
-            assert agree(value, hosts.in_python(row)), f"{row}: {value}"
+            assert agrees(value, hosts.in_python(row)), f"{row}: {value}"
