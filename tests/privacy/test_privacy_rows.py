@@ -250,6 +250,27 @@ def test_what_a_user_wrote_beside_a_row_goes_with_it(log: Log, source: Path, tmp
     assert sheet["AB3"].value == "far away"
 
 
+@pytest.mark.parametrize("heading", [("Site", "Price"), None])
+def test_what_stands_beside_a_formula_that_showed_anothers_name_goes_with_it(
+    log: Log, source: Path, tmp_path: Path, heading: tuple[str, str] | None
+) -> None:
+    """A price list of the user's own, whose names come from Systems by formula: a list with headings, or without."""
+    book, table = openpyxl.load_workbook(source), log["Systems"]
+    sheet = book.create_sheet("Prices")
+    if heading:
+        sheet.append(heading)
+    for number, _ in enumerate(SYSTEMS):
+        sheet.append([f"=Systems!{table.letter('system')}{table.first_row + number}", 1000.25 + number])
+    sheet["D1"].value, sheet["E1"].value = f"=INDEX(Systems!A{table.first_row}:A{table.last_row},1)", 7.0
+    book.save(tmp_path / "log.xlsx")
+    removed = keep_client(tmp_path / "log.xlsx", tmp_path / "copy.xlsx", KEPT)
+    rows = list(openpyxl.load_workbook(tmp_path / "copy.xlsx")["Prices"].iter_rows(max_col=2, values_only=True))
+    own = [1000.25 + number for number, system in enumerate(SYSTEMS) if system in (BEDS, TANK)]
+    assert [price for name, price in rows if isinstance(price, float)] == own
+    assert [str(name)[:9] for name, price in rows if isinstance(price, float)] == ["=Systems!"] * len(own)
+    assert "look at Prices!D1: it showed another's name" in str(removed)
+
+
 def test_charts_and_formulas_that_point_to_a_row_follow_it(log: Log, source: Path, tmp_path: Path) -> None:
     book, table = openpyxl.load_workbook(source), log["Feed"]
     letter, at = table.letter("feed"), table.first_row + list(SYSTEMS).index(BEDS)

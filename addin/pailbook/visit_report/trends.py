@@ -20,7 +20,7 @@ from pailbook.workbook.sheets import headings, put, widths
 
 SHEET = "Readings"
 _FIRST = 5
-_WHEN, _SYSTEM, _VALUES = 1, 2, 3  # columns; the values' go on to the right
+_VALUES = 3  # the first column of values, right of moment and system
 _ROWS = 14  # that a chart takes
 _BY_SYSTEMS = {1: 6, 2: 4}  # charts of each system, by how many systems there are
 _FEW = 2

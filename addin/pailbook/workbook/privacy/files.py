@@ -20,7 +20,6 @@ from pailbook.workbook.privacy.words import Words, together
 
 _HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
-_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _MAIN = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 _CORE = "application/vnd.openxmlformats-package.core-properties+xml"
 _TIME = (2026, 1, 1, 0, 0, 0)

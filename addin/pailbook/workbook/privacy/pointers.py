@@ -101,12 +101,16 @@ def _follow(
 ) -> None:
     text = grid.formula(place)
     new, look = pointers.changed(text, grid.title)
-    if new is None and whose.is_other(grid.known.value(grid.title, place)):
+    showed_other = bool(text) and whose.is_other(grid.known.value(grid.title, place))
+    if new is None and showed_other:
         clear_neighbours(grid, place, before, whose.is_name, removed)
     elif new is None:
         grid.clear(place)
         removed.cells.append(grid.address(place))
     elif new != text:
         grid.change_formula(place, new)
+    if new is not None and showed_other:
+        removed.notes.append(f"look at {grid.address(place)}: it showed another's name, and what was typed beside it may "
+                             "be theirs")
     if look:
         removed.notes.append(f"look at {grid.address(place)}: it works on a part of a table whose rows closed up")
