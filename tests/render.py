@@ -15,6 +15,18 @@ import openpyxl
 
 from calc import convert
 
+_COMMON = "/org.openoffice.Office.Common/Font/Substitution"
+_PAIR = """<item oor:path="{place}/FontPairs"><node oor:name="_{number}" oor:op="replace">
+<prop oor:name="ReplaceFont" oor:op="fuse"><value>{font}</value></prop>
+<prop oor:name="SubstituteFont" oor:op="fuse"><value>DejaVu Sans</value></prop>
+<prop oor:name="Always" oor:op="fuse"><value>true</value></prop>
+<prop oor:name="OnScreenOnly" oor:op="fuse"><value>false</value></prop></node></item>
+"""
+# A font that every machine of ours has, and a wide one, so that pictures are alike whatever else is installed.
+_ONE_FONT = f"""<item oor:path="{_COMMON}"><prop oor:name="Replacement" oor:op="fuse"><value>true</value></prop></item>
+""" + "".join(_PAIR.format(place=_COMMON, number=number, font=font)
+              for number, font in enumerate(("Arial", "Calibri", "Liberation Sans", "Carlito")))
+
 
 def pictures(
     path: Path, folder: Path, sheets: Sequence[str] = (), pages: int = 2, dots: int = 80, extension: Path | None = None
@@ -27,7 +39,7 @@ def pictures(
     folder.mkdir(parents=True, exist_ok=True)
     made = {}
     with tempfile.TemporaryDirectory(prefix="render-") as scratch:
-        printed = convert(path, "pdf", Path(scratch), extension)
+        printed = convert(path, "pdf", Path(scratch), extension, _ONE_FONT)
         first = _first_pages(path, printed)
         for name in names:
             begin, end = first[name]
