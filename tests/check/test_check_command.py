@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +11,11 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.datavalidation import DataValidation
 
+from command_line import Run
 from files import rich_workbook
-from pailbook import cli
 from pailbook.workbook.archive import WorkbookError
-from pailbook.workbook.check import run
 from pailbook.workbook.check.finding import Finding, told
-from pailbook.workbook.check.run import check
+from pailbook.workbook.check.run import NOT_OURS, check
 from small_log import LAST, edited, found_in, serious, small_log
 
 W = "Water tests"
@@ -44,7 +42,7 @@ def strangers(path: Path) -> Path:
 
 def test_another_workbook_is_told_to_be_no_log_or_plan_of_ours(tmp_path: Path) -> None:
     (only,) = check(strangers(tmp_path / "book.xlsx"))
-    assert (only.seriousness, only.kind, only.place) == ("note", run.NOT_OURS, "")
+    assert (only.seriousness, only.kind, only.place) == ("note", NOT_OURS, "")
 
 
 STRANGERS: list[tuple[dict[str, Any], set[tuple[str, str, str]]]] = [
@@ -83,38 +81,22 @@ def test_why_an_error_starts_and_how_far_it_flows(tmp_path: Path) -> None:
 # The command --------------------------------------------------------------------------------------------
 
 
-@pytest.fixture
-def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
-    """Runs `pailbook check ARGUMENTS`; gives exit code, standard output and standard error."""
-
-    def run_it(*arguments: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["pailbook", "check", *map(str, arguments)])
-        code = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        return (code, *capsys.readouterr())
-
-    return run_it
-
-
-def test_exit_codes_text_and_json(command, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_exit_codes_text_and_json(run: Run, tmp_path: Path) -> None:
     fine = small_log(tmp_path)
     before = fine.read_bytes()
-    assert command(fine) == (0, "nothing found\n", "")
-    assert command(fine, "--json") == (0, "[]\n", "")
+    assert run("check", fine) == (0, "nothing found\n", "")
+    assert run("check", fine, "--json") == (0, "[]\n", "")
     assert fine.read_bytes() == before
     book = strangers(tmp_path / "book.xlsx")
-    code, out, _ = command(book)
+    code, out, _ = run("check", book)
     assert (code, out.splitlines()[0], out.splitlines()[-1]) == (0, "note", "1 note")
     wrong = small_log(tmp_path, {W: {("oxygen", LAST): 2.4, ("ph", 5): 8.4}}, name="wrong.xlsx")
-    code, out, err = command(wrong)
+    code, out, err = run("check", wrong)
     assert (code, err) == (1, "")
     assert re.match(rf"act\n  {W}!F14: oxygen low: 2.4 mg/L in Raft bay on 2026-03-29; act below 3 for tilapia\n "
                     r"     More air now\. No feed\.", out)
     assert out.index("act\n") < out.index("\nwatch\n")
-    code, out, _ = command(wrong, "--json")
+    code, out, _ = run("check", wrong, "--json")
     listed = json.loads(out)
     assert code == 1
     assert ("watch", "sudden jump", W, "E10") in {
@@ -122,7 +104,7 @@ def test_exit_codes_text_and_json(command, tmp_path: Path) -> None:  # type: ign
     assert set(listed[0]) == {"sheet", "cell", "seriousness", "kind", "what", "remedy", "more"}
 
 
-def test_bad_input_ends_with_2_and_a_message(command, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_bad_input_ends_with_2_and_a_message(run: Run, tmp_path: Path) -> None:
     missing, text, locked, cut = (tmp_path / name for name in ("no.xlsx", "text.xlsx", "locked.xlsx", "cut.xlsx"))
     text.write_text("pH 7")
     # How encrypted workbooks begin and name their content: [MS-OFFCRYPTO] 2.3.4 and [MS-CFB] 2.2.
@@ -130,7 +112,7 @@ def test_bad_input_ends_with_2_and_a_message(command, tmp_path: Path) -> None:  
     cut.write_bytes(small_log(tmp_path).read_bytes()[:5000])
     for path, words in ((missing, "cannot be read"), (text, "is no .xlsx workbook"),
                         (locked, "protected by a password"), (cut, "cut off or damaged")):
-        code, out, err = command(path)
+        code, out, err = run("check", path)
         assert (code, out) == (2, ""), path
         assert path.name in err
         assert words in err

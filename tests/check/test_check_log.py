@@ -120,6 +120,8 @@ ONE_CELL: list[tuple[str, Changes, tuple[str, str, str]]] = [
     ("acid chased", {"Doses": {("date", 0): LAST_DAY, ("system", 0): RAFT, ("aim", 0): "lower pH", ("amount", 0): 90.0,
                                ("before", 0): 8.0, ("after", 0): 6.5}},
      ("act", "harsh dose", place("Doses", "state", 0))),
+    ("medicine", {"Doses": {("date", 0): LAST_DAY, ("system", 0): RAFT, ("aim", 0): "medicine"}},
+     ("watch", "medicine given", place("Doses", "state", 0))),
     ("backup air not tried", {"Upkeep": {("date", 0): FIRST_DAY, ("item", 0): "backup air tried", ("every", 0): 7.0}},
      ("act", "upkeep overdue", place("Upkeep", "state", 0))),
     ("overstocked", {F: {("count", 0): 9000}},

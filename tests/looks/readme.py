@@ -14,7 +14,7 @@ DEMO = Path(__file__).parents[2] / "demo_workbooks"
 FOLDER = DEMO / "pictures"
 DOTS = 96
 EDGE = 12  # pixels of white that stay around
-FOOTER = 0.045  # of the page's height, cut off
+FOOTER = 0.08  # of the page's height, cut off
 # The picture, the demo's workbook, the sheet, and how much of the page from the top is shown.
 PICTURES: dict[str, tuple[str, str, float]] = {
     "overview": ("farm-log", "Overview", 1.0),

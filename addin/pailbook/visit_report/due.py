@@ -15,7 +15,8 @@ from pailbook.outcomes import Outcome
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.stock import events
 from pailbook.visit_report.tables import EPOCH, number
-from pailbook.visit_report.water import kits_in_use, value_of
+from pailbook.visit_report.water import BASES, kits_in_use, value_of
+from pailbook.workbook.check.worked import IN_BASIS
 from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
 from pailbook.workbook.farm_log.advice import NEVER
 from pailbook.workbook.readings.log_rows import folded
@@ -146,10 +147,9 @@ def _trend(
 
 def _step(season: Season, rule: verdict.Judged) -> float:
     """The kit's step in the basis of the limit; 0 where it is not known."""
-    key = {"po4": "phosphate", "no3": "nitrate"}.get(rule.key, rule.key)
+    key = IN_BASIS.get(rule.key, rule.key)
     step = kits_in_use(season).get(key, {}).get("step", 0.0)
-    basis = {"phosphate": "basis_phosphate", "nitrate": "basis_nitrate"}.get(key, rule.basis)
-    return 0.0 if step != step else float(step) * (season.factor(basis) if basis else 1.0)
+    return 0.0 if step != step else float(step) * (season.factor(BASES[key]) if key in BASES else 1.0)
 
 
 def _last_change(season: Season, system: str) -> pandas.Timestamp:

@@ -16,13 +16,13 @@ from pailbook.hosts.cells import FormulaCell
 from pailbook.outcomes import BadInput
 from pailbook.workbook.columns import Table
 from pailbook.workbook.package import Workbook, WorkbookError
+from pailbook.workbook.readings import dates
+from pailbook.workbook.readings.dates import day_of_cell
 from pailbook.workbook.readings.log_rows import folded
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.splice import Place
-from pailbook.workbook.validation import EARLIEST, LATEST
 
-EPOCH = pandas.Timestamp("1899-12-30")  # from which sheets count days
-_DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
+EPOCH = pandas.Timestamp(dates.EPOCH)  # from which sheets count days
 _DEEPEST = 40  # rows in which a table's headings are looked for
 _ENOUGH = 0.6  # share of the headings that must be there
 
@@ -138,10 +138,8 @@ class Sheets:
                 return date.fromisoformat(value.strip())
             except ValueError:
                 return None
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            return None
-        number = value + (_DAYS_1904 if self.book.from_1904 else 0)
-        return (EPOCH + pandas.Timedelta(days=int(number))).date() if EARLIEST <= number < LATEST + 1 else None
+        number = day_of_cell(value, self.book.from_1904)
+        return None if number is None else (EPOCH + pandas.Timedelta(days=int(number))).date()
 
 
 def number(column: pandas.Series) -> pandas.Series:

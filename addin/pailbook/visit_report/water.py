@@ -12,13 +12,13 @@ from pailbook.hosts.frames import checked
 from pailbook.quantities import PH, Oxygen, WaterTemperature
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import is_text, number
+from pailbook.workbook.check.worked import IN_BASIS
 from pailbook.workbook.farm_log import kits, verdict, water_tests
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.readings.log_rows import folded
 
 MEASURED = tuple(column.key for column in water_tests.INPUTS if column.quantity is not None)
 BASES = {column.key: column.basis for column in water_tests.INPUTS if column.basis}
-IN_BASIS = {"tan": "tan_n", "nitrite": "no2", "nitrate": "no3", "phosphate": "po4"}
 _POSSIBLE = {"temperature": WaterTemperature, "ph": PH, "oxygen": Oxygen}
 
 
@@ -39,7 +39,7 @@ def water_tests_of(season: Season, known: pandas.DataFrame) -> pandas.DataFrame:
     height = tests["of"].map(of["elevation_used"]).astype(float)
     clock = number(tests["time"]).fillna(0.0).clip(0, 1)
     tests["when"] = tests["date"] + pandas.to_timedelta((clock * 86400).round(), unit="s")
-    for key, result in IN_BASIS.items():
+    for result, key in IN_BASIS.items():
         tests[result] = tests[key] * season.factor(BASES[key])
     tests["alkalinity_caco3"] = tests["alkalinity"] * season.factor("basis_alkalinity")
     salts = {"conductivity": (tests["conductivity"], is_text(typed["conductivity"]))}

@@ -7,7 +7,7 @@ import re
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any, NamedTuple
 
 from lxml import etree
@@ -17,6 +17,7 @@ from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.workbook.check.finding import WATCH, Finding
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.parts import unescaped
+from pailbook.workbook.readings.dates import EPOCH
 from pailbook.workbook.worksheet import Worksheet
 
 REFUSED = "refused input"
@@ -173,4 +174,4 @@ def _as_number(value: float) -> str:
 
 
 def _as_date(value: float) -> str:
-    return str(date(1899, 12, 30) + timedelta(days=int(min(max(value, 0), _LAST_DAY))))
+    return str(EPOCH + timedelta(days=int(min(max(value, 0), _LAST_DAY))))

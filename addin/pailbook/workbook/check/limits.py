@@ -13,6 +13,7 @@ from pailbook.workbook.check.worked import number
 from pailbook.workbook.farm_log import limits, verdict, water_tests
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.farm_log.advice import WATCH as SEE_WHY
+from pailbook.workbook.readings.dates import EPOCH
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.plausible import standstill, why_not
 from pailbook.workbook.readings.units import Unit
@@ -108,7 +109,7 @@ def _unit_hint(log: FarmLog, key: str, value: float) -> str:
 
 
 def _standstill(log: FarmLog, placed: Placed) -> Iterator[Finding]:
-    start = datetime.datetime(1899, 12, 30)
+    start = datetime.datetime.combine(EPOCH, datetime.time())
     for system, tests in log.tests.items():
         read = [(test, value) for test in tests if (value := number(test.record.get("oxygen"))) is not None]
         times = [start + datetime.timedelta(days=test.when) for test, _ in read]

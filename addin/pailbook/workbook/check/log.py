@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import cached_property
 from typing import Any
 
@@ -15,12 +15,10 @@ from pailbook.workbook.check.worked import worked_out
 from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log import kits, limits, systems, water_moves, water_tests
 from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.readings.dates import EPOCH, day_of_cell
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.log_rows import folded
-from pailbook.workbook.readings.units import to_basis
-from pailbook.workbook.validation import EARLIEST, LATEST
-
-_DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
+from pailbook.workbook.readings.units import in_basis, to_basis
 
 
 @dataclass(frozen=True)
@@ -66,10 +64,7 @@ class FarmLog:
 
     def day(self, value: Any) -> float | None:
         """A cell's date as sheets count days from 1900, with its time of day; None for what is none."""
-        if isinstance(value, bool) or not isinstance(value, float):
-            return None
-        number = value + (_DAYS_1904 if self.subject.book.from_1904 else 0)
-        return number if EARLIEST <= number < LATEST + 1 else None
+        return day_of_cell(value, self.subject.book.from_1904)
 
     def basis(self, key: str) -> str:
         """The basis in which a field is typed; "" where it has none."""
@@ -87,11 +82,9 @@ class FarmLog:
 
     def unit(self, key: str) -> str:
         """The unit in which a field is typed, as it is said; begins with a space where there is one."""
-        field, basis = MEASURED[key], self.basis(key)
-        if field.kind == "hardness":
-            return {"CaCO3": " mg/L as CaCO3", "gpg": " grains/US gal", "meq": " meq/L"}.get(basis, f" °{basis}")
-        unit = field.quantity.unit_in(self.units)
-        return f" {unit} as {basis}" if basis else f" {unit}" if unit else ""
+        basis = self.basis(key)
+        unit = in_basis(basis) if basis else MEASURED[key].quantity.unit_in(self.units)
+        return f" {unit}" if unit else ""
 
     @cached_property
     def systems(self) -> dict[str, System]:
@@ -186,7 +179,7 @@ class FarmLog:
 
 def on(when: float) -> str:
     """The day of a moment, in words."""
-    return str(date(1899, 12, 30) + timedelta(days=int(when)))
+    return str(EPOCH + timedelta(days=int(when)))
 
 
 def heading(table: Table, key: str) -> str:

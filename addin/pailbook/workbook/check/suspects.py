@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pailbook.quantities import METRIC
 from pailbook.workbook.check.log import FarmLog
 from pailbook.workbook.readings.fields import MEASURED
-from pailbook.workbook.readings.units import to_basis
+from pailbook.workbook.readings.units import in_basis, to_basis
 
 NEAR = math.log(1.15)  # how far from a unit's factor a number may be; common practice, no source
 FAR = math.log(1.6)  # factors nearer to 1 than this cannot be told from a true change; common practice, no source
@@ -57,9 +57,7 @@ def _factors(log: FarmLog, key: str, share: float | None) -> Iterator[tuple[str,
     field, own = MEASURED[key], log.basis(key)
     for basis in field.bases:
         if basis != own:
-            name = f"°{basis}" if basis in ("dH", "fH") else {"gpg": "grains/US gal", "meq": "meq/L"}.get(
-                basis, f"mg/L as {basis}")
-            yield name, to_basis(field, 1.0, own, basis)
+            yield in_basis(basis), to_basis(field, 1.0, own, basis)
     if key in _THOUSAND:
         yield _THOUSAND[key], 1000.0
     if key == "conductivity":

@@ -13,11 +13,13 @@ from pailbook.workbook.check.places import Placed
 from pailbook.workbook.farm_log import overview, upkeep, water_moves
 from pailbook.workbook.readings.log_rows import folded
 
-DOSE, WATER, UPKEEP, FISH = "harsh dose", "water that went in", "upkeep overdue", "too many fish or deaths"
+DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water that went in"
+UPKEEP, FISH = "upkeep overdue", "too many fish or deaths"
 WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
 LATELY = 7.0  # days in which what went into the water still harms; common practice, no source
 _REMEDIES = {
     DOSE: "Test pH now. Give smaller doses, a day apart.",
+    MEDICINE: "Follow the label, the vet and local law; eat nothing from here before its time is up.",
     WATER: "Look at the fish, test the water, and note what was done about it.",
     UPKEEP: f"Do it, and enter it on {upkeep.SHEET}.",
     FISH: "Look at the fish and test the water today.",
@@ -33,7 +35,8 @@ def verdicts(log: FarmLog) -> Iterator[Finding]:
         for row, record in placed.records.items() if placed else ():
             day = log.day(record.get("date"))
             if placed is not None and day is not None:
-                yield from _told(log, placed, row, "state", kind, on(day), old=latest - day > LATELY)
+                of_row = MEDICINE if folded(record.get("aim")) == water_moves.MEDICINE else kind
+                yield from _told(log, placed, row, "state", of_row, on(day), old=latest - day > LATELY)
     placed = log.table(upkeep.SHEET)
     for row, record in placed.records.items() if placed else ():
         if placed is not None:
@@ -64,7 +67,7 @@ def _told(
         log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
     what = f"{of}{f' in {where}' if where else ''}: {why}"
     if old:
-        yield Finding(placed.sheet, placed.cell(key, row), NOTE, WAS[kind], what,
+        yield Finding(placed.sheet, placed.cell(key, row), NOTE, WAS.get(kind, kind), what,
                       "It has passed. Keep it in mind when fish or plants do badly.")
     else:
         yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, _REMEDIES[kind])

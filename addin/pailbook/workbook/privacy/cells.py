@@ -13,7 +13,7 @@ from pailbook.hosts.cells import FormulaCell
 from pailbook.workbook.privacy.grid import Grid
 from pailbook.workbook.privacy.registers import Register
 from pailbook.workbook.privacy.removed import Removed
-from pailbook.workbook.privacy.rows import clear_around, clear_neighbours
+from pailbook.workbook.privacy.rows import clear_around
 from pailbook.workbook.privacy.whose import Whose
 from pailbook.workbook.privacy.words import Words, folded, together
 from pailbook.workbook.splice import Place
@@ -45,12 +45,33 @@ def scrub_cells(
             grid.clear(place)
             removed.cells.append(grid.address(place))
         else:
-            clear_neighbours(grid, place, before, whose.is_name, removed)
+            _clear_neighbours(grid, place, before, whose, removed)
     _clear_found(grid, words, removed)
     hints = [grid.address(place) for place in sorted(grid.content)
              if isinstance(text := grid.typed(place), str) and not whose.is_name(text) and words.hinted(text)]
     if hints:
         removed.notes.append(f"read before you send, a word there is a part of another's name: {', '.join(hints)}")
+
+
+def _clear_neighbours(grid: Grid, place: Place, before: set[Place], whose: Whose, removed: Removed) -> None:
+    """Empty the row of a list, or what stands to the right of a cell and below it; `before`: all that was filled."""
+    top = place[0]
+    while (top - 1, place[1]) in before:
+        top -= 1
+    heading = grid.typed((top, place[1]))
+    beside = [column for column in (place[1] - 1, place[1] + 1) if (top, column) in before]
+    if top < place[0] and isinstance(heading, str) and not whose.is_name(heading) and beside:
+        left = right = place[1]
+        while (top, left - 1) in before:
+            left -= 1
+        while (top, right + 1) in before:
+            right += 1
+        for column in range(left, right + 1):
+            grid.clear((place[0], column))
+        removed.rows[grid.title] += 1
+    else:
+        emptied = clear_around(grid, place, lambda other: whose.is_name(grid.typed(other)))
+        removed.cells += map(grid.address, emptied)
 
 
 def _clear_found(grid: Grid, words: Words, removed: Removed) -> None:

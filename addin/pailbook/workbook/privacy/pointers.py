@@ -13,7 +13,7 @@ from pailbook.workbook.privacy.grid import Grid
 from pailbook.workbook.privacy.parcel import drop
 from pailbook.workbook.privacy.registers import Register
 from pailbook.workbook.privacy.removed import Removed
-from pailbook.workbook.privacy.rows import clear_neighbours
+from pailbook.workbook.privacy.rows import clear_around
 from pailbook.workbook.privacy.whose import Whose
 from pailbook.workbook.splice import Place
 
@@ -66,17 +66,16 @@ class Pointers:
 def follow_rows(grids: Mapping[str, Grid], registers: list[Register], whose: Whose, removed: Removed) -> Pointers:
     """Let the user's formulas point to where the rows are now; empty those whose row is gone.
 
-    Where such a formula showed somebody else's name, what stands beside it is theirs too and goes with it.
+    Where such a formula showed somebody else's name, the numbers typed right of it are theirs too and go with it.
     The workbook's own formulas, locked or in a register, mean rows by their place and stay.
     """
     pointers = Pointers(registers)
     for grid in grids.values() if pointers.registers else ():
         own = [register for register in registers if register.grid is grid]
-        before = set(grid.content)
         for place, content in list(grid.content.items()):
             fixed = grid.is_protected and grid.is_locked(place) if isinstance(content, FormulaCell) else True
             if not fixed and not any(_holds(register, place) for register in own):
-                _follow(grid, place, before, pointers, whose, removed)
+                _follow(grid, place, pointers, whose, removed)
     return pointers
 
 
@@ -96,21 +95,24 @@ def _holds(register: Register, place: Place) -> bool:
     return place[0] in register.rows and place[1] in register.span
 
 
-def _follow(
-    grid: Grid, place: Place, before: set[Place], pointers: Pointers, whose: Whose, removed: Removed
-) -> None:
+def _is_typed_number(grid: Grid, place: Place) -> bool:
+    return isinstance(grid.typed(place), float)
+
+
+def _follow(grid: Grid, place: Place, pointers: Pointers, whose: Whose, removed: Removed) -> None:
     text = grid.formula(place)
     new, look = pointers.changed(text, grid.title)
     showed_other = bool(text) and whose.is_other(grid.known.value(grid.title, place))
     if new is None and showed_other:
-        clear_neighbours(grid, place, before, whose.is_name, removed)
+        emptied = clear_around(grid, place, lambda one: not _is_typed_number(grid, one), below=False)
+        removed.cells += map(grid.address, emptied)
     elif new is None:
         grid.clear(place)
         removed.cells.append(grid.address(place))
     elif new != text:
         grid.change_formula(place, new)
     if new is not None and showed_other:
-        removed.notes.append(f"look at {grid.address(place)}: it showed another's name, and what was typed beside it may "
-                             "be theirs")
+        removed.notes.append(f"look at {grid.address(place)}: it showed another's name, and what was typed beside it "
+                             "may be theirs")
     if look:
         removed.notes.append(f"look at {grid.address(place)}: it works on a part of a table whose rows closed up")

@@ -96,29 +96,3 @@ def clear_around(grid: Grid, place: Place, stops: Callable[[Place], bool], below
     for one in emptied:
         grid.clear(one)
     return emptied
-
-
-def clear_neighbours(
-    grid: Grid, place: Place, before: set[Place], is_name: Callable[[object], bool], removed: Removed
-) -> None:
-    """Empty the row of a list that somebody's name stands in; in no list the cell, what is right of it and below it.
-
-    `before` are all cells that were filled, `is_name` tells whether a value is exactly a name of anybody's.
-    """
-    top = place[0]
-    while (top - 1, place[1]) in before:
-        top -= 1
-    heading = grid.typed((top, place[1]))
-    beside = [column for column in (place[1] - 1, place[1] + 1) if (top, column) in before]
-    if top < place[0] and isinstance(heading, str) and not is_name(heading) and beside:
-        left = right = place[1]
-        while (top, left - 1) in before:
-            left -= 1
-        while (top, right + 1) in before:
-            right += 1
-        for column in range(left, right + 1):
-            grid.clear((place[0], column))
-        removed.rows[grid.title] += 1
-    else:
-        emptied = clear_around(grid, place, lambda other: is_name(grid.typed(other)))
-        removed.cells += map(grid.address, emptied)

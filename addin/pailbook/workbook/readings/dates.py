@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 from pailbook.workbook import validation
 
 ORDERS = DMY, MDY, YMD = "day first", "month first", "year first"
-_EPOCH = datetime.date(1899, 12, 30)  # from which spreadsheets count days
+EPOCH = datetime.date(1899, 12, 30)  # from which spreadsheets count days
+_DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
 # The dates that the log takes; a logger whose clock was never set shows earlier ones.
-EARLIEST, LATEST = (_EPOCH + datetime.timedelta(days) for days in (validation.EARLIEST, validation.LATEST))
+EARLIEST, LATEST = (EPOCH + datetime.timedelta(days) for days in (validation.EARLIEST, validation.LATEST))
 
 # In English whatever the machine's own language is.
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -54,6 +55,14 @@ class Stamp:
     serial: bool = False
 
 
+def day_of_cell(value: object, from_1904: bool = False) -> float | None:
+    """A cell's date as sheets count days from 1900, with its time of day; None for what is no date of a log."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return None
+    number = value + (_DAYS_1904 if from_1904 else 0)
+    return number if validation.EARLIEST <= number < validation.LATEST + 1 else None
+
+
 def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:
     """A date, which may carry a time, and the time of a column of its own if there is one; never an exception."""
     text = " ".join(date_text.split())
@@ -61,7 +70,7 @@ def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:
         return Stamp(problem="has no date")
     serial = _SERIAL.fullmatch(text) is not None
     if serial:
-        moment = datetime.datetime.combine(_EPOCH, datetime.time()) + datetime.timedelta(
+        moment = datetime.datetime.combine(EPOCH, datetime.time()) + datetime.timedelta(
             seconds=round(float(text.replace(",", ".")) * 86400))
         text = str(moment) if moment.time() != datetime.time() else str(moment.date())
     dates, rest, problem = _dates(_WEEKDAY.sub("", text, count=1))

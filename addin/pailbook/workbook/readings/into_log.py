@@ -15,10 +15,11 @@ from pailbook.workbook.readings.log_rows import Entry, FarmLog, folded, read_log
 from pailbook.workbook.readings.read import read_readings
 from pailbook.workbook.readings.report import ImportReport
 from pailbook.workbook.readings.told import ReadingsError
-from pailbook.workbook.readings.units import to_basis
+from pailbook.workbook.readings.units import in_basis, to_basis
 
 _DIGITS = 7  # significant digits that a cell gets: more than any meter has, and no noise from conversions
 _SAME = 1e-6  # relative difference below which two readings are one
+
 
 def import_readings(
     csv_path: str | Path, log_path: str | Path, out_path: str | Path, *,
@@ -106,7 +107,7 @@ def _units_in_words(log: FarmLog) -> str:
         basis = log.bases.get(key, "")
         unit = field.quantity.unit_in(log.units)
         if basis:
-            unit = {"meq": "meq/L", "gpg": "gpg", "dH": "°dH", "fH": "°fH"}.get(basis, f"mg/L as {basis}")
+            unit = in_basis(basis)
         if unit:
             parts.append(f"{field.label} {unit}")
     return ", ".join(parts)

@@ -16,14 +16,13 @@ from pailbook.workbook.readings.moments import settle
 from pailbook.workbook.readings.records import Arrangement
 from pailbook.workbook.readings.report import Account, ColumnUse, SetAside
 from pailbook.workbook.readings.resolve import ByMeasure, Resolution, resolve
-from pailbook.workbook.readings.table import Table, read_table
+from pailbook.workbook.readings.table import Table, read_table, too_long
 from pailbook.workbook.readings.told import (
     NeedsAnswer,
     Question,
-    ReadingsError,
     decimal_sign,
-    map_option,
     mapping_texts,
+    open_columns,
 )
 from pailbook.workbook.readings.values import COMMA, POINT, decimal_signs, read_value
 
@@ -72,8 +71,9 @@ def read_readings(
     table = read_table(path, lambda text: bool(text) and (
         text.casefold() in names or recognise(text).role != UNUSED))
     arranged = arrange(table, told)
-    questions = list(arranged.questions)
-    _check_columns(path, table, arranged, system, questions)
+    questions = [*arranged.questions, *open_columns(
+        path, table.headings, measured=bool(arranged.measures), dated="date" in arranged.columns,
+        placed=bool(system) or "system" in arranged.columns)]
     values = _values(arranged, decimal or _decimal(table, arranged, questions))
     resolution = resolve(arranged.measures, arranged.records, values, units or {})
     records, has_time = arranged.records, "time" in arranged.columns
@@ -92,22 +92,6 @@ def read_readings(
         account.remarks.append(f"{unnamed} readings name no system and are put under {system}" if unnamed else
                                f"each reading names its system, so {system} is not used")
     return Readings(clean_frame(arranged, values, resolution, moments, system or "", account), account)
-
-
-def _check_columns(
-    path: Path, table: Table, arranged: Arrangement, system: str | None, questions: list[Question]
-) -> None:
-    columns, example = ", ".join(f'"{heading}"' for heading in table.headings), table.headings[0]
-    if not arranged.measures:
-        raise ReadingsError(f"{path}: no column of readings is recognised among {columns}; name them, for instance "
-                            f'{map_option(table.headings[-1], "ph")}')
-    if "date" not in arranged.columns:
-        questions.append(Question("date", f"no column of dates is recognised among {columns}", (
-            (map_option(example, "date"), "names the column"),)))
-    if "system" not in arranged.columns and not system:
-        questions.append(Question("system", "no column that names the system is recognised", (
-            ("--system NAME", "all readings are of this system"),
-            (map_option(example, "system"), "names the column"))))
 
 
 def _decimal(table: Table, arranged: Arrangement, questions: list[Question]) -> str:
@@ -149,9 +133,8 @@ def _account(path: Path, table: Table, arranged: Arrangement, resolution: Resolu
     ]
     account.columns_not_used = arranged.unused + resolution.unused
     account.duplicates = list(arranged.repeated)
-    hint = "; a decimal comma that is not in quotes?" if table.delimiter == COMMA else ""
     account.rows_set_aside = [
-        SetAside(number, "", "", f"has {len(cells)} cells under {len(table.headings)} headings{hint}")
+        SetAside(number, "", "", too_long(len(cells), len(table.headings), table.delimiter))
         for number, cells in table.overlong
     ]
     return account

@@ -14,8 +14,8 @@ from pailbook.workbook.readings.columns import UNUSED, meaning_of, recognise
 from pailbook.workbook.readings.dates import DMY, MDY, ORDERS, read_stamp
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.moments import site_zone
-from pailbook.workbook.readings.table import read_beginning
-from pailbook.workbook.readings.told import Mapped, NeedsAnswer, Question, ReadingsError, decimal_sign, map_option
+from pailbook.workbook.readings.table import comma_hint, read_beginning
+from pailbook.workbook.readings.told import Mapped, NeedsAnswer, Question, ReadingsError, decimal_sign, open_columns
 from pailbook.workbook.readings.values import MISSING
 
 MEAN, LOWEST, HIGHEST = "mean", "lowest", "highest"
@@ -71,9 +71,8 @@ class Layout:
         except pandas.errors.EmptyDataError:
             return
         except pandas.errors.ParserWarning:
-            hint = "; a decimal comma that is not in quotes?" if self.delimiter == "," else ""
-            raise ReadingsError(f"{self.path} has a row with more cells than there are headings{hint}; nothing was "
-                                "written") from None
+            raise ReadingsError(f"{self.path} has a row with more cells than there are headings"
+                                f"{comma_hint(self.delimiter)}; nothing was written") from None
         except (pandas.errors.ParserError, UnicodeError) as reason:
             raise ReadingsError(f"{self.path} cannot be read on ({reason}); nothing was written") from None
 
@@ -129,18 +128,8 @@ def layout_of(
     date = place["datetime"] or place["date"] or place["time"]
     long = bool(place["variable"] and place["value"])
     fields = {} if long else {heading: m.field.key for heading, m in meanings.items() if m.field is not None}
-    columns = ", ".join(f'"{heading}"' for heading in top.headings)
-    if not long and not fields:
-        raise ReadingsError(f"{path}: no column of readings is recognised among {columns}; name them, for instance "
-                            f'{map_option(top.headings[-1], "ph")}')
-    questions = []
-    if not date:
-        questions.append(Question("date", f"no column of dates is recognised among {columns}", (
-            (map_option(top.headings[0], "datetime"), "names the column"),)))
-    if not place["system"] and not system:
-        questions.append(Question("system", "no column that names the system is recognised", (
-            ("--system NAME", "all readings are of this system"),
-            (map_option(top.headings[0], "system"), "names the column"))))
+    questions = open_columns(path, top.headings, measured=long or bool(fields), dated=bool(date),
+                             placed=bool(place["system"] or system))
     texts = [cells[top.headings.index(date)] for cells in top.rows] if date else []
     order = _order(texts, day_first, questions)
     zoned = any(read_stamp(text).zone for text in texts)

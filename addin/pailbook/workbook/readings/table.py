@@ -94,8 +94,7 @@ def read_beginning(path: Path, recognised: Recognised) -> Beginning:
     table = _table(path, rows, recognised, [], delimiter)
     if table.overlong:
         number, cells = table.overlong[0]
-        hint = "; a decimal comma that is not in quotes?" if delimiter == "," else ""
-        raise ReadingsError(f"{path}, row {number}: has {len(cells)} cells under {len(table.headings)} headings{hint}")
+        raise ReadingsError(f"{path}, row {number}: {too_long(len(cells), len(table.headings), delimiter)}")
     top = table.rows[0][0] - 1
     return Beginning(table.headings, [cells for _, cells in table.rows], encoding, delimiter, top)
 
@@ -153,6 +152,16 @@ def _rows(path: Path, text: str, delimiter: str) -> list[Row]:
         raise ReadingsError(f"{path}, line {reader.line_num}: the quotes or cells are broken ({reason}); nothing "
                             "was read") from None
     return rows
+
+
+def too_long(cells: int, headings: int, delimiter: str) -> str:
+    """What is wrong with a row that has more cells than headings."""
+    return f"has {cells} cells under {headings} headings{comma_hint(delimiter)}"
+
+
+def comma_hint(delimiter: str) -> str:
+    """The likely reason for a cell too many in a record with that delimiter."""
+    return "; a decimal comma that is not in quotes?" if delimiter == "," else ""
 
 
 def marked(text: str) -> str:

@@ -6,8 +6,9 @@ A mapping text names a column (or, in a record with one value a row, a variable)
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from pailbook.nearest import there_are
 from pailbook.outcomes import BadInput
@@ -40,6 +41,34 @@ class NeedsAnswer(ReadingsError):
         many = "these questions" if len(self.questions) > 1 else "this question"
         super().__init__(f"{source}: nothing was put in; answer {many} first\n" +
                          "\n".join(str(question) for question in self.questions))
+
+
+def open_columns(
+    path: Path, headings: Sequence[str], *, measured: bool, dated: bool, placed: bool
+) -> list[Question]:
+    """What to ask of a record without a column of dates, or without one that names the system.
+
+    Parameters
+    ----------
+    measured, dated, placed : whether a column of readings, of dates, of systems (or a system told) is known.
+
+    Raises
+    ------
+    ReadingsError
+        Where no column of readings is known, since nothing is left to ask about then.
+    """
+    columns, questions = ", ".join(f'"{heading}"' for heading in headings), []
+    if not measured:
+        raise ReadingsError(f"{path}: no column of readings is recognised among {columns}; name them, for instance "
+                            f'{map_option(headings[-1], "ph")}')
+    if not dated:
+        questions.append(Question("date", f"no column of dates is recognised among {columns}", (
+            (map_option(headings[0], "date"), "names the column"),)))
+    if not placed:
+        questions.append(Question("system", "no column that names the system is recognised", (
+            ("--system NAME", "all readings are of this system"),
+            (map_option(headings[0], "system"), "names the column"))))
+    return questions
 
 
 @dataclass(frozen=True)

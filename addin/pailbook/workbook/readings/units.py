@@ -109,6 +109,11 @@ def known_units(field: Field) -> str:
     return ", ".join(units + bases)
 
 
+def in_basis(basis: str) -> str:
+    """The unit of a value typed in that basis, as the log's headings say it: mg/L as NO3, °dH, grains/US gal."""
+    return {"dH": "°dH", "fH": "°fH", "gpg": "grains/US gal", "meq": "meq/L"}.get(basis, f"mg/L as {basis}")
+
+
 def to_kept(field: Field, value: float, unit: Unit, basis: str) -> float:
     """A value as found, in the unit and basis in which readings of the field are kept."""
     if unit.system == US:

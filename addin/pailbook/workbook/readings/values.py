@@ -36,7 +36,8 @@ _PLAIN = re.compile(r"[0-9]*\.?[0-9]*")
 class Reading:
     """A value taken apart. With neither number nor problem the place was blank.
 
-    `sign` is "<", ">" or "~"; `told` marks a problem that tells something all the same, such as "trace".
+    `sign` is "<", ">" or "~", which stands for any doubt that was written down;
+    `told` marks a problem that tells something all the same, such as "trace".
     """
 
     number: float | None = None

@@ -12,7 +12,7 @@ from openpyxl.formula.tokenizer import Token
 
 from pailbook.formula.call_names import linked_book, our_function
 from pailbook.formula.read import Group, Pieces, Unreadable, groups, pieces_of, text_of
-from pailbook.workbook.share.patches import Patches
+from pailbook.workbook.share.patches import Patches, text_of_xml
 from pailbook.workbook.splice import xml_text
 
 _ID = re.compile(rb"[\s:]id\s*=\s*[\"']([^\"']*)")
@@ -23,7 +23,6 @@ _FUNCTION = re.compile(rb"<(?:[\w.-]+:)?definedName\b[^<>]*\sname\s*=\s*[\"']([^
 _FORMULA = re.compile(rb"(<((?:[\w.-]+:)?(?:f|formula[12]?|definedName))\b[^<>]*>)([^<]*\[\d+][^<]*)(</\2\s*>)")
 _WITH_FORMULAS = re.compile(r"/(?:worksheets|charts|tables)/[^/]*\.xml$|workbook\.xml$")
 _IN_TEXT = re.compile(r"\[(\d+)]")
-_ENTITIES = {"&quot;": '"', "&apos;": "'"}
 
 
 class Links:
@@ -48,7 +47,7 @@ class Links:
         if not self._links:
             return [], []
         used = {number for part in self._formula_parts() for found in _FORMULA.finditer(self._patches.read(part))
-                for number in _numbers(_text(found[3]))}
+                for number in _numbers(text_of_xml(found[3]))}
         gone = {number for number, (_, part) in self._links.items() if number not in used and self._is_add_in(part)}
         if gone:
             self._take_out(gone)
@@ -85,13 +84,10 @@ class Links:
         renamed = {old: new for new, old in enumerate(kept, 1) if old != new}
         for part in list(self._formula_parts()) if renamed else []:
             old = self._patches.read(part)
-            new = _FORMULA.sub(lambda found: found[1] + xml_text(_renumbered(_text(found[3]), renamed)) + found[4], old)
+            new = _FORMULA.sub(lambda found: b"".join((
+                found[1], xml_text(_renumbered(text_of_xml(found[3]), renamed)), found[4])), old)
             if new != old:
                 self._patches.changed[part] = new
-
-
-def _text(written: bytes) -> str:
-    return unescape(written.decode(), _ENTITIES)
 
 
 def _numbers(formula: str) -> set[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import posixpath
 import re
-from xml.sax.saxutils import quoteattr
+from xml.sax.saxutils import quoteattr, unescape
 
 from lxml import etree
 
@@ -137,6 +137,11 @@ class Patches:
         titles.set("size", str(len(titles)))
         count.text = str(place + 1)
         self.changed[part] = etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True)
+
+
+def text_of_xml(written: bytes) -> str:
+    """The text of an element, as its bytes have it."""
+    return unescape(written.decode(), {"&quot;": '"', "&apos;": "'"})
 
 
 def _relations_of(part: str) -> str:

@@ -7,18 +7,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from xml.sax.saxutils import unescape
 
 from pailbook.formula.call_names import may_call
 from pailbook.workbook.parts import with_attributes
 from pailbook.workbook.share.arguments import Cell
 from pailbook.workbook.share.meaning import Meaning
+from pailbook.workbook.share.patches import text_of_xml
 from pailbook.workbook.share.rewrite import rewritten
 from pailbook.workbook.splice import xml_text
 
 LONGEST_VALIDATION = 255  # characters of a formula in a rule of what may be typed
 
-_ENTITIES = {"&quot;": '"', "&apos;": "'"}
 _FORMULA = re.compile(
     rb"(<((?:[\w.-]+:)?(?:formula[12]?|f|calculatedColumnFormula|totalsRowFormula))\b[^<>]*>)([^<]*)(</\2\s*>)")
 _RULE = re.compile(rb"<((?:[\w.-]+:)?(?:cfRule|dataValidation))\b[^<>]*>.*?</\1\s*>", re.DOTALL)
@@ -86,7 +85,7 @@ class Rules:
 
         def replaced(formula: re.Match[bytes]) -> bytes:
             new, reason = self._formula(title, formula[3])
-            if new is not None and is_validation and len(_text(new)) > LONGEST_VALIDATION:
+            if new is not None and is_validation and len(text_of_xml(new)) > LONGEST_VALIDATION:
                 reason = f"its plain formula would have more than {LONGEST_VALIDATION} characters"
             reasons.extend([reason] if reason else [])
             return formula[0] if new is None else formula[1] + new + formula[4]
@@ -100,7 +99,7 @@ class Rules:
 
     def _formula(self, title: str, written: bytes) -> tuple[bytes | None, str]:
         """The plain formula, None where it calls nothing of ours; and why there is none, "" where there is."""
-        text = _text(written)
+        text = text_of_xml(written)
         if not may_call(text):
             return None, ""
         found = rewritten(text, Cell(title, movable=False), self.meaning)
@@ -113,12 +112,8 @@ class Rules:
         return xml_text(recipe.text), ""
 
 
-def _text(written: bytes) -> str:
-    return unescape(written.decode(), _ENTITIES)
-
-
 def _calls(data: bytes) -> bool:
-    return any(may_call(_text(match[3])) for match in _FORMULA.finditer(data))
+    return any(may_call(text_of_xml(match[3])) for match in _FORMULA.finditer(data))
 
 
 def _counted(match: re.Match[bytes]) -> bytes:
