@@ -70,7 +70,7 @@ def make_report(
     if content.undated:
         notes.append(f"{content.undated} water tests without a proper date are left out")
     if content.changed:
-        notes.append(f"{content.changed} texts named another client or site; the names were taken out")
+        notes.append(f"names of other clients and sites were taken out of so many texts: {content.changed}")
     return Report((target, printed) if pdf else (target,), content, tuple(notes))
 
 

@@ -48,7 +48,7 @@ class Page(Layout):
             why = f" Why: {'; '.join(found.reasons)}." if found.reasons else ""
             self.verdict(found.name, found.verdict, found.step + why)
         if content.undated:
-            self.across(f"{content.undated} water test(s) without a proper date are left out.", "note")
+            self.across(f"Water tests left out because they have no proper date: {content.undated}.", "note")
 
     def found(self, found: Found) -> None:
         """A system's latest readings against its limits."""

@@ -29,9 +29,9 @@ def write(plan: Plan) -> None:
     chart.series.append(charts.limit_line(DATA, "I", "J", _FIRST, "band from"))
     chart.series.append(charts.limit_line(DATA, "I", "K", _FIRST, "band to"))
     chart.series.append(charts.limit_line(DATA, "I", "L", _FIRST, "watch: dose at or below"))
-    widths(sheet, *[12] * 10)
+    widths(sheet, *[12] * 10, 2)  # the last, so that the frame is printed whole
     charts.place(sheet, chart, 1, 4, 10, 30)
-    sheet.print_area = "A1:J34"
+    sheet.print_area = "A1:K34"
 
 
 def write_data(plan: Plan) -> None:

@@ -31,10 +31,10 @@ def write(plan: Plan) -> None:
     of_feed.series.append(charts.limit_line(DATA, "A", "E", _FIRST, "act: filter takes", count))
     of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "act: air takes", dash="sysDot"))
     of_feed.series.append(charts.limit_line(DATA, "A", "G", _FIRST, "watch: plants take", count))
-    widths(sheet, *[12] * 8)
+    widths(sheet, *[12] * 8, 2)  # the last, so that the frames are printed whole
     charts.place(sheet, of_weight, 1, 4, 8, 24)
     charts.place(sheet, of_feed, 1, 30, 8, 24)
-    sheet.print_area = "A1:H54"
+    sheet.print_area = "A1:I54"
 
 
 def _units(plan: Plan) -> tuple[str, str]:
