@@ -15,21 +15,23 @@ from pailbook.hosts.call import call
 from pailbook.outcomes import VALUE, MissingInput, NotInTable, NotPossible, Outcome, OutOfLimits, WrongKind
 from pailbook.quantities import METRIC, US
 from plain import SINGLE
+from thorough import each
 
 FUNCTIONS = SINGLE
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = each("function", FUNCTIONS, lambda function: function.name)
 AMMONIA = CATALOGUE["AMMONIA_FRACTION"]
 
 
 def _limits(units: str) -> list[Any]:
     return [
-        pytest.param(function, argument, units, limit, side, id=f"{function.name}-{argument.name}-{side}-{units}")
+        (function, argument, units, limit, side)
         for function in FUNCTIONS for argument in function.arguments if argument.quantity.takes_number
         for side, limit in zip(("low", "high"), argument.quantity.limits(units)) if limit is not None
     ]
 
 
-@pytest.mark.parametrize(("function", "argument", "units", "limit", "side"), [*_limits(METRIC), *_limits(US)])
+@each(("function", "argument", "units", "limit", "side"), [*_limits(METRIC), *_limits(US)],
+      lambda value: str(getattr(value, "name", value)))
 def test_limits_at_and_just_beyond_each_bound(
     function: WorksheetFunction, argument: Argument, units: str, limit: float, side: str
 ) -> None:

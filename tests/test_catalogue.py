@@ -15,9 +15,10 @@ from pailbook.function import CATALOGUE, WIZARD_TEXT, WorksheetFunction
 from pailbook.hosts.call import call
 from pailbook.quantities import METRIC, UNIT_SYSTEMS, US
 from pailbook.sources import Citation
+from thorough import each
 
 FUNCTIONS = list(CATALOGUE.values())
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = each("function", FUNCTIONS, lambda function: function.name)
 CATEGORIES = {
     "Ammonia", "Oxygen and air", "pH and carbon dioxide", "Nutrients", "Moving fish", "Tanks and fish", "Species",
     "Stocking and feeding", "Growth", "Filters and pumps",

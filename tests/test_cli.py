@@ -54,15 +54,15 @@ def test_wrong_use_ends_with_2(run: Run) -> None:
     assert run("no-such-command")[0] == 2
 
 
-def test_new_makes_a_log_and_never_replaces_one_unasked(run: Run, tmp_path: Path) -> None:
-    log = tmp_path / "log of the barn.xlsx"
-    assert run("new", "farm-log", log, "--units", "us")[0] == 0
-    assert "US gal" in str([c.value for row in openpyxl.load_workbook(log)["Systems"].iter_rows() for c in row])
-    log.write_bytes(b"a season's work")
-    code, _, err = run("new", "farm-log", log)
+def test_new_makes_a_plan_and_never_replaces_one_unasked(run: Run, tmp_path: Path) -> None:
+    plan = tmp_path / "plan of the barn.xlsx"
+    assert run("new", "stocking-plan", plan, "--units", "us")[0] == 0
+    assert "US gal" in str([c.value for row in openpyxl.load_workbook(plan)["Setup"].iter_rows() for c in row])
+    plan.write_bytes(b"a season's work")
+    code, _, err = run("new", "stocking-plan", plan)
     assert code == 2
-    assert log.name in err
-    assert log.read_bytes() == b"a season's work"
+    assert plan.name in err
+    assert plan.read_bytes() == b"a season's work"
 
 
 @pytest.mark.parametrize(("arguments", "named"), [

@@ -17,9 +17,10 @@ from pailbook.hosts.call import call
 from pailbook.hosts.headless import evaluate
 from pailbook.outcomes import NotInTable
 from plain import SINGLE, plain_form
+from thorough import each
 
 FUNCTIONS = SINGLE
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = each("function", FUNCTIONS, lambda function: function.name)
 AMMONIA = CATALOGUE["AMMONIA_FRACTION"]
 A, B, C = Reference("A1"), Reference("B1"), Reference("C1")
 

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from functools import cache
 from itertools import product
-
-import pytest
 
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from inputs import with_argument
 from pailbook.formula.write import DEEPEST_FORMULA, LONGEST_FORMULA
 from pailbook.function import WorksheetFunction
 from plain import SINGLE, plain_form, value_of
+from thorough import each
 
-each_function = pytest.mark.parametrize("function", SINGLE, ids=lambda function: function.name)
+each_function = each("function", SINGLE, lambda function: function.name)
 
 
 # Functions of Excel 2007 that `formulas` and LibreOffice work out alike (measured; test_formula_properties proves it).
@@ -35,12 +34,11 @@ def _forms(function: WorksheetFunction) -> list[list[str]]:
     ]
 
 
-def _texts(function: WorksheetFunction) -> Iterator[tuple[str, list[str]]]:
+@cache
+def _texts(function: WorksheetFunction) -> list[tuple[str, list[str]]]:
     """Every formula of every form, and the addresses that may stand in it: arguments and earlier cells."""
-    for arguments in _forms(function):
-        form = plain_form(function, arguments)
-        for text in form.texts:
-            yield text, [*arguments, *form.steps]
+    forms = [(arguments, plain_form(function, arguments)) for arguments in _forms(function)]
+    return [(text, [*arguments, *form.steps]) for arguments, form in forms for text in form.texts]
 
 
 @each_function

@@ -18,9 +18,10 @@ from pailbook.hosts.call import call
 from pailbook.outcomes import NotInTable, NotPossible, OutOfLimits
 from pailbook.quantities import UNIT_SYSTEMS, US
 from plain import SINGLE
+from thorough import each
 
 FUNCTIONS = SINGLE
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_function = each("function", FUNCTIONS, lambda function: function.name)
 each_system = pytest.mark.parametrize("units", UNIT_SYSTEMS)
 ROWS = 24
 

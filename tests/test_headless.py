@@ -25,6 +25,7 @@ from pailbook.hosts.cells import ErrorValue, as_cell_value
 from pailbook.hosts.headless import evaluate, register
 from pailbook.outcomes import ERROR_CODES, ErrorInput, MissingInput, Outcome
 from plain import SINGLE
+from thorough import each, examples
 
 register()
 FUNCTIONS = SINGLE
@@ -55,12 +56,12 @@ def error(code: str) -> ErrorValue:
 # The outcome policy, for every function of the catalogue ---------------------------------------------------
 
 
-@pytest.mark.parametrize("function", FUNCTIONS, ids=name_of)
+@each("function", FUNCTIONS, name_of)
 def test_the_worked_example_gives_the_same_as_a_call_from_python(function: WorksheetFunction) -> None:
     assert evaluate(formula_of(function), example_cells(function)) == call(function, function.example)
 
 
-@pytest.mark.parametrize(("function", "i"), REQUIRED, ids=name_of)
+@each(("function", "i"), REQUIRED, name_of)
 @pytest.mark.parametrize("blank", [None, ""])
 def test_a_blank_required_argument_gives_na_and_never_a_number(function: WorksheetFunction, i: int, blank: Any) -> None:
     cells = {**example_cells(function), f"{LETTERS[i]}1": blank}
@@ -72,14 +73,14 @@ def test_a_blank_required_argument_gives_na_and_never_a_number(function: Workshe
     assert function.cell_arguments[i].name in str(refused.value)
 
 
-@pytest.mark.parametrize(("function", "i"), REQUIRED, ids=name_of)
+@each(("function", "i"), REQUIRED, name_of)
 def test_a_required_argument_left_out_of_the_call_gives_na(function: WorksheetFunction, i: int) -> None:
     assert evaluate(formula_of(function, without=i), example_cells(function)) == error("#N/A")
     few = ",".join(f"{LETTERS[j]}1" for j in range(i))
     assert evaluate(f"={function.name}({few})", example_cells(function)) == error("#N/A")
 
 
-@pytest.mark.parametrize(("function", "i"), ARGUMENTS, ids=name_of)
+@each(("function", "i"), ARGUMENTS, name_of)
 def test_an_optional_argument_is_left_out_in_any_way(function: WorksheetFunction, i: int) -> None:
     argument = function.cell_arguments[i]
     if argument.required:
@@ -91,14 +92,14 @@ def test_an_optional_argument_is_left_out_in_any_way(function: WorksheetFunction
     assert evaluate(formula_of(function), {**cells, f"{LETTERS[i]}1": ""}) == expected
 
 
-@pytest.mark.parametrize(("function", "i"), ARGUMENTS, ids=name_of)
+@each(("function", "i"), ARGUMENTS, name_of)
 def test_an_error_that_comes_in_goes_out_unchanged(function: WorksheetFunction, i: int) -> None:
     for code in ERROR_CODES:
         cells = {**example_cells(function), f"{LETTERS[i]}1": error(code)}
         assert evaluate(formula_of(function), cells) == error(code)
 
 
-@pytest.mark.parametrize(("function", "i"), ARGUMENTS, ids=name_of)
+@each(("function", "i"), ARGUMENTS, name_of)
 def test_a_value_of_the_wrong_kind_gives_value(function: WorksheetFunction, i: int) -> None:
     quantity = function.cell_arguments[i].quantity
     wrong: list[Any] = ["no such thing"] if quantity.flag else ["no such thing", True, False]
@@ -107,7 +108,7 @@ def test_a_value_of_the_wrong_kind_gives_value(function: WorksheetFunction, i: i
         assert evaluate(formula_of(function), cells) == error("#VALUE!"), value
 
 
-@pytest.mark.parametrize(("function", "i"), ARGUMENTS, ids=name_of)
+@each(("function", "i"), ARGUMENTS, name_of)
 def test_a_number_outside_its_limits_gives_num(function: WorksheetFunction, i: int) -> None:
     quantity = function.cell_arguments[i].quantity
     if not quantity.takes_number:
@@ -121,14 +122,14 @@ def test_a_number_outside_its_limits_gives_num(function: WorksheetFunction, i: i
         assert evaluate(formula_of(function), cells) == error("#NUM!"), value
 
 
-@pytest.mark.parametrize("function", FUNCTIONS, ids=name_of)
+@each("function", FUNCTIONS, name_of)
 def test_too_many_arguments_give_value(function: WorksheetFunction) -> None:
     texts = ",".join("1" for _ in range(len(function.cell_arguments) + 1))
     assert evaluate(f"={function.name}({texts})") == error("#VALUE!")
 
 
 @given(st.sampled_from(FUNCTIONS), st.data())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_any_input_gives_what_the_call_gives(function: WorksheetFunction, data: st.DataObject) -> None:
     def values(argument: Argument) -> st.SearchStrategy[Any]:
         quantity = argument.quantity

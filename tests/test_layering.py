@@ -11,7 +11,7 @@ from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
-import pytest
+from thorough import each
 
 PACKAGE = Path(__file__).parents[1] / "addin" / "pailbook"
 LONGEST_MODULE = 250  # lines
@@ -93,8 +93,8 @@ def _is_shipped(module: str) -> bool:
     return module in SHIPPED_IN_LIBREOFFICE or module.startswith("functions.")
 
 
-each_module = pytest.mark.parametrize("module", [name for name in _modules() if name])
-each_shipped_module = pytest.mark.parametrize("module", [name for name in _modules() if _is_shipped(name)])
+each_module = each("module", [name for name in _modules() if name])
+each_shipped_module = each("module", [name for name in _modules() if _is_shipped(name)])
 
 
 @each_module
@@ -198,6 +198,7 @@ import json, sys
 import pailbook.functions
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call, spread
+
 json.dump({
     "values": {name: call(function, function.example) for name, function in CATALOGUE.items()},
     "foreign": sorted({m.split(".")[0] for m in sys.modules} - set(sys.stdlib_module_names) - {"__main__"}),

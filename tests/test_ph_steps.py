@@ -17,6 +17,7 @@ import pailbook
 from pailbook.formula.trace import plain_formula
 from pailbook.function import CATALOGUE
 from pailbook.hosts import headless
+from thorough import thorough
 
 GRID = [Decimal(tenths) / 10 for tenths in range(40, 111)]
 PAIRS = list(product(GRID, GRID))
@@ -57,7 +58,7 @@ def test_days_on_the_whole_grid_in_sheets() -> None:
     rows = headless.evaluate(f"=PH_STEP_DAYS(A1:A{len(PAIRS)},B1:B{len(PAIRS)})", cells)
     assert [row[0] for row in rows] == expected
     text = plain_formula(DAYS, ["A1", "B1"])
-    some = range(0, len(PAIRS), 7)
+    some = range(0, len(PAIRS), 7 if thorough() else 21)
     for line in some:
         a, b = PAIRS[line]
         assert hosts.plain_in_formulas(text, {"A1": float(a), "B1": float(b)}) == expected[line], (a, b)

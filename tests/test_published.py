@@ -20,13 +20,13 @@ from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.functions.solution import activity_term, debye_hueckel_slope
 from pailbook.quantities import Quantity
 from plain import SINGLE
-from thorough import part, thorough
+from thorough import each, part, thorough
 
 KINDS = {"published table", "worked example", "reference library", "by hand", "common practice", "memory"}
 FUNCTIONS = SINGLE
 MOST_IN_STEPS = 3  # rows of a function whose plain form takes seconds; `test_engines` has all of them
-each_row = pytest.mark.parametrize("row", published(), ids=str)
-each_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda function: function.name)
+each_row = each("row", published())
+each_function = each("function", FUNCTIONS, lambda function: function.name)
 
 # Units of the two systems and the way from one to the other, by the definitions of the units.
 Conversion = Callable[[float], float]
@@ -101,7 +101,7 @@ def test_columns_agree_with_single_calls(function: WorksheetFunction, same_optio
 def test_plain_formulas_agree(function: WorksheetFunction) -> None:
     """In `formulas` by itself."""
     rows = with_other_units(rows_of(function))
-    for row in rows[: MOST_IN_STEPS if thorough() else 1] if function.in_steps else part(rows, 2):
+    for row in rows[: MOST_IN_STEPS if thorough() else 1] if function.in_steps else part(rows, 1):
         by_cells, by_constants = hosts.in_plain_formula(row)
         assert agrees(by_cells, hosts.in_python(row)), f"{row}: {by_cells} with cells"
         assert agrees(by_constants, hosts.in_python(row)), f"{row}: {by_constants} with constants"
@@ -121,7 +121,7 @@ def test_plain_formulas_agree_in_libreoffice(tmp_path: Path) -> None:
     rows: list[Row] = []
     for function in CATALOGUE.values():
         own = with_other_units(rows_of(function))
-        rows += own[: MOST_IN_STEPS + 1 if thorough() else 1] if function.in_steps else part(own, 4)
+        rows += own[: MOST_IN_STEPS + 1 if thorough() else 1] if function.in_steps else part(own, 2)
     wrong = []
     for row, (by_cells, by_constants) in zip(rows, hosts.in_calc(rows, tmp_path), strict=True):
         value = hosts.in_python(row)
@@ -167,7 +167,7 @@ def with_other_units(rows: Any) -> list[Row]:
     return [one for row in rows for one in (row, in_other_units(row)) if one is not None]
 
 
-@pytest.mark.parametrize("row", [row for row in published() if row.function.has_units], ids=str)
+@each("row", [row for row in published() if row.function.has_units])
 def test_the_other_unit_system_says_the_same(row: Row) -> None:
     other = in_other_units(row)
     assert other is not None

@@ -93,7 +93,7 @@ def _excel() -> Iterator[Look]:
 def _workers() -> Iterator[Look]:
     missing = [package for package in _needed_packages(_EXTRA) if not _is_installed(package)]
     what = "Dask, for daily --workers"
-    yield (Look(what, ABSENT, "not installed", f'pip install "pailbook[{_EXTRA}]"') if missing
+    yield (Look(what, ABSENT, "not installed", f"pip install {' '.join(missing)}") if missing
            else Look(what, FINE, "installed"))
 
 

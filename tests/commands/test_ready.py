@@ -83,7 +83,7 @@ def test_a_package_that_is_missing(run: Run, monkeypatch: pytest.MonkeyPatch) ->
     assert code == 1
     assert "act     Python packages: not installed: lxml\n        next: pip install lxml\n" in out
     assert run("ready", "workers") == (
-        1, 'act     Dask, for daily --workers: not installed\n        next: pip install "pailbook[dask]"\n', "")
+        1, "act     Dask, for daily --workers: not installed\n        next: pip install distributed\n", "")
 
 
 def test_packages_of_the_tests_are_not_asked_for(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

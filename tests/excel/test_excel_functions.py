@@ -20,10 +20,11 @@ from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts.excel.functions import help_of
 from pailbook.hosts.excel.values import received, sent
 from pailbook.outcomes import ERROR_CODES, ErrorInput, MissingInput, NotInTable, OutOfLimits, WrongKind
+from thorough import each
 from xlwings_bridge import ERROR_NUMBERS, called
 
 PACKAGE = Path(excel.__file__).parents[3]
-each_function = pytest.mark.parametrize("function", CATALOGUE.values(), ids=lambda function: function.name)
+each_function = each("function", CATALOGUE.values(), lambda function: function.name)
 
 
 @each_function

@@ -20,8 +20,9 @@ from pailbook.hosts.excel import package, vba
 from pailbook.outcomes import ERROR_CODES
 from pailbook.quantities import PH, Fraction
 from pailbook.sources import EMERSON_1975
+from thorough import each
 
-each_function = pytest.mark.parametrize("function", CATALOGUE.values(), ids=lambda function: function.name)
+each_function = each("function", CATALOGUE.values(), lambda function: function.name)
 # xlErrNull ... xlErrNA, from the documentation of the constants.
 NUMBERS = {"#NULL!": 2000, "#DIV/0!": 2007, "#VALUE!": 2015, "#REF!": 2023, "#NAME?": 2029, "#NUM!": 2036, "#N/A": 2042}
 

@@ -19,6 +19,7 @@ from pailbook.workbook.privacy import keep_client
 from pailbook.workbook.privacy.objects import without_remarks
 from pailbook.workbook.recalc import key_cells, recalc
 from planted import picture
+from thorough import first
 
 
 @pytest.fixture(scope="module")
@@ -161,10 +162,10 @@ def test_pictures_lose_their_remarks() -> None:
     assert without_remarks(b"neither") == b"neither"
 
 
-@pytest.mark.parametrize(("client", "strangers"), [
+@pytest.mark.parametrize(("client", "strangers"), first([
     ("hollow oak school", ("Quillon Court", "Court wall", "North raft")),
     ("QUILLON COURT", ("Hollow Oak School", "School beds", "North raft")),
-])
+]))
 def test_the_demo(client: str, strangers: tuple[str, ...], tmp_path: Path) -> None:
     demo = Path(__file__).parents[2] / "demo_workbooks" / "farm-log.xlsx"
     assert len(set().union(*left_over(demo, strangers).values())) == 3

@@ -31,6 +31,7 @@ from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.privacy import keep_client
 from pailbook.workbook.recalc import recalc
+from thorough import first
 
 REGISTERS = (
     "Water tests", "Fish", "Feed", "Doses", "Water added and changed", "Plants harvested", "Upkeep", "Incidents",
@@ -250,7 +251,7 @@ def test_what_a_user_wrote_beside_a_row_goes_with_it(log: Log, source: Path, tmp
     assert sheet["AB3"].value == "far away"
 
 
-@pytest.mark.parametrize("heading", [("Site", "Price"), None])
+@pytest.mark.parametrize("heading", [("Site", "Price"), pytest.param(None, marks=pytest.mark.long)])
 def test_what_stands_beside_a_formula_that_showed_anothers_name_goes_with_it(
     log: Log, source: Path, tmp_path: Path, heading: tuple[str, str] | None
 ) -> None:
@@ -299,7 +300,7 @@ def test_charts_and_formulas_that_point_to_a_row_follow_it(log: Log, source: Pat
     assert moved in shown
 
 
-@pytest.mark.parametrize("protected", [True, False])
+@pytest.mark.parametrize("protected", first([True, False]))
 def test_rows_that_hold_the_words_of_headings_are_rows(
     log: Log, source: Path, tmp_path: Path, protected: bool
 ) -> None:

@@ -20,6 +20,7 @@ from pailbook.workbook.readings.sensor import figures_of
 from pailbook.workbook.readings.spread import on_cluster
 from pailbook.workbook.readings.told import decimal_sign
 from pailbook.workbook.templates import build
+from thorough import examples
 
 
 def record(path: Path, rows: list[str], heading: str = "Timestamp,Tank,Water temp (C),pH,DO mg/L") -> Path:
@@ -131,7 +132,7 @@ def test_a_file_that_is_there_is_not_replaced_and_options_are_checked(tmp_path: 
 
 @given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from("AB"), st.floats(0, 40), st.floats(0, 20)), min_size=1,
                 max_size=60), st.integers(1, 7))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_pieces_of_any_size_give_the_same_as_the_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, rows: list[tuple[int, str, float, float]], size: int
 ) -> None:
@@ -165,6 +166,7 @@ def test_the_daily_rows_go_into_a_log(tmp_path: Path) -> None:
     assert report.put_in == 10
 
 
+@pytest.mark.long
 def test_a_cluster_gives_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     source = record(tmp_path / "s.csv", [
         f"2026-03-{1 + i // 1440:02d} {i // 60 % 24:02d}:{i % 60:02d},{'AB'[i % 2]},{20 + i % 7},{7 + i % 3 / 10},"

@@ -157,6 +157,7 @@ def test_a_pdf_beside_the_copy(own: Path, tmp_path: Path) -> None:
     assert not (tmp_path / "other.xlsx").exists()
 
 
+@pytest.mark.long
 def test_making_a_log_plain_takes_less_time_than_recalculating_it() -> None:
     recalculated, made_plain, _ = sharing([1000], 3)
     assert made_plain.seconds < recalculated.seconds

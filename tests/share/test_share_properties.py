@@ -13,6 +13,7 @@ from hypothesis.strategies import SearchStrategy
 import calc
 from copies import calls_in, in_office, off, stored
 from test_share_formulas import shared, values_of, workbook
+from thorough import examples
 
 CELLS = st.sampled_from(["A1", "$A2", "A$3", "$B$4", "B5", "C1", "Tests!C2", "A5", "D5", "morning", "'Tests'!$B$1"])
 NUMBERS = st.sampled_from(["7", "0.5", "12%", "-3", "1E+2", "25"])
@@ -48,7 +49,7 @@ def _deeper(inner: SearchStrategy[str]) -> SearchStrategy[str]:
 FORMULAS = st.recursive(st.one_of(CELLS, NUMBERS), _deeper, max_leaves=6).filter(lambda text: "(" in text)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=SLOW)
+@settings(max_examples=examples(12), deadline=None, suppress_health_check=SLOW)
 @given(st.lists(FORMULAS, min_size=15, max_size=25))
 def test_random_formulas_keep_their_values(formulas: list[str]) -> None:
     with tempfile.TemporaryDirectory() as folder:

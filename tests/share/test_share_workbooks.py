@@ -104,7 +104,7 @@ def test_another_program_gives_the_originals_values(name: str) -> None:
     assert off(case.values, found) == []
 
 
-@pytest.mark.parametrize("name", first(FILLED, 1))
+@pytest.mark.parametrize("name", first(FILLED))
 def test_what_is_filled_in_counts(name: str) -> None:
     """The copy is alive: another input, another result, the same as in the original."""
     case = _case(name)

@@ -16,12 +16,12 @@ from thorough import examples
 
 CASES = int(os.environ.get("PAILBOOK_FUZZ", "0"))
 fuzz = settings(
-    max_examples=CASES or 60, deadline=None, database=None, derandomize=not CASES,
+    max_examples=CASES or examples(60), deadline=None, database=None, derandomize=not CASES,
     phases=[Phase.explicit, Phase.generate, Phase.shrink],
     suppress_health_check=list(HealthCheck),
 )
-few = settings(fuzz, max_examples=CASES // 4 or 20)
-many = settings(fuzz, max_examples=5 * CASES or 200)
+few = settings(fuzz, max_examples=CASES // 4 or examples(20))
+many = settings(fuzz, max_examples=5 * CASES or examples(200))
 rare = settings(fuzz, max_examples=CASES // 20 or examples(10))  # where a case takes a second
 
 texts = st.one_of(st.text(max_size=8), st.sampled_from(

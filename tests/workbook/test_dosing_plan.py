@@ -80,7 +80,7 @@ def test_each_nutrient_has_its_own_bases_and_products() -> None:
     assert {n.key: len(n.products) >= 2 for n in NUTRIENTS} == dict.fromkeys((n.key for n in NUTRIENTS), True)
 
 
-@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 1))
 def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> None:
     made = plans.plan(units, plain)
     names = made.book.workbook.defined_names
@@ -96,7 +96,7 @@ def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> Non
     assert not [name for name in names if re.fullmatch(r"[A-Za-z]{1,3}\d+", name)], "a name that is an address"
 
 
-@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 1))
 def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool, tmp_path: Path) -> None:
     made = plans.plan(units, plain)
     made.book.save(tmp_path / "plan.xlsx")  # which writes the workings
@@ -112,8 +112,8 @@ def test_calls_carry_the_unit_system_in_a_us_plan() -> None:
     check_us_units(plans.formulas(plans.plan("us")))
 
 
-@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("plain", first([False, True]))
 def test_the_same_plan_is_the_same_file_each_time(tmp_path: Path, plain: bool) -> None:
-    first, second = (
+    one, other = (
         dosing_plan(plain=plain, rows=4, days=5).book.save(tmp_path / f"{n}.xlsx").read_bytes() for n in (1, 2))
-    assert first == second
+    assert one == other

@@ -22,7 +22,7 @@ from pailbook.workbook.farm_log.settings import heading_cells
 from pailbook.workbook.package import Workbook
 from pailbook.workbook.recalc import key_cells
 from pailbook.workbook.templates import WORKBOOKS, build, build_templates, template_files
-from thorough import first
+from thorough import first, thorough
 
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
@@ -166,9 +166,14 @@ def test_the_same_log_is_the_same_file_each_time(tmp_path: Path) -> None:
 
 
 def test_the_templates_are_current(tmp_path: Path) -> None:
-    made = build_templates(tmp_path)
-    assert [path.name for path in made] == [name for name, _, _ in template_files()]
-    assert {path.name for path in TEMPLATES.glob("*.xlsx")} == {path.name for path in made}
+    names = [name for name, _, _ in template_files()]
+    assert {path.name for path in TEMPLATES.glob("*.xlsx")} == set(names)
+    if thorough():
+        made = build_templates(tmp_path)
+        assert [path.name for path in made] == names
+    else:
+        made = [build(workbook, tmp_path / name, units) for name, workbook, units in template_files()
+                if units == UNIT_SYSTEMS[0]]
     for path in made:
         with zipfile.ZipFile(path) as new, zipfile.ZipFile(TEMPLATES / path.name) as kept:
             assert new.namelist() == kept.namelist(), path.name
@@ -180,9 +185,9 @@ def test_a_file_that_is_there_is_kept(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(b"a season's work")
     with pytest.raises(WorkbookError, match=r"season\.xlsx is there already"):
-        build("farm-log", path)
+        build("function-guide", path)
     assert path.read_bytes() == b"a season's work"
-    build("farm-log", path, overwrite=True)
+    build("function-guide", path, overwrite=True)
     assert zipfile.is_zipfile(path)
     assert [file.name for file in tmp_path.iterdir()] == ["season.xlsx"]
 

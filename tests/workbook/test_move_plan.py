@@ -17,7 +17,7 @@ from pailbook.workbook.form import Field
 from pailbook.workbook.move_plan import build, ph_days, start
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
-from thorough import first
+from thorough import first, part
 
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 SHEETS = ["Start", "Road card", "Trip", "Water match", "pH calendar", "pH day by day", "Vessels", "On the road",
@@ -87,7 +87,7 @@ def test_there_are_eight_questions_and_all_else_has_an_assumption_or_may_stay_bl
         assert f"={sheet}!$E${address[1:]}" in notes, key
 
 
-@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 1))
 def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
     made = moves.plan(units, plain)
     names = made.book.workbook.defined_names
@@ -102,9 +102,9 @@ def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
         assert sheet in SHEETS
 
 
-@pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
+@pytest.mark.parametrize(("units", "plain"), first(KINDS, 1))
 def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> None:
-    made = moves.filled({}, units, plain=plain)
+    made = moves.plan(units, plain)
     allowed = ALLOWED | {"TEXT"} | (set() if plain else set(CATALOGUE))
     found = 0
     for sheet in made.book.workbook.worksheets:
@@ -119,10 +119,10 @@ def test_formulas_keep_to_what_every_engine_knows(units: str, plain: bool) -> No
 
 
 def test_the_same_plan_is_the_same_file_each_time(tmp_path: Path) -> None:
-    for plain in (False, True):
-        first, second = (move_plan(plain=plain).book.save(tmp_path / f"{n}.xlsx", True).read_bytes()
+    for plain in part((False, True), 1):
+        one, other = (move_plan(plain=plain).book.save(tmp_path / f"{n}.xlsx", True).read_bytes()
                          for n in (1, 2))
-        assert first == second
+        assert one == other
 
 
 def test_a_plain_plan_calls_none_of_our_functions(tmp_path: Path) -> None:

@@ -98,6 +98,7 @@ def test_the_summary_the_road_card_and_the_checklist_carry_what_counts() -> None
     assert "call a vet" in sheet[0]
 
 
+@pytest.mark.long
 @pytest.mark.libreoffice
 def test_every_sheet_has_a_picture(tmp_path: Path) -> None:
     calc.needed()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -17,6 +16,7 @@ from pailbook.quantities import US
 from pailbook.workbook import templates
 from pailbook.workbook.workings import SHEET as WORKINGS
 
+TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 ALL = tuple(templates.WORKBOOKS)
 PARTS = ("What it is for", "Fill in first", "How to read a page", "The answer", "Key results", "Assumed until",
          "Do the functions answer?", "Cautions, and who to ask")
@@ -30,8 +30,7 @@ _VERDICT = re.compile(r"(act|watch|fine): \S.*|(act|watch|fine): ", re.DOTALL)
 @cache
 def workbook(name: str) -> Workbook:
     """The blank workbook in US units, as it is on disk."""
-    with tempfile.TemporaryDirectory() as folder:
-        return load_workbook(templates.build(name, Path(folder) / "made.xlsx", US))
+    return load_workbook(TEMPLATES / f"{name}-{US}.xlsx")
 
 
 def sheets(name: str) -> list[Worksheet]:

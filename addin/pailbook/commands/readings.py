@@ -78,7 +78,7 @@ def daily(
              "pH the highest (it has no mean), of all else the mean. May be given more than once.")] = None,
     workers: Annotated[str, typer.Option(
         metavar="COUNT",
-        help='Processes that share the work; needs pip install "pailbook[dask]". Left out: this one alone.')] = "0",
+        help="Processes that share the work; needs pip install distributed. Left out: this one alone.")] = "0",
     overwrite: Overwrite = False,
 ) -> None:
     """Reduce the record of a sensor to one row a day and system.

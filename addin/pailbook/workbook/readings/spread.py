@@ -1,6 +1,6 @@
 """A record reduced by several processes, or a cluster, through Dask: for those whose records outgrow one machine.
 
-Dask is an extra: pip install "pailbook[dask]".
+Dask is an extra: pip install distributed.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def on_cluster(workers: int | str) -> Iterator[Pieces]:
     try:
         from distributed import Client, LocalCluster
     except ImportError:
-        raise ReadingsError('several processes need Dask; install it with: pip install "pailbook[dask]"') from None
+        raise ReadingsError("several processes need Dask; install it with: pip install distributed") from None
     if isinstance(workers, str):
         with Client(workers) as client:  # type: ignore[no-untyped-call]
             yield lambda layout: from_cluster(layout, client)
