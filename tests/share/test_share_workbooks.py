@@ -28,7 +28,7 @@ BUILT = {path.stem: path for folder in ("workbook_templates", "demo_workbooks")
          if not path.stem.endswith(("-plain", "-copy", "-report"))}  # which call nothing
 FILLED = ("farm log", "move plan", "dosing plan")  # in US units, by the tests
 CASES = [
-    pytest.param(name, marks=() if name in FILLED[:2] else pytest.mark.long) for name in (*BUILT, *FILLED)
+    pytest.param(name, marks=() if name == FILLED[0] else pytest.mark.long) for name in (*BUILT, *FILLED)
 ]
 WITH_READINGS = [case for case in CASES if case.values[0] not in BUILT or "demo" in str(BUILT[str(case.values[0])])]
 

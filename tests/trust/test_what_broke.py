@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import re
 import time
+import zipfile
 from pathlib import Path
 
 import pandas
@@ -16,11 +18,13 @@ from pailbook.files import replacing
 from pailbook.formula.read import Unreadable, tokens
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.engines import ENGINES, Formulas
-from pailbook.outcomes import WrongKind
+from pailbook.outcomes import BadInput, WrongKind
+from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import ReadingsError, read_readings
 from pailbook.workbook.readings.daily import daily
 from pailbook.workbook.readings.table import read_table
+from pailbook.workbook.share.share import share
 
 ROWS = ["2026-05-03 06:00,North,7.1", "2026-05-03 18:00,North,7.3"]
 
@@ -110,3 +114,20 @@ def test_halves_of_characters_in_a_workbooks_texts(tmp_path: Path) -> None:
     assert Workbook(book).texts == ["a\U0001f41fb", "a\ufffdb"]
     contents = {**Workbook(book).contents()[TANK], "A1": Workbook(book).texts[1], "B1": FormulaCell("A1&1")}
     assert Formulas({TANK: contents}).calculate().values[TANK, "B1"] == "a\ufffdb1"
+
+
+def with_part(source: Path, target: Path, part: str, content: bytes) -> Path:
+    """The workbook with another content of one part."""
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, content if name == part else old.read(name))
+    return target
+
+
+@pytest.mark.parametrize("part", ["docProps/app.xml", "[Content_Types].xml", "xl/workbook.xml"])
+def test_a_part_of_zeros_is_told_in_one_line(part: str, tmp_path: Path) -> None:
+    log = farm_log(rows=2).book.save(tmp_path / "log.xlsx")
+    broken = with_part(log, tmp_path / "broken.xlsx", part, b"\0" + Workbook(log).read(part))
+    with pytest.raises(BadInput, match=re.escape(f"the part {part} is not well-formed")) as told:
+        share(broken, tmp_path / "copy.xlsx")
+    assert "\n" not in str(told.value)

@@ -120,8 +120,8 @@ def _random_plan(seed: int) -> tuple[plans.Inputs, float]:
 
 
 def test_every_days_dose_keeps_the_rule() -> None:
-    dosed = 0
-    for seed in range(25 if thorough() else 10):
+    dosed, plans_tried = 0, 25 if thorough() else 10
+    for seed in range(plans_tried):
         inputs, rule = _random_plan(seed)
         values = plans.computed("metric", inputs)
         assert not _errors(values), seed
@@ -139,7 +139,7 @@ def test_every_days_dose_keeps_the_rule() -> None:
             assert alkalinity > 0, seed
             if dose != "":
                 assert after <= inputs[plans.place(cell(PHOSPHATE, "high"))] + 1e-6, seed
-    assert dosed > 100
+    assert dosed > 4 * plans_tried
 
 
 def _is_blend(inputs: plans.Inputs) -> bool:

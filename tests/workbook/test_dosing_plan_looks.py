@@ -19,7 +19,7 @@ from pailbook.workbook.dosing_plan import bands, chart, places
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
 from paper import BOLD, check_nothing_cut_off, check_paper, check_texts_find_room
-from thorough import first
+from thorough import first, thorough
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -29,7 +29,7 @@ def test_sheets_are_set_up_for_paper(units: str) -> None:
 
 @pytest.mark.parametrize(("units", "plain"), first([("us", False), ("metric", True), ("metric", False), ("us", True)]))
 def test_texts_find_room(units: str, plain: bool) -> None:
-    for sheet in plans.plan(units, plain).book.workbook.worksheets:
+    for sheet in plans.plan(units, plain, 28 if thorough() else 5).book.workbook.worksheets:
         check_texts_find_room(sheet)
 
 
@@ -64,7 +64,7 @@ def test_a_blank_chart_says_what_to_fill_in() -> None:
 
 
 def test_the_workings_of_a_plain_plan_do_not_frighten(tmp_path: Path) -> None:
-    made = plans.plan("metric", True)
+    made = plans.plan("metric", True, 5)
     made.book.save(tmp_path / "plan.xlsx")
     sheet = made.book.workbook[workings.SHEET]
     assert sheet.freeze_panes == "C5"

@@ -127,6 +127,7 @@ def test_nothing_is_cut_off_in_print(units: str) -> None:
         assert f"log.xlsx: {sheet.title}" in words
 
 
+@pytest.mark.long
 @pytest.mark.libreoffice
 def test_every_sheet_has_a_picture(tmp_path: Path) -> None:
     calc.needed()

@@ -34,14 +34,18 @@ class Package(Archive):
 
     def xml(self, part: str) -> Any:
         """A part's root element. WorkbookError when it is not well-formed or declares a document type."""
-        data = self.read(part)
+        return self.parsed(part, self.read(part))
+
+    def parsed(self, part: str, data: bytes) -> Any:
+        """The root element of a part's content, which may be one that is not in the file yet; raises as `xml` does."""
         if re.search(rb"<\s*!\s*(DOCTYPE|ENTITY)", data.replace(b"\0", b"")):  # zeros: it may be UTF-16
             raise self.error(f"declares a document type in the part {part}, which a workbook must not")
         parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True)
         try:
             root = etree.fromstring(data, parser)
         except etree.XMLSyntaxError as reason:
-            raise self.error(f"is damaged: the part {part} is not well-formed ({reason})") from None
+            why = " ".join(str(reason).split())
+            raise self.error(f"is damaged: the part {part} is not well-formed ({why})") from None
         return root
 
     def related(self, part: str) -> dict[str, tuple[str, str]]:

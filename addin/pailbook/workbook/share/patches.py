@@ -25,6 +25,7 @@ class Patches:
     def __init__(self, book: Workbook) -> None:
         self.book = book
         self.changed: dict[str, bytes | None] = {}
+        book.xml(TYPES)  # in order, since from here on it is patched as bytes
         self.strict = _STRICT in book.read(book.workbook_part)[:4000]
         self._sheets = sum(1 for _ in book.xml(book.workbook_part).iterfind("{*}sheets/{*}sheet"))
 
@@ -123,7 +124,7 @@ class Patches:
         part = next((part for kind, part in self.book.related("").values() if kind == "extended-properties"), "")
         if part not in self.book:
             return
-        root = etree.fromstring(self.read(part))
+        root = self.book.parsed(part, self.read(part))
         pairs, titles = root.find("{*}HeadingPairs/{*}vector"), root.find("{*}TitlesOfParts/{*}vector")
         if pairs is None or titles is None or len(pairs) < 2:
             return
