@@ -7,11 +7,15 @@ import re
 import sys
 from typing import Any
 
+import hypothesis
 import pytest
 
 from command_line import Run, Told
 from pailbook import cli
 from thorough import TOLD, thorough
+
+hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machine is no failure
+hypothesis.settings.load_profile("unhurried")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -53,6 +53,7 @@ def each(
     def in_one_test(test: Test) -> Test:
         @wraps(test)
         def all_of_them(**others: Any) -> None:
+            assert values, "nothing to try"
             failed: list[tuple[str, BaseException]] = []
             for value in values:
                 own = (value,) if isinstance(names, str) else value

@@ -178,5 +178,5 @@ def test_a_file_is_not_replaced_unasked_and_needs_its_ending(tmp_path: Path) -> 
     assert there.read_text() == "mine"
     extension.build(there, overwrite=True)
     assert zipfile.is_zipfile(there)
-    with pytest.raises(OfficeError, match=r"ends in \.oxt"):
+    with pytest.raises(OfficeError, match=r"is an \.oxt file"):
         extension.build(tmp_path / "file.zip")

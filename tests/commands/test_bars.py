@@ -21,16 +21,20 @@ SOON = "from pailbook import terminal; terminal.PATIENCE = 0.05; from pailbook.c
 BAR = "━"
 
 
-@pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A workbook that takes some seconds."""
-    path = tmp_path_factory.mktemp("book") / "sums.xlsx"
+def _sums(path: Path, rows: int) -> Path:
+    """A workbook of that many rows with two formulas each."""
     made = openpyxl.Workbook(write_only=True)
     sheet = made.create_sheet("Sums")
-    for row in range(1, 301):
+    for row in range(1, rows + 1):
         sheet.append([6.5 + row % 20 / 10, 20 + row % 9, f"=AMMONIA_FRACTION(A{row},B{row})", f"=C{row}*2"])
     made.save(path)
     return path
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A workbook that takes longer than the bar is waited for here."""
+    return _sums(tmp_path_factory.mktemp("book") / "sums.xlsx", 300)
 
 
 def _on_terminal(arguments: list[str], interrupt: bool = False, out: int | None = None) -> tuple[int, str]:
@@ -96,7 +100,8 @@ def test_work_that_tells_nothing_has_a_bar_too(
     assert "waiting" in capsys.readouterr().err
 
 
-def test_an_interrupt_under_a_bar(book: Path) -> None:
+def test_an_interrupt_under_a_bar(tmp_path: Path) -> None:
+    book = _sums(tmp_path / "sums.xlsx", 4000)  # so long that the interrupt is never too late
     before = sorted(book.parent.iterdir())
     code, seen = _on_terminal(
         ["recalc", str(book), "-o", str(book.with_name("new.xlsx")), "--engine", "reference"], interrupt=True)
