@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from expressions import CELLS, Expression, Unclear, cells, expressions, in_python, written
 from inputs import agrees, calls, columns_of, expected_of, odd_values, quick, typed, with_argument
-from pailbook.function import WorksheetFunction
+from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.headless import evaluate
 from pailbook.outcomes import ErrorInput
@@ -53,6 +53,18 @@ def _in_formulas(form: Form, columns: Sequence[str], values: Sequence[Any]) -> A
         f"{column}1": ErrorValue(value.code) if isinstance(value, ErrorInput) else value
         for column, value in zip(columns, values)
     })
+
+
+def test_what_is_refused_is_refused_where_its_value_is_not_needed() -> None:
+    """Aired out, pH does not depend on the CO2 before; phosphate of 100 mg/L cannot stand in water with 1 mg/L."""
+    function = CATALOGUE["TRIP_PH"]
+    columns = columns_of(function)
+    formula = plain_form(function, [f"{column}1" for column in columns])
+    water = [8.0, 1.0, 0.5, 300.0, 8.0, 16.0, 24.0, 1.5, 100.0, None, None, None]
+    for venting in ("expected", "kept in", "aired out"):
+        values = [*water, venting, None]
+        assert expected_of(function, values) is None
+        assert agrees(_in_formulas(formula, columns, values), None), venting
 
 
 @each_function

@@ -28,7 +28,13 @@ from pailbook.functions.aeration import clearance, field_saturation
 from pailbook.functions.breathing import WATER
 from pailbook.functions.carbonate import carbon_dioxide as free_carbon_dioxide
 from pailbook.functions.chemicals import molar_mass
-from pailbook.functions.equilibrium import MG_CACO3_PER_EQ, MG_CO2_PER_MOL, MG_PO4_PER_MOL, settled_ph
+from pailbook.functions.equilibrium import (
+    MG_CACO3_PER_EQ,
+    MG_CO2_PER_MOL,
+    MG_PO4_PER_MOL,
+    TOO_LITTLE_ALKALINITY,
+    settled_ph,
+)
 from pailbook.functions.transport import CATEGORY
 from pailbook.quantities import (
     PH,
@@ -160,4 +166,8 @@ def trip_ph(
         before, biomass, consumption, excretion, volume, temperature, hours, air_flow, depth, stone, venting
     )
     eq_after = alkalinity / MG_CACO3_PER_EQ + biomass * excretion / volume * hours / MG_N_PER_MOL
-    return settled_ph(eq_after, after / MG_CO2_PER_MOL, phosphate / MG_PO4_PER_MOL, constants(temperature, 0.0))
+    # Aired out, CO2 does not depend on what there was before; water that cannot be is refused all the same.
+    return ops.require(
+        before >= 0,
+        lambda: settled_ph(eq_after, after / MG_CO2_PER_MOL, phosphate / MG_PO4_PER_MOL, constants(temperature, 0.0)),
+        TOO_LITTLE_ALKALINITY)
