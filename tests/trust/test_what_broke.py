@@ -131,3 +131,14 @@ def test_a_part_of_zeros_is_told_in_one_line(part: str, tmp_path: Path) -> None:
     with pytest.raises(BadInput, match=re.escape(f"the part {part} is not well-formed")) as told:
         share(broken, tmp_path / "copy.xlsx")
     assert "\n" not in str(told.value)
+
+
+@pytest.mark.parametrize("digits", [30, 400])
+def test_a_number_of_hundreds_of_digits_is_no_reading(digits: int, tmp_path: Path) -> None:
+    source = tmp_path / "sensor.csv"
+    rows = ["2026-05-03 06:00,North,7", "2026-05-03 18:00,North,8", f"2026-05-03 19:00,North,{'9' * digits}"]
+    source.write_text("\n".join(["Timestamp,Tank,pH", *rows, ""]), "utf-8")
+    daily(source, tmp_path / "daily.csv")
+    with (tmp_path / "daily.csv").open(newline="", encoding="utf-8") as file:
+        (row,) = csv.DictReader(file)
+    assert float(row["pH"]) == 8

@@ -147,7 +147,7 @@ def partial_sums(piece: pandas.DataFrame, layout: Layout, days: Days) -> pandas.
     for what, written in values:
         if layout.decimal != "." and not pandas.api.types.is_numeric_dtype(written):
             written = written.astype("string").str.replace(layout.decimal, ".", regex=False)
-        number = pandas.to_numeric(written, errors="coerce").astype(float)
+        number = _numbers(written)
         names = what if isinstance(what, str) else what.fillna("")
         table = places.assign(what=names, given=written.notna(), number=number)
         low, high = _limits(layout, names)
@@ -157,6 +157,14 @@ def partial_sums(piece: pandas.DataFrame, layout: Layout, days: Days) -> pandas.
         parts.append(figures.assign(given=grouped["given"].sum()))
     sums: pandas.DataFrame = pandas.concat(parts).reset_index()
     return sums
+
+
+def _numbers(written: pandas.Series[Any]) -> Any:
+    try:
+        return pandas.to_numeric(written, errors="coerce").astype(float)
+    except OverflowError:  # a row of hundreds of digits, which is no reading
+        short = written.where(written.astype("string").str.len() < 300)
+        return pandas.to_numeric(short, errors="coerce").astype(float)
 
 
 def _limits(layout: Layout, what: Any) -> tuple[Any, Any]:
