@@ -7,6 +7,7 @@ README's pictures, which needs LibreOffice.
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -31,7 +32,9 @@ def table_in(readme: str) -> str:
 
 
 @contextmanager
-def _quiet(title):  # type: ignore[no-untyped-def]
+def silent(title: str) -> Iterator[Callable[[int, int], None]]:
+    """Progress that nobody is shown."""
+    assert title
     yield lambda done, total: None
 
 
@@ -45,7 +48,7 @@ def main(*options: str) -> None:
     README.write_text(readme.replace(table_in(readme), functions_table()), encoding="utf-8")
     (ROOT / "docs" / "functions.md").write_text(markdown(), encoding="utf-8")
     build_templates(ROOT / "workbook_templates")
-    for line in tell(ROOT / "demo_workbooks", _quiet, overwrite=True):
+    for line in tell(ROOT / "demo_workbooks", silent, overwrite=True):
         print(line)
     if "--pictures" in options:
         sys.path.insert(0, str(TESTS / "workbook"))

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import re
 import zipfile
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,14 +15,9 @@ from pailbook.demo.story import AFTER, BEFORE, COPY, DOSING, FILES, GUIDE, INPUT
 from pailbook.function import CATALOGUE
 from pailbook.outcomes import BadInput
 from pailbook.workbook.package import Workbook
+from rebuild import silent
 
 COMMITTED = Path(__file__).parents[1] / "demo_workbooks"
-
-
-@contextmanager
-def silent(title: str) -> Iterator[Callable[[int, int], None]]:
-    assert title
-    yield lambda done, total: None
 
 
 @pytest.fixture(scope="module")

@@ -77,12 +77,9 @@ _FILLED: dict[str, Callable[[str, Path], Path]] = {
 }
 
 
-def _blank(name: str, units: str, path: Path) -> Path:
-    return templates.build(name, path, units)
-
-
 BOOKS: Mapping[str, Callable[[Path], Path]] = {
-    f"{name}-{units}-blank": partial(_blank, name, units) for name in templates.WORKBOOKS for units in UNIT_SYSTEMS
+    f"{name}-{units}-blank": partial(templates.build, name, units=units)
+    for name in templates.WORKBOOKS for units in UNIT_SYSTEMS
 } | {
     f"{name}-{units}-filled": partial(fill, units) for name, fill in _FILLED.items() for units in UNIT_SYSTEMS
 }

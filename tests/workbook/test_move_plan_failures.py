@@ -95,17 +95,6 @@ def test_failure_7_chlorinated_refill_water_is_stopped(source: str, chlorine: fl
         assert left == "" if source == "mains with chlorine" else left == pytest.approx(0.198 * chlorine, rel=0.01)
 
 
-def test_failure_8_the_minutes_without_the_pump_are_told_and_a_spare_is_asked_for() -> None:
-    values = moves.computed(moves.BUCKET)
-    # Common practice: without air, fish at this density die within half an hour to an hour.
-    assert 10 < moves.named(values, "minutes_at_loading") < 60
-    assert 0 < moves.named(values, "minutes_without_air") < 60
-    assert moves.said(values, "If the pump stops").startswith("watch")
-    assert moves.said(moves.computed(moves.BUCKET | {"spare_air": "yes"}), "If the pump stops") == "fine"
-    assert moves.named(moves.computed(moves.BUCKET | moves.PUMP_OFF), "answer") == "no-go"
-    assert moves.named(moves.computed(moves.BUCKET | {"battery_hours": 0.25}), "answer") == "no-go"
-
-
 def test_failure_10_doses_need_a_measured_alkalinity_and_are_capped() -> None:
     raise_it = moves.BUCKET | {"from_ph": 7.0, "to_ph": 6.4, "to_temperature": 25.0, "calendar_volume": 1000.0,
                                "to_phosphate": 35.0, "to_conductivity": 600.0,

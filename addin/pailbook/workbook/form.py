@@ -17,13 +17,12 @@ from pailbook.workbook import style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Column, Kind, Table, quoted
 from pailbook.workbook.front import widen
-from pailbook.workbook.lines import lines_of, set_height
+from pailbook.workbook.lines import SMALL, lines_of, set_height
 from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
 
 WIDTHS = (42, 17, 21, 18, 48)
 COLUMNS = len(WIDTHS)
 HEADINGS = ("What", "You fill in", "In use", "Unit", "Where it comes from")
-_SMALL = 1.22  # how much wider a column is to the small letters of its notes, and to plain letters than to bold
 
 
 @dataclass(frozen=True)
@@ -78,7 +77,7 @@ class Note:
     @property
     def lines(self) -> int:
         """How many lines it takes on the sheet."""
-        return lines_of(self.text, sum(WIDTHS) / (_SMALL if self.warning else 1))
+        return lines_of(self.text, sum(WIDTHS) / (SMALL if self.warning else 1))
 
 
 @dataclass(frozen=True)
@@ -205,7 +204,7 @@ def _write_field(plan: Plan, sheet: Worksheet, form: Form, row: int, item: Field
     if item.assumed is None and item.why and not item.wide:
         why = item.why if item.why.startswith("pH") else item.why[0].upper() + item.why[1:]
         put(sheet, f"E{row}", why, "note", wrap=True)
-    set_height(sheet, row, max(item.lines, lines_of(item.label, WIDTHS[0]), lines_of(why, WIDTHS[-1] * _SMALL)))
+    set_height(sheet, row, max(item.lines, lines_of(item.label, WIDTHS[0]), lines_of(why, WIDTHS[-1] * SMALL)))
 
 
 def _write_input(book: Book, sheet: Worksheet, address: str, item: Field) -> None:

@@ -8,7 +8,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 LETTERS = 1.18  # letters that fit in a unit of a column's width; a wide font still finds room
 POINTS = 13.5  # that a line takes
-SMALL = 1.22  # how much wider a column is to the small letters of notes
+SMALL = 1.22  # how much wider a column is to the small letters of notes, and to plain letters than to bold
 
 
 def lines_of(text: str, width: float) -> int:
