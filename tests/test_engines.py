@@ -91,7 +91,7 @@ RULES: list[tuple[str, Any]] = [
     ("COUNT(AMMONIA_FRACTION(8,25,,))", 1.0),
     ("AMMONIA_FRACTION(8,,25)", ErrorValue("#N/A")),
     ("AMMONIA_FRACTION(,25)", ErrorValue("#N/A")), ("COUNT(AMMONIA_FRACTION(8,IF(TRUE,25),,))", 1.0),
-    ("SUMPRODUCT(LOADING({1;2},100))", 30.0),
+    ("SUMPRODUCT(VESSEL_DENSITY({1;2},100))", 30.0),
 ]
 
 

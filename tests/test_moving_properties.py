@@ -186,12 +186,12 @@ def test_excretion_falls_with_weight_fasting_and_cold(
 
 def test_haul_loads_have_no_other_species_and_no_other_sizes() -> None:
     with pytest.raises(NotInTable, match="hauling rule for tilapia"):
-        pailbook.haul_loading("tilapia", 20, 20)
+        pailbook.hauling_density("tilapia", 20, 20)
     with pytest.raises(NotInTable, match="condition factor for koi"):
         pailbook.fish_mass_from_length(20, "koi")
     with pytest.raises(OutOfLimits, match=r"length is 1\.9 in; expected a number from 2 to 16 in"):
-        pailbook.haul_loading("channel catfish", 1.9, 65, units="us")
-    assert pailbook.haul_loading("channel catfish", 2, 85, units="us") == pytest.approx(0.25)  # half of half a pound
+        pailbook.hauling_density("channel catfish", 1.9, 65, units="us")
+    assert pailbook.hauling_density("channel catfish", 2, 85, units="us") == pytest.approx(0.25)  # half of half a pound
 
 
 def test_published_loads_in_between_stay_at_or_below_the_table_s_high_end() -> None:
@@ -200,7 +200,7 @@ def test_published_loads_in_between_stay_at_or_below_the_table_s_high_end() -> N
         ("eggs", 24, 1.0), ("eggs", 48, 0.5), ("yolk-sac fry", 1, 3.0), ("yolk-sac fry", 24, 2.0),
         ("swim-up fry", 12, 1.6), ("swim-up fry", 48, 0.6), ("1-2 in fingerlings", 12, 3.2),
     ):
-        assert pailbook.bag_loading(stage, hours, units="us") < high
+        assert pailbook.bag_density(stage, hours, units="us") < high
 
 
 @quick

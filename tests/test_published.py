@@ -180,8 +180,8 @@ def test_the_other_unit_system_says_the_same(row: Row) -> None:
 def test_an_optional_argument_left_at_its_default_says_the_same() -> None:
     """Common practice as the defaults have it: 2 after handling, 24 kg/m³ and 80 % full, half the feed's weight."""
     spelt_out: dict[str, dict[str, Any]] = {
-        "OXYGEN_CONSUMPTION": {"activity": 2.0, "species": "any fish"}, "BUCKET_LOAD": {"fill": 0.8, "loading": 24.0},
-        "FISH_PER_VESSEL": {"fill": 0.8, "loading": 24.0}, "VESSELS_NEEDED": {"fill": 0.8, "loading": 24.0},
+        "OXYGEN_CONSUMPTION": {"activity": 2.0, "species": "any fish"}, "BUCKET_LOAD": {"fill": 0.8, "hauling_density": 24.0},
+        "FISH_PER_VESSEL": {"fill": 0.8, "hauling_density": 24.0}, "VESSELS_NEEDED": {"fill": 0.8, "hauling_density": 24.0},
         "OXYGEN_FROM_FEED": {"ratio": 0.5}, "BATTERY_HOURS": {"usable": 0.5, "inverter": 0.85},
         "PH_STEP_DAYS": {"daily_step": 0.2, "tolerance": 0.2}, "PH_STEP_TARGET": {"daily_step": 0.2, "tolerance": 0.2},
         "AMMONIA_CRITERION": {"salmonids": False}, "AIR_TRANSFER": {"stone": "coarse"},

@@ -137,11 +137,11 @@ def test_steps_stand_on_a_sheet_of_their_own_and_agree_in_libreoffice(tmp_path: 
     assert results["calc"] == pytest.approx(results[False], rel=1e-9)
 
 
-@pytest.mark.parametrize(("kit_step", "error"), [(1.0, 0.40), (2.0, 0.80), (5.0, 2.0)])
-def test_two_readings_two_days_apart_are_as_good_as_the_kits_step(kit_step: float, error: float) -> None:
+@pytest.mark.parametrize(("kit_resolution", "error"), [(1.0, 0.40), (2.0, 0.80), (5.0, 2.0)])
+def test_two_readings_two_days_apart_are_as_good_as_the_kits_step(kit_resolution: float, error: float) -> None:
     # By hand: a step s has the standard deviation s / sqrt(12); two readings two days apart give a slope with that of
     # s / sqrt(12) / sqrt(2); 95 % of a normal distribution lie within 1.96 of them.
-    found = call(ERROR, [[46000.0, 46002.0], [34.0, 31.0], None, None, None, kit_step])
+    found = call(ERROR, [[46000.0, 46002.0], [34.0, 31.0], None, None, None, kit_resolution])
     assert found == pytest.approx(error, abs=0.005)
 
 

@@ -56,7 +56,7 @@ def test_exact_readings_give_the_rate_back(seed: int, rate: float, start: float)
 
 
 @given(tanks, st.integers(0, 10**6), st.sampled_from((0.0, 1.0, 2.0, 5.0)))
-def test_scattered_readings_give_the_least_squares(tank: Tank, seed: int, kit_step: float) -> None:
+def test_scattered_readings_give_the_least_squares(tank: Tank, seed: int, kit_resolution: float) -> None:
     """The level is linear in the start and the rate, so three true courses give numpy's design matrix."""
     readings = np.maximum(tank.level + np.random.default_rng(seed).normal(0, 2, tank.days.size), 0).round(1)
     assume(tank.read.sum() >= 4)
@@ -74,9 +74,9 @@ def test_scattered_readings_give_the_least_squares(tank: Tank, seed: int, kit_st
     columns = tank.columns(readings)
     assert pailbook.uptake_rate(*columns) == pytest.approx(rate, abs=1e-6)
     freedom = int(tank.read.sum()) - 2
-    spread = max(stats.t.ppf(0.975, freedom) * (squares / freedom) ** 0.5, 1.959964 * kit_step / 12**0.5)
+    spread = max(stats.t.ppf(0.975, freedom) * (squares / freedom) ** 0.5, 1.959964 * kit_resolution / 12**0.5)
     half_width = spread * np.linalg.inv(design.T @ design)[1, 1] ** 0.5
-    assert pailbook.uptake_error(*columns, kit_step or None) == pytest.approx(half_width, rel=1e-5)
+    assert pailbook.uptake_error(*columns, kit_resolution or None) == pytest.approx(half_width, rel=1e-5)
 
 
 # How often the error holds ----------------------------------------------------------------------------
@@ -91,7 +91,7 @@ def test_students_quantile_is_that_of_scipy() -> None:
         assert ops.student_quantile(share, 3) == pytest.approx(expected[2], rel=1e-11)
 
 
-def covered(count: int, kit_step: float, error: float, confidence: float = 0.95, trials: int = 1500) -> float:
+def covered(count: int, kit_resolution: float, error: float, confidence: float = 0.95, trials: int = 1500) -> float:
     """Share of tanks whose rate lies within UPTAKE_ERROR of the found one, read `count` times on uneven days.
 
     Each reading is wrong by a normal error, and then rounded to the kit's step.
@@ -101,11 +101,11 @@ def covered(count: int, kit_step: float, error: float, confidence: float = 0.95,
         rate, start = chance.uniform(0.3, 1.5), chance.uniform(100, 140)
         days = np.cumsum(chance.integers(2, 5, count)).astype(float)
         readings = start - rate * days + chance.normal(0, error, count)
-        if kit_step:
-            readings = np.round(readings / kit_step) * kit_step
+        if kit_resolution:
+            readings = np.round(readings / kit_resolution) * kit_resolution
         series = [list(46000 + days), list(readings)]
         found = pailbook.uptake_rate(*series)
-        allowed = pailbook.uptake_error(*series, kit_step=kit_step or None, confidence=confidence)
+        allowed = pailbook.uptake_error(*series, kit_resolution=kit_resolution or None, confidence=confidence)
         hits += abs(found - rate) <= allowed
     return hits / trials
 
@@ -121,7 +121,7 @@ def test_scattered_readings_stay_within_the_error_as_often_as_it_says(count: int
 @pytest.mark.parametrize("count", first([3, 5, 8]))
 @pytest.mark.parametrize("error", [0.0, 1.0])
 def test_with_the_kits_rounding_they_do_so_at_least(count: int, error: float) -> None:
-    assert covered(count, kit_step=2.0, error=error) > 0.93
+    assert covered(count, kit_resolution=2.0, error=error) > 0.93
 
 
 def test_two_readings_have_the_kits_step_alone() -> None:
@@ -129,7 +129,7 @@ def test_two_readings_have_the_kits_step_alone() -> None:
     for day, step in ((2, 1.0), (2, 2.0), (2, 5.0), (7, 2.0)):
         series = [[46000.0, 46000.0 + day], [34.0, 31.0]]
         expected = 1.959964 * step / math.sqrt(12) * math.sqrt(2) / day
-        assert pailbook.uptake_error(*series, kit_step=step) == pytest.approx(expected, rel=1e-6)
+        assert pailbook.uptake_error(*series, kit_resolution=step) == pytest.approx(expected, rel=1e-6)
         assert pailbook.uptake_error(*series) == 0
-    assert covered(2, kit_step=2.0, error=0.0) > 0.93
-    assert covered(2, kit_step=2.0, error=1.5) < 0.8, "as the help says: it may well be more"
+    assert covered(2, kit_resolution=2.0, error=0.0) > 0.93
+    assert covered(2, kit_resolution=2.0, error=1.5) < 0.8, "as the help says: it may well be more"

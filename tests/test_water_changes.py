@@ -66,10 +66,10 @@ def test_what_does_not_fall_never_gets_there(rate: float) -> None:
 
 @given(st.floats(0, 100), st.floats(-2, 5), st.floats(0, 2), st.floats(0, 10), st.floats(0.5, 30), st.floats(-1, 1))
 def test_the_action_level_keeps_the_next_test_above_the_low_end(
-    low: float, rate: float, error: float, kit_step: float, days: float, luck: float
+    low: float, rate: float, error: float, kit_resolution: float, days: float, luck: float
 ) -> None:
     """With a reading just above it, the true level (half a step less at worst) is not below the low end by then."""
-    level = pailbook.action_level(low, rate, error, kit_step, days)
+    level = pailbook.action_level(low, rate, error, kit_resolution, days)
     assume(rate + luck * error > 0)
-    assert level - kit_step / 2 - (rate + luck * error) * days >= low - 1e-9
-    assert pailbook.action_level(low, rate, error + 0.1, kit_step, days) >= level
+    assert level - kit_resolution / 2 - (rate + luck * error) * days >= low - 1e-9
+    assert pailbook.action_level(low, rate, error + 0.1, kit_resolution, days) >= level

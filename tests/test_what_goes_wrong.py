@@ -73,7 +73,7 @@ def _season() -> dict[tuple[str, str, int], Any]:
                                                                     ).items()}
     system = {"system": RAFT, "client": CLIENT, "species": "tilapia", "volume": 2000.0, "found": "flow meter",
               "source": "rain"}
-    kit = {"kit": "meter", "reads": "pH", "step": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"}
+    kit = {"kit": "meter", "reads": "pH", "resolution": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"}
     return (cells | {(SYSTEMS, key, 0): value for key, value in system.items()}
             | {(KITS, key, 0): value for key, value in kit.items()})
 
@@ -83,7 +83,7 @@ def _log(folder: Path, changes: Cells | None = None, units: str = METRIC, as_of:
     log, content = _blank(units)
     path = folder / "log.xlsx"
     path.write_bytes(content)
-    start, day = logs.place(str(log.book.workbook.defined_names["as_of"].attr_text))
+    start, day = logs.place(log.book.named("as_of"))
     cells: dict[str, dict[str, Any]] = {start: {day: as_of}}
     for (sheet, key, number), value in _season().items():
         kind = log[sheet].column(key).quantity
@@ -158,8 +158,8 @@ def test_failure_01_one_basis_is_not_read_as_another(tmp_path: Path) -> None:
     for key, number in (("phosphate", 5), ("nitrate", 6), ("alkalinity", 7), ("tan", 8)):
         assert ("unit or basis", _at(W, key, number)) in found, key
     # A dosing plan gives no dose before it knows.
-    bands = {"phosphate": {key: value for key, value in plans.BANDS["phosphate"].items() if key != "basis"}}
-    values = plans.computed(METRIC, plans.typed(METRIC, nutrients=bands))
+    targets = {"phosphate": {key: value for key, value in plans.TARGETS["phosphate"].items() if key != "basis"}}
+    values = plans.computed(METRIC, plans.typed(METRIC, nutrients=targets))
     assert plans.named(values, METRIC, "next_step").startswith("Does the phosphate kit read PO4, P or P2O5?")
     assert plans.named(values, METRIC, "next_dose") == ""
 
@@ -224,7 +224,7 @@ def test_failure_04_ph_is_never_averaged(tmp_path: Path) -> None:
     assert mixed == pytest.approx(6.771, abs=0.01)
     # At the door: 6.6 and 8.0 make 7.15 (carbonate equilibrium, worked by hand), where the mean says 7.3.
     values = moves.computed(DRUM | {
-        "door_ph": 6.6, "door_tan": 4.0, "bucket_alkalinity": 40.0, "from_phosphate": 35.0, "door_temperature": 25.0,
+        "door_ph": 6.6, "door_tan": 4.0, "vessel_alkalinity": 40.0, "from_phosphate": 35.0, "door_temperature": 25.0,
         "tank_ph": 8.0, "tank_alkalinity": 150.0, "tank_temperature": 25.0, "tank_tan": 0.0})
     assert moves.named(values, "door_rise_verdict").startswith("watch: NH3-N rises as the waters mix")
     # A day of a sensor's pH is its highest, at which ammonia is the most toxic; a mean is refused.
@@ -243,7 +243,7 @@ def test_failure_04_ph_is_never_averaged(tmp_path: Path) -> None:
 
 def test_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> None:
     """Failure 5 of the job: a pH kit that bottoms out, a phosphate kit that tops out."""
-    drops = {"kit": "drops", "reads": "phosphate", "basis": "PO4", "step": 1.0, "low": 0.0, "high": 30.0,
+    drops = {"kit": "drops", "reads": "phosphate", "basis": "PO4", "resolution": 1.0, "low": 0.0, "high": 30.0,
              "in_use": "yes"}
     path = _log(tmp_path, {(KITS, "low", 0): 6.0, (W, "ph", LAST): 6.0} | {
         (KITS, key, 1): value for key, value in drops.items()})
@@ -260,7 +260,7 @@ def test_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> None:
     assert plans.named(values, METRIC, "next_step").startswith("The kit is at its highest")
     assert plans.named(values, METRIC, "next_dose") == ""
     # Two waters at which the kit shows its last colour are no match.
-    move = moves.computed(moves.BUCKET | {"from_ph": 6.0, "to_ph": 6.0, "kit_step_ph": 0.1})
+    move = moves.computed(moves.BUCKET | {"from_ph": 6.0, "to_ph": 6.0, "kit_resolution_ph": 0.1})
     assert moves.said(move, "The pH kit").startswith("watch: end of its range")
     # A record that says so in words keeps its words, and no pH is made of "below 6".
     readings = read_readings(_record(tmp_path, "Date,System,pH,PO4\n2026-03-02,A,<6.0,>100\n2026-03-03,A,7,2\n"))
@@ -271,28 +271,28 @@ def test_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> None:
 
 def test_failure_06_a_kit_claims_no_finer_match_than_its_step(tmp_path: Path) -> None:
     """Failure 6 of the job: a match within 0.2 pH claimed with a kit that steps by 0.4."""
-    values = moves.computed(moves.BUCKET | {"kit_step_ph": 0.4})  # both read, 6.8 and 6.7
+    values = moves.computed(moves.BUCKET | {"kit_resolution_ph": 0.4})  # both read, 6.8 and 6.7
     assert moves.named(values, "ph_can_tell") == "your kit steps by 0.4: it cannot show a match within 0.2"
     assert moves.named(values, "ph_match").startswith("watch")
     assert moves.said(values, "The pH kit").startswith("watch")
     unknown = moves.named(moves.computed(moves.BUCKET), "ph_can_tell")  # whose step nobody typed
     assert unknown.startswith("assumed: your kit steps by 0.2: the true gap may be up to 0.3")
-    assert ("kit step too coarse", _at(KITS, "step", 0)) in _found(_log(tmp_path, {(KITS, "step", 0): 0.4}))
+    assert ("kit step too coarse", _at(KITS, "resolution", 0)) in _found(_log(tmp_path, {(KITS, "resolution", 0): 0.4}))
 
 
 def test_failure_07_no_chlorine_goes_in_with_new_water(tmp_path: Path) -> None:
     """Failure 7 of the job: a refill after a move with chlorinated or chloraminated water."""
-    for source in ("mains with chlorine", "mains with chloramine"):
+    for source in ("tap water with chlorine", "tap water with chloramine"):
         values = moves.computed(DRUM | {"refill_source": source, "refill_volume": 200.0})
         assert moves.said(values, "Refill water").startswith("act")
         assert moves.named(values, "answer") == "no-go"
     assert "only with water free of chlorine and chloramine: test it" in _texts(moves.plan(METRIC), checklist.SHEET)
     refill = {"date": LAST_DAY, "system": RAFT, "how": "refilled after a move", "volume": 150.0,
-              "source": "mains with chloramine", "chlorine": "no"}
+              "source": "tap water with chloramine", "chlorine": "no"}
     path = _log(tmp_path, {(CHANGES, key, 0): value for key, value in refill.items()})
     recalc(path, tmp_path / "computed.xlsx")
     state = openpyxl.load_workbook(tmp_path / "computed.xlsx", data_only=True)[CHANGES][_address(CHANGES, "state", 0)]
-    assert str(state.value) == "act: take the chlorine out before mains water goes in"
+    assert str(state.value) == "act: take the chlorine out before tap water goes in"
 
 
 def test_failure_08_a_pump_that_stops_is_reckoned_with() -> None:

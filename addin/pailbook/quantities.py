@@ -60,7 +60,7 @@ TotalAmmonia = Annotated[float, _concentration("TAN-N", "Total ammonia (NH3 and 
 UnionizedAmmonia = Annotated[float, _concentration(
     "NH3-N", "Un-ionised ammonia, as nitrogen", 100)]
 Oxygen = Annotated[float, _concentration("dissolved oxygen", "Dissolved oxygen", 40)]
-OxygenFloor = Annotated[float, _concentration("lowest oxygen", "Lowest dissolved oxygen that is allowed", 20)]
+OxygenLimit = Annotated[float, _concentration("lowest oxygen", "Lowest dissolved oxygen that is allowed", 20)]
 CarbonDioxide = Annotated[float, _concentration("free CO2", "Free carbon dioxide", 5000)]
 Concentration = Annotated[float, _concentration("concentration", "A concentration in its stated basis", 100000)]
 Fraction = Annotated[float, Quantity("share", "A share, from 0 to 1", low=0, high=1)]
@@ -111,11 +111,11 @@ FishMass = Annotated[float, Quantity(
     "fish mass", "Weight of one fish", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=100000, above=True)]
 FishCount = Annotated[float, Quantity("count", "Number of fish", low=0, high=1e9, above=True, whole=True)]
 VesselCount = Annotated[float, Quantity("vessels", "Number of vessels", low=0, whole=True)]
-Loading = Annotated[float, Quantity(
-    "loading", "Weight of fish per volume of water", "kg/m³", "lb/US gal",
+FishDensity = Annotated[float, Quantity(
+    "fish density", "Weight of fish per volume of water", "kg/m³", "lb/US gal",
     1 / KG_M3_PER_POUND_GALLON, low=0, high=1000, above=True)]
-HaulLoading = Annotated[float, Quantity(
-    "loading", "Weight of fish per volume of water on the road", "kg/m³", "lb/US gal",
+HaulingDensity = Annotated[float, Quantity(
+    "hauling density", "Weight of fish per volume of water on the road", "kg/m³", "lb/US gal",
     1 / KG_M3_PER_POUND_GALLON, low=0, high=36, above=True)]
 Feed = Annotated[float, Quantity("feed", "Feed a day", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)]
 FeedOxygenRatio = Annotated[float, Quantity(

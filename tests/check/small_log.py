@@ -27,10 +27,10 @@ Changes = Mapping[str, Mapping[tuple[str, int], Any]]  # by sheet, key of the co
 SEASON: dict[str, list[dict[str, Any]]] = {
     "Systems": [{"system": RAFT, "species": "tilapia", "volume": 2000.0, "found": "flow meter", "source": "rain"}],
     "Kits": [
-        {"kit": "pH meter", "reads": "pH", "step": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"},
-        {"kit": "phosphate drops", "reads": "phosphate", "basis": "PO4", "step": 1.0, "low": 1.0, "high": 60.0,
+        {"kit": "pH meter", "reads": "pH", "resolution": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"},
+        {"kit": "phosphate drops", "reads": "phosphate", "basis": "PO4", "resolution": 1.0, "low": 1.0, "high": 60.0,
          "expiry": date(2027, 6, 30), "in_use": "yes"},
-        {"kit": "alkalinity drops", "reads": "alkalinity", "basis": "CaCO3", "step": 5.0, "low": 5.0, "high": 300.0,
+        {"kit": "alkalinity drops", "reads": "alkalinity", "basis": "CaCO3", "resolution": 5.0, "low": 5.0, "high": 300.0,
          "expiry": date(2027, 6, 30), "in_use": "yes"},
     ],
     "Water tests": [

@@ -91,9 +91,9 @@ ONE_CELL: list[tuple[str, Changes, tuple[str, str, str]]] = [
     ("kit at its end", {K: {("high", 1): 27.0}}, ("watch", "kit at the end of its range", place(W, "phosphate", LAST))),
     ("kit was at its end", {W: {("alkalinity", 4): 60.0}, K: {("low", 2): 60.0}},
      ("note", "kit was at the end of its range", place(W, "alkalinity", 4))),
-    ("pH kit too coarse", {K: {("step", 0): 0.4}}, ("watch", "kit step too coarse", place(K, "step", 0))),
+    ("pH kit too coarse", {K: {("resolution", 0): 0.4}}, ("watch", "kit step too coarse", place(K, "resolution", 0))),
     # 20 mg/L lie between the log's watch and act of alkalinity.
-    ("alkalinity kit too coarse", {K: {("step", 2): 25.0}}, ("watch", "kit step too coarse", place(K, "step", 2))),
+    ("alkalinity kit too coarse", {K: {("resolution", 2): 25.0}}, ("watch", "kit step too coarse", place(K, "resolution", 2))),
     ("kit past its date", {K: {("expiry", 1): date(2026, 3, 20)}}, ("act", "kit past its date", place(K, "expiry", 1))),
     ("kit in P", {K: {("basis", 1): "P"}}, ("act", "kit in another basis", place(K, "basis", 1))),
     ("two kits", {K: {("kit", 3): "strips", ("reads", 3): "pH", ("in_use", 3): "yes"}},
@@ -111,7 +111,7 @@ ONE_CELL: list[tuple[str, Changes, tuple[str, str, str]]] = [
      ("watch", "refused input", place("Feed", "protein", 0))),
     ("chlorine went in", {"Water added and changed": {
         ("date", 0): LAST_DAY, ("system", 0): RAFT, ("how", 0): "changed", ("volume", 0): 100.0,
-        ("source", 0): "mains with chlorine", ("chlorine", 0): "no"}},
+        ("source", 0): "tap water with chlorine", ("chlorine", 0): "no"}},
      ("act", "water that went in", place(CHANGES, "state", 0))),
     ("haul water went in long ago", {"Water added and changed": {
         ("date", 0): FIRST_DAY, ("system", 0): RAFT, ("how", 0): "changed", ("volume", 0): 100.0,

@@ -82,7 +82,7 @@ WRONG: list[tuple[tuple[str, ...], tuple[str, ...]]] = [
     (("daily", "readings.csv", "-o", "new.csv", "--figure", "ph=mean"), ("ph=mean", "lowest or highest")),
     (("functions", "AMONIA_FRACTION"), ("'AMONIA_FRACTION'", "did you mean AMMONIA_FRACTION?")),
     (("functions", "zzz"), ("'zzz'", "pailbook functions")),
-    (("functions", "LOADING", "--markdown"), ("--markdown", "FUNCTION")),
+    (("functions", "VESSEL_DENSITY", "--markdown"), ("--markdown", "FUNCTION")),
     (("ready", "clac"), ("'clac'", "python, folders, calc", "did you mean calc?")),
     (("install", "calc", "--build", "new.txt"), ("new.txt", ".oxt")),
     (("install", "calc", "--build", "new.oxt", "--remove"), ("--build", "--remove")),

@@ -51,7 +51,7 @@ def test_a_program_without_the_functions_is_not_asked_to_compute(computed: Path)
 
 def test_changed_inputs_are_computed_on_opening(computed: Path, tmp_path: Path) -> None:
     book = openpyxl.load_workbook(computed)
-    sheet, address = book.defined_names["functions_answer"].attr_text.replace("'", "").replace("$", "").split("!")
+    sheet, address = book.defined_names["log_functions_answer"].attr_text.replace("'", "").replace("$", "").split("!")
     free = "J" + re.sub(r"\D", "", address)
     copy = tmp_path / "changed.xlsx"
     set_cells(Workbook(computed), copy, {sheet: {free: 1.0}})
@@ -61,7 +61,7 @@ def test_changed_inputs_are_computed_on_opening(computed: Path, tmp_path: Path) 
 
 def test_the_first_sheet_says_how_to_get_a_copy_that_lives_without_the_functions(computed: Path) -> None:
     book = openpyxl.load_workbook(computed)
-    sheet, address = book.defined_names["functions_answer"].attr_text.replace("'", "").replace("$", "").split("!")
+    sheet, address = book.defined_names["log_functions_answer"].attr_text.replace("'", "").replace("$", "").split("!")
     assert sheet == book.sheetnames[0]
     row = re.sub(r"\D", "", address)
     assert "pailbook share" in str(book[sheet][f"D{row}"].value)

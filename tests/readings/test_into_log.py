@@ -30,7 +30,7 @@ def logs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     for units in ("metric", "us"):
         blank = farm_log(units, rows=12).book.save(folder / f"blank-{units}.xlsx")
         book = openpyxl.load_workbook(blank, read_only=True)
-        bases = {name: next(iter(book.defined_names[name].destinations))
+        bases = {name: next(iter(book.defined_names[f"log_{name}"].destinations))
                  for name in ("basis_ammonia", "basis_nitrate", "basis_alkalinity")}
         book.close()
         wanted: dict[str, dict[str, Any]] = {systems.SHEET: {known: "North"}}

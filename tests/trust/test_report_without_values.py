@@ -55,7 +55,7 @@ def test_a_formula_that_was_typed_for_a_reading_counts_with_what_it_gives(here: 
 
 def test_a_day_that_is_a_formula_is_the_day_that_it_gives(here: Path) -> None:
     book = openpyxl.load_workbook("log.xlsx")
-    sheet, cell = book.defined_names["as_of"].attr_text.split("!")
+    sheet, cell = book.defined_names["log_as_of"].attr_text.split("!")
     book[sheet.strip("'")][cell.replace("$", "")].value = "=DATE(2026,5,4)"
     book.save("typed.xlsx")
     made = make_report(Path("typed.xlsx"), CLIENT, "2026-05-01", Path("report.xlsx"))

@@ -42,7 +42,7 @@ def log_file(
             for key, value in line.items():
                 cells.setdefault(name, {})[f"{table.letter(key)}{number}"] = value
     if as_of is not None:
-        sheet, cell = str(log.book.workbook.defined_names["as_of"].attr_text).split("!")
+        sheet, cell = log.book.named("as_of").split("!")
         cells.setdefault(sheet, {})[cell.replace("$", "")] = as_of
     set_cells(blank, path, cells)
     return path

@@ -111,7 +111,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
                    "unit": "mL", "before": 7.4, "after": 6.9}],
         "Water added and changed": [
             {"date": DAY + timedelta(days=2), "system": TANK, "how": "changed", "volume": 300.0,
-             "source": "mains with chlorine", "chlorine": "no"},
+             "source": "tap water with chlorine", "chlorine": "no"},
             {"date": DAY + timedelta(days=4), "system": TANK, "how": "topped up", "volume": 20.0,
              "source": "haul water"},
             {"date": DAY + timedelta(days=9), "system": OTHERS_TANK, "how": "changed", "volume": 77.0}],
@@ -128,7 +128,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
     assert ("act: pH moved by over twice the limit; smaller doses; lower pH: acid, 10 %, 90 mL, pH moved by -0.50"
             in said)
     assert "act: haul water does not belong here (salt, ammonia, disease); water topped up from haul water" in said
-    assert "act: take the chlorine out before mains water goes in; water changed from mains with" in said
+    assert "act: take the chlorine out before tap water goes in; water changed from mains with" in said
     assert "harvested chard, 2.5 kg, 10 plants" in said
     assert "fed 240 g on 2 days that were written down" in said
     assert "all systems | 2026-05-01 | pH meter calibrated" in said

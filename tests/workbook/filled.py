@@ -16,30 +16,30 @@ SYSTEMS: list[dict[str, Any]] = [
     {"system": POND, "species": "tilapia", "volume": 3800.0, "found": "flow meter",
      "shape": "round", "length": 240.0, "width": 240.0, "depth": 85.0, "area": 24.0, "source": "rain"},
     {"system": RAFT, "species": "koi", "volume": 5200.0, "found": "guessed", "area": 40.0,
-     "source": "mains with chloramine"},
+     "source": "tap water with chloramine"},
     {"system": CLIENT, "client": "Heron Lane", "species": "rainbow trout", "volume": 2000.0, "found": "tape measure",
      "shape": "rectangular", "length": 200.0, "width": 100.0, "depth": 85.0, "elevation": 1500.0, "source": "well"},
     {"system": "Nursery", "species": "other", "found": "counted buckets", "source": "rain"},
 ]
 KITS: list[dict[str, Any]] = [
-    {"kit": "wide range drops", "reads": "pH", "step": 0.4, "low": 6.0, "high": 8.8, "expiry": date(2027, 1, 31)},
-    {"kit": "drops, two bottles", "reads": "ammonia", "basis": "N", "step": 0.25, "low": 0.0, "high": 8.0,
+    {"kit": "wide range drops", "reads": "pH", "resolution": 0.4, "low": 6.0, "high": 8.8, "expiry": date(2027, 1, 31)},
+    {"kit": "drops, two bottles", "reads": "ammonia", "basis": "N", "resolution": 0.25, "low": 0.0, "high": 8.0,
      "expiry": date(2026, 5, 30)},
-    {"kit": "powder pillows", "reads": "phosphate", "basis": "P", "step": 1.0, "low": 0.0, "high": 50.0,
+    {"kit": "powder pillows", "reads": "phosphate", "basis": "P", "resolution": 1.0, "low": 0.0, "high": 50.0,
      "expiry": date(2026, 12, 31)},
-    {"kit": "titration drops", "reads": "alkalinity", "basis": "CaCO3", "step": 17.8, "low": 17.8, "high": 400.0,
+    {"kit": "titration drops", "reads": "alkalinity", "basis": "CaCO3", "resolution": 17.8, "low": 17.8, "high": 400.0,
      "expiry": date(2026, 4, 30)},
-    {"kit": "optical meter", "reads": "dissolved oxygen", "step": 0.1, "low": 0.0, "high": 20.0},
+    {"kit": "optical meter", "reads": "dissolved oxygen", "resolution": 0.1, "low": 0.0, "high": 20.0},
 ]
 FISH: list[dict[str, Any]] = [
-    {"date": date(2026, 3, 2), "system": POND, "event": "stocked", "count": 120, "batch": 12.0, "cause": "own nursery"},
+    {"date": date(2026, 3, 2), "system": POND, "event": "stocked", "count": 120, "sample": 12.0, "cause": "own nursery"},
     {"date": date(2026, 3, 2), "system": RAFT, "event": "stocked", "count": 60, "mean": 350.0},
     {"date": date(2026, 3, 9), "system": CLIENT, "event": "stocked", "count": 180, "mean": 260.0},
-    {"date": date(2026, 4, 13), "system": POND, "event": "weighed", "count": 20, "batch": 3.6},
+    {"date": date(2026, 4, 13), "system": POND, "event": "weighed", "count": 20, "sample": 3.6},
     {"date": date(2026, 5, 8), "system": CLIENT, "event": "died", "count": 11, "cause": "low oxygen at night"},
     {"date": date(2026, 5, 9), "system": POND, "event": "harvested", "count": 15, "mean": 210.0},
     {"date": date(2026, 5, 6), "system": RAFT, "event": "moved in", "count": 6, "mean": 300.0, "cause": "from a pond"},
-    {"date": date(2026, 5, 10), "system": RAFT, "event": "weighed", "count": 10, "batch": 4.1},
+    {"date": date(2026, 5, 10), "system": RAFT, "event": "weighed", "count": 10, "sample": 4.1},
 ]
 OTHERS: dict[str, list[dict[str, Any]]] = {
     "Feed": [
@@ -59,7 +59,7 @@ OTHERS: dict[str, list[dict[str, Any]]] = {
         {"date": date(2026, 4, 1), "system": POND, "how": "topped up", "volume": 200.0, "source": "rain",
          "chlorine": "has none"},
         {"date": date(2026, 4, 22), "system": RAFT, "how": "changed", "volume": 1000.0,
-         "source": "mains with chloramine", "chlorine": "no"},
+         "source": "tap water with chloramine", "chlorine": "no"},
         {"date": date(2026, 5, 8), "system": CLIENT, "how": "changed", "volume": 900.0, "source": "well",
          "chlorine": "has none"},
         {"date": date(2026, 5, 9), "system": CLIENT, "how": "topped up", "volume": 15.0, "source": "haul water",
@@ -139,4 +139,4 @@ def filled(units: str, plain: bool, rows: int = 500) -> Log:
 
 
 def _address(log: Log, name: str) -> str:
-    return str(log.book.workbook.defined_names[name].attr_text).split("!")[1].replace("$", "")
+    return log.book.named(name).split("!")[1].replace("$", "")

@@ -38,7 +38,7 @@ DEMO: Inputs = {
     "fish_weight": 11.5, "vessel_count": 6.0, "vessel_volume": 120.0, "road_minutes": 55.0,
     "from_alkalinity": 60.0, "to_alkalinity": 25.0, "from_phosphate": 20.0, "to_phosphate": 32.0, "start_tan": 0.4,
     "air_flow": 9.0, "air_depth": 45.0, "stone": "fine", "spare_air": "yes", "battery_hours": 6.0, "hours_fasted": 36.0,
-    "fish_length": 17.0, "kit_step_ph": 0.1, "air_temperature": 19.0, "salt": 1.0, "quarantine": "yes",
+    "fish_length": 17.0, "kit_resolution_ph": 0.1, "air_temperature": 19.0, "salt": 1.0, "quarantine": "yes",
     "calendar_begun": date(2026, 9, 8), "calendar_volume": 3200.0, "to_volume": 3200.0, "resident_weight": 9.0,
     "to_tan": 0.0, "to_nitrite": 0.0,
     "feed_now": 140.0, "filter_area": 220.0, "refill_source": "rain",
@@ -66,8 +66,8 @@ def place(text: str) -> tuple[str, str]:
 
 
 def _quantity(key: str, units: str) -> Quantity | None:
-    if key.startswith("kit_step_"):
-        pair = next(pair for pair in match.PAIRS if pair.key == key.removeprefix("kit_step_"))
+    if key.startswith("kit_resolution_"):
+        pair = next(pair for pair in match.PAIRS if pair.key == key.removeprefix("kit_resolution_"))
         return pair.difference
     fields = (f for form in plan(units).forms.values() for _, f in form.fields())
     return next(f.quantity for f in fields if f.key == key)
@@ -77,14 +77,14 @@ def cells(
     inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = (), figures: int = 12,
 ) -> dict[tuple[str, str], Any]:
     """What is typed, by sheet and address, each metric number in the plan's units, with so many figures."""
-    made, names = plan(units), plan(units).book.workbook.defined_names
+    made, names = plan(units), plan(units).book.names
     found = {}
     for key, value in inputs.items():
         name = f"given_{key}" if f"given_{key}" in names else key
         kind = _quantity(key, units) if key != "as_of" else None
         if kind is not None and isinstance(value, float):
             value = float(f"{made.book.show(kind, value):.{figures}g}")
-        found[place(str(names[name].attr_text))] = value
+        found[place(names[name])] = value
     days = ph_days.table()
     for row, reading in enumerate(readings, days.first_row):
         found[days.sheet, f"{days.letter('reading')}{row}"] = reading
@@ -118,7 +118,7 @@ def filled(
 
 def named(values: Values, name: str, units: str = "metric") -> Any:
     """The value of a defined name that holds a formula."""
-    return values[place(str(plan(units).book.workbook.defined_names[name].attr_text))]
+    return values[place(plan(units).book.named(name))]
 
 
 def said(values: Values, label: str) -> str:

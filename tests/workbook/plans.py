@@ -12,7 +12,7 @@ from typing import Any
 import calc
 from pailbook.hosts.engines import Formulas
 from pailbook.quantities import US, Quantity
-from pailbook.workbook.dosing_plan import bands, readings
+from pailbook.workbook.dosing_plan import readings, targets
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
@@ -29,17 +29,17 @@ AS_OF = FIRST_DAY + timedelta(days=12)
 # The worked case, metric: 1,400 L, band 25 to 35 mg/L PO4, a reading every third day, a kit with steps of 2.
 SETUP: dict[str, Any] = {
     "system": "Long trough", "volume": 1400.0, "temperature": 25.0, "ph_start": 6.6, "alkalinity_start": 40.0,
-    "alkalinity_step": 17.8, "calcium_start": 60.0, "sodium_start": 12.0, "days_between": 3,
+    "alkalinity_resolution": 17.8, "calcium_start": 60.0, "sodium_start": 12.0, "days_between": 3,
 }
-BANDS: dict[str, dict[str, Any]] = {
-    "phosphate": {"basis": "PO4", "step": 2.0, "kit_low": 0.0, "kit_high": 100.0, "low": 25.0, "high": 35.0,
+TARGETS: dict[str, dict[str, Any]] = {
+    "phosphate": {"basis": "PO4", "resolution": 2.0, "kit_low": 0.0, "kit_high": 100.0, "low": 25.0, "high": 35.0,
                   "product": "phosphoric acid"},
 }
-OTHER_BANDS: dict[str, dict[str, Any]] = {
-    "potassium": {"basis": "K", "step": 5.0, "low": 40.0, "high": 60.0, "product": "potassium sulfate"},
-    "calcium": {"basis": "Ca", "step": 10.0, "low": 40.0, "high": 80.0, "product": "calcium chloride dihydrate"},
-    "magnesium": {"basis": "Mg", "step": 5.0, "low": 15.0, "high": 30.0, "product": "magnesium sulfate heptahydrate"},
-    "iron": {"basis": "Fe", "step": 0.25, "low": 1.0, "high": 2.0, "product": "iron chelate", "strength": 11.0},
+OTHER_TARGETS: dict[str, dict[str, Any]] = {
+    "potassium": {"basis": "K", "resolution": 5.0, "low": 40.0, "high": 60.0, "product": "potassium sulfate"},
+    "calcium": {"basis": "Ca", "resolution": 10.0, "low": 40.0, "high": 80.0, "product": "calcium chloride dihydrate"},
+    "magnesium": {"basis": "Mg", "resolution": 5.0, "low": 15.0, "high": 30.0, "product": "magnesium sulfate heptahydrate"},
+    "iron": {"basis": "Fe", "resolution": 0.25, "low": 1.0, "high": 2.0, "product": "iron chelate", "strength": 11.0},
 }
 STRENGTHS: dict[str, dict[str, float]] = {"phosphoric acid": {"strength": 75.0}}
 READ = (36.0, 34.0, 30.0, 28.0, 26.0)
@@ -66,13 +66,13 @@ def model(units: str) -> Formulas:
 
 
 def typed(
-    units: str, setup: Mapping[str, Any] = SETUP, nutrients: Mapping[str, Mapping[str, Any]] = BANDS,
+    units: str, setup: Mapping[str, Any] = SETUP, nutrients: Mapping[str, Mapping[str, Any]] = TARGETS,
     rows: list[dict[str, Any]] = READINGS, strengths: Mapping[str, Mapping[str, float]] = STRENGTHS,
     as_of: date | None = AS_OF,
 ) -> Inputs:
     """What is typed, by sheet and address, each metric number in the plan's units."""
     made = plan(units)
-    inputs: Inputs = {place(str(made.book.workbook.defined_names["as_of"].attr_text)): as_of}
+    inputs: Inputs = {place(made.book.named("as_of")): as_of}
 
     def put(address: str, quantity: Quantity | None, value: Any) -> None:
         number = quantity is not None and isinstance(value, float)
@@ -81,7 +81,7 @@ def typed(
     for key, value in setup.items():
         form = next(form for form in made.forms.values() if form.has(key))
         put(made.given(key), next(f.quantity for _, f in form.fields() if f.key == key), value)
-    lines = {line.key: line.quantity for line in bands.INPUTS}
+    lines = {line.key: line.quantity for line in targets.INPUTS}
     for nutrient in NUTRIENTS:
         for key, value in nutrients.get(nutrient.key, {}).items():
             put(cell(nutrient, key), lines[key], value)
@@ -97,7 +97,7 @@ def typed(
 
 def phosphate_with(**changed: Any) -> dict[str, dict[str, Any]]:
     """The worked case's kit, band and product, some of it changed."""
-    return {"phosphate": BANDS["phosphate"] | changed}
+    return {"phosphate": TARGETS["phosphate"] | changed}
 
 
 def everything(units: str, *, exactly: bool = False) -> Inputs:
@@ -109,7 +109,7 @@ def everything(units: str, *, exactly: bool = False) -> Inputs:
     rows[1] = rows[1] | {"phosphate_dose": 2.0, "ph": 6.7, "alkalinity": 40.0, "changed": 5.0}
     setup = SETUP | {"ph_target": 7.0, "ph_chemical": "potassium bicarbonate", "alkalinity_hold": 45.0,
                      "conductivity": 600.0}
-    inputs = typed(units, setup, BANDS | OTHER_BANDS, rows)
+    inputs = typed(units, setup, TARGETS | OTHER_TARGETS, rows)
     if units == US and not exactly:
         inputs[place(plan(units).given("volume"))] = 370.0
     return inputs
@@ -138,7 +138,7 @@ def place(text: str) -> tuple[str, str]:
 
 def named(values: Values, units: str, name: str) -> Any:
     """The value of a key result."""
-    return values[place(str(plan(units).book.workbook.defined_names[name].attr_text))]
+    return values[place(plan(units).book.named(name))]
 
 
 def calendar(values: Values, units: str, key: str, sheet: str = SHEETS["calendar"]) -> list[Any]:

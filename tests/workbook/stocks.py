@@ -62,7 +62,7 @@ def typed(
 ) -> Inputs:
     """What is typed, by sheet and address, each metric number in the plan's units; temperatures by week."""
     made = plan(units)
-    inputs: Inputs = {place(str(made.book.workbook.defined_names["as_of"].attr_text)): as_of}
+    inputs: Inputs = {place(made.book.named("as_of")): as_of}
 
     def put(address: str, quantity: Quantity | None, value: Any) -> None:
         number = quantity is not None and isinstance(value, float)
@@ -120,7 +120,7 @@ def saved(units: str, plain: bool, inputs: Inputs, folder: Path) -> Path:
 
 def named(values: Values, units: str, name: str) -> Any:
     """The value of a cell that has a name."""
-    return values[place(str(plan(units).book.workbook.defined_names[name].attr_text))]
+    return values[place(plan(units).book.named(name))]
 
 
 def column(values: Values, units: str, sheet: str, key: str) -> list[Any]:

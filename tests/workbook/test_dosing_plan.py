@@ -13,7 +13,7 @@ from locks import check_protection, rules_of
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
-from pailbook.workbook.dosing_plan import bands, start
+from pailbook.workbook.dosing_plan import start, targets
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE
 from pailbook.workbook.dosing_plan.places import cell
@@ -45,7 +45,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity(units: str) -> None:
         (made.given(field.key), field.quantity) for form in made.forms.values() for _, field in form.fields()
         if field.result is None and field.kind == "number"
     ] + [
-        (cell(nutrient, line.key), line.quantity) for nutrient in NUTRIENTS for line in bands.INPUTS
+        (cell(nutrient, line.key), line.quantity) for nutrient in NUTRIENTS for line in targets.INPUTS
         if line.quantity is not None and (nutrient is not PHOSPHATE or line.key not in ("strength", "density"))
     ]
     assert len(inputs) > 40
@@ -69,13 +69,13 @@ def test_input_messages_are_whole() -> None:
 
 def test_each_nutrient_has_its_own_bases_and_products() -> None:
     made = plans.plan("metric")
-    rules = rules_of(made.book.workbook[bands.SHEET])
+    rules = rules_of(made.book.workbook[targets.SHEET])
     for nutrient in NUTRIENTS:
         for key, choices in (("basis", nutrient.bases), ("product", nutrient.products)):
             rule = rules[plans.place(cell(nutrient, key))[1]]
             assert rule.formula1 == '"' + ",".join(choices) + '"'
             assert len(rule.formula1) <= 255, "a drop-down's longest text"
-            assert made.book.workbook[bands.SHEET][plans.place(cell(nutrient, key))[1]].value is None, "never guessed"
+            assert made.book.workbook[targets.SHEET][plans.place(cell(nutrient, key))[1]].value is None, "never guessed"
         assert not [name for name in nutrient.products if "ammonium" in name]
     assert {n.key: len(n.products) >= 2 for n in NUTRIENTS} == dict.fromkeys((n.key for n in NUTRIENTS), True)
 
@@ -83,13 +83,13 @@ def test_each_nutrient_has_its_own_bases_and_products() -> None:
 @pytest.mark.parametrize(("units", "plain"), first(KINDS))
 def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> None:
     made = plans.plan(units, plain)
-    names = made.book.workbook.defined_names
+    names = made.book.names
     results = {result.name for result in start.key_results(made)}
     assert {"next_step", "next_dose_date", "next_dose", "doses_needed", "uptake", "uptake_error", "days_to_low",
             "ph_after_at_once", "ph_after_settled", "scale_index"} <= results
     assert len(results) == len(start.key_results(made))
     for name in results:
-        sheet, where = plans.place(str(names[name].attr_text))
+        sheet, where = plans.place(names[name])
         assert sheet == "Start"
         assert str(made.book.workbook[sheet][where].value).startswith("="), name
     assert set(names) >= results | {"as_of", "functions_answer", "volume", "ph_target"}

@@ -66,7 +66,7 @@ def test_the_plain_form_in_libreoffice_gives_what_the_functions_give(units: str,
     calc.needed()
     inputs = _cases(units)[case]
     functions, plain = plans.computed(units, inputs), plans.office(units, inputs)
-    answer = plans.place(str(plans.plan(units).book.workbook.defined_names["functions_answer"].attr_text))
+    answer = plans.place(plans.plan(units).book.named("functions_answer"))
     for place, value in functions.items():
         if place != answer:
             assert alike(value, plain.get(place)), (place, value, plain.get(place))
@@ -158,9 +158,9 @@ def _rising() -> list[dict[str, Any]]:
     ({"setup": _without(plans.SETUP, "alkalinity_start")}, "Alkalinity is not known: test it"),
     ({"setup": _without(plans.SETUP, "ph_start")}, "Enter pH and temperature"),
     ({"setup": _without(plans.SETUP, "volume")}, "Enter the measured water volume"),
-    ({"nutrients": {"phosphate": _without(plans.BANDS["phosphate"], "basis")}},
+    ({"nutrients": {"phosphate": _without(plans.TARGETS["phosphate"], "basis")}},
      "Does the phosphate kit read PO4, P or P2O5?"),
-    ({"nutrients": {"phosphate": _without(plans.BANDS["phosphate"], "step")}}, "Enter the step of the phosphate kit"),
+    ({"nutrients": {"phosphate": _without(plans.TARGETS["phosphate"], "resolution")}}, "Enter the step of the phosphate kit"),
     ({"nutrients": plans.phosphate_with(low=36.0)}, "The band must begin below where it ends"),
     ({"strengths": {}}, "Enter the strength of the phosphoric acid"),
     ({"rows": []}, "Enter a first reading of phosphate"),

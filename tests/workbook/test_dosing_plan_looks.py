@@ -15,7 +15,7 @@ import plans
 import render
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import lines, style, workings
-from pailbook.workbook.dosing_plan import bands, chart, places
+from pailbook.workbook.dosing_plan import chart, places, targets
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
 from paper import BOLD, check_nothing_cut_off, check_paper, check_texts_find_room
@@ -46,7 +46,7 @@ def test_the_chart_shows_readings_forecast_uncertainty_and_band() -> None:
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
 def test_verdicts_find_room_on_nutrients(units: str) -> None:
-    sheet = plans.plan(units).book.workbook[bands.SHEET]
+    sheet = plans.plan(units).book.workbook[targets.SHEET]
     found = 0
     for nutrient in NUTRIENTS:
         cell = sheet[plans.place(places.cell(nutrient, "state"))[1]]

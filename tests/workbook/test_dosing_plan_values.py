@@ -168,7 +168,7 @@ def test_what_a_phosphate_brings_along_is_no_smaller_uptake() -> None:
         {"date": plans.FIRST_DAY + timedelta(days=3 * i), "phosphate": 24.0 - i + (rise if i > 1 else 0.0),
          "potassium": 60.0 - 3 * i + (brought if i > 1 else 0.0)} for i in range(5)]
     rows[1]["phosphate_dose"] = 18.0
-    nutrients = plans.phosphate_with(product=MONO) | {"potassium": plans.OTHER_BANDS["potassium"]}
+    nutrients = plans.phosphate_with(product=MONO) | {"potassium": plans.OTHER_TARGETS["potassium"]}
     values = plans.computed("metric", plans.typed("metric", nutrients=nutrients, rows=rows))
     potassium = next(n for n in OTHERS if n.key == "potassium")
     assert values[plans.place(cell(potassium, "uptake"))] == pytest.approx(1.0, rel=1e-4)
@@ -189,7 +189,7 @@ def test_start_says_when_to_dose_the_other_nutrients() -> None:
     for grams, level, share in ((46.8, 15.0, 2 * K / 174.252), (12.7, 1.0, 0.11)):
         assert grams == pytest.approx(level * VOLUME / 1000 / share, abs=0.06)
     late = plans.everything("metric") | {plans.place(str(
-        plans.plan("metric").book.workbook.defined_names["as_of"].attr_text)): plans.AS_OF + timedelta(days=3)}
+        plans.plan("metric").book.named("as_of"))): plans.AS_OF + timedelta(days=3)}
     said = str(plans.named(plans.computed("metric", late), "metric", "others_due"))
     assert "Potassium, watch: 46.8 g of potassium sulfate, due 3 days ago; test first; see Nutrients" in said
     assert "heptahydrate, due yesterday; test first" in said

@@ -108,16 +108,16 @@ def test_readings_find_their_columns() -> None:
 @pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
 def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
     made = logs.log(units, plain)
-    names = made.book.workbook.defined_names
+    names = made.book.names
     results = {result.name for result in start.key_results(made)}
     assert results | set(SETTINGS) | {"functions_answer", "trend_system"} == set(names)
     for name in names:
-        sheet, cell = names[name].attr_text.split("!")
+        sheet, cell = names[name].split("!")
         assert re.fullmatch(r"\$[A-Z]+\$\d+", cell)
         value = made.book.workbook[sheet.strip("'")][cell.replace("$", "")].value
         if name in results:
             assert str(value).startswith("="), name
-    units_cell = made.book.workbook["Settings"][names["units"].attr_text.split("!")[1].replace("$", "")]
+    units_cell = made.book.workbook["Settings"][names["units"].split("!")[1].replace("$", "")]
     assert units_cell.value == units
 
 

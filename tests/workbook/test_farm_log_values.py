@@ -64,8 +64,8 @@ def test_plain_formulas_in_libreoffice_give_what_the_functions_give(units: str) 
     calc.needed()
     functions, plain = logs.headless(units, True), logs.office(units, True)
     differing = {"functions_answer"}
-    names = logs.log(units, False, True).book.workbook.defined_names
-    skipped = {logs.place(names[name].attr_text) for name in differing}
+    names = logs.log(units, False, True).book.names
+    skipped = {logs.place(names[name]) for name in differing}
     for place, value in functions.items():
         if place not in skipped:
             assert _plain(plain.get(place)) == _near(_plain(value)), place
@@ -99,7 +99,7 @@ def test_the_overview_shows_the_latest_test_and_the_deadliest_step_first() -> No
 
 def test_days_count_to_the_date_on_start() -> None:
     def days(as_of: Any) -> Any:
-        place = logs.place(logs.log("metric").book.workbook.defined_names["as_of"].attr_text)
+        place = logs.place(logs.log("metric").book.named("as_of"))
         values = logs.model("metric", True).calculate({place: as_of}).values
         table = logs.log("metric")["Overview"]
         row = table.first_row
@@ -145,7 +145,7 @@ def test_stock_follows_from_the_events() -> None:
                            "watch: new fish, day 7 of 21", "fine"]),
         ("Doses", "state", ["fine", "act: pH moved by over twice the limit; smaller doses",
                             "watch: label, vet and law; note when food is safe again"]),
-        ("Water added and changed", "state", ["fine", "act: take the chlorine out before mains water goes in",
+        ("Water added and changed", "state", ["fine", "act: take the chlorine out before tap water goes in",
                                               "watch: over 30 % at once; match temperature and pH",
                                               "act: haul water does not belong here (salt, ammonia, disease)"]),
         ("Upkeep", "state", ["done again since", "fine", "act: overdue by 33 days", "watch: due in 3 days"]),
@@ -159,7 +159,7 @@ def test_the_other_sheets_judge_in_words(sheet: str, key: str, words: list[str])
 
 
 def test_charts_show_the_picked_system_and_leave_out_what_is_not_known() -> None:
-    place = logs.place(logs.log("metric").book.workbook.defined_names["trend_system"].attr_text)
+    place = logs.place(logs.log("metric").book.named("trend_system"))
     values = logs.model("metric", True).calculate({place: filled.RAFT}).values
     columns = {"oxygen": "AB", "alkalinity": "HI"}
     first = {"oxygen": 8, "alkalinity": 8 + trends.POINTS + 3}
@@ -171,7 +171,7 @@ def test_charts_show_the_picked_system_and_leave_out_what_is_not_known() -> None
 
 
 def test_the_limits_lines_of_a_single_reading_are_some_days_long() -> None:
-    place = logs.place(logs.log("metric").book.workbook.defined_names["trend_system"].attr_text)
+    place = logs.place(logs.log("metric").book.named("trend_system"))
     values = logs.model("metric", True).calculate({place: filled.CLIENT}).values
     read = [row for row in filled.water_tests() if row.get("system") == filled.CLIENT and row.get("nitrite")]
     assert len(read) == 1
@@ -183,7 +183,7 @@ def test_the_limits_lines_of_a_single_reading_are_some_days_long() -> None:
 
 
 def _named(units: str, values: logs.Values, name: str) -> Any:
-    return values[logs.place(logs.log(units).book.workbook.defined_names[name].attr_text)]
+    return values[logs.place(logs.log(units).book.named(name))]
 
 
 def _plain(value: Any) -> Any:

@@ -135,7 +135,7 @@ def test_another_program_gives_the_printed_values_too(units: str) -> None:
 
 def test_a_plain_formula_is_shown_as_text_and_not_computed() -> None:
     book, blocks = guide("metric")
-    block = blocks["LOADING"]
+    block = blocks["VESSEL_DENSITY"]
     cell = sheet_of(book, block)[f"B{int(block.printed[1:]) + 2}"]
     assert str(cell.value).startswith("=IF(COUNT(")
     assert cell.data_type == "s"
@@ -190,7 +190,7 @@ def test_the_command_writes_the_document_and_replaces_nothing_unasked(tmp_path: 
     assert refused.exit_code != 0
     assert "is there already" in str(refused.exception)
     assert target.read_text(encoding="utf-8") == "mine"
-    assert runner.invoke(app, ["functions", "LOADING", "--markdown"]).exit_code != 0
+    assert runner.invoke(app, ["functions", "VESSEL_DENSITY", "--markdown"]).exit_code != 0
 
 
 @each_unit_system

@@ -90,14 +90,14 @@ def test_there_are_eight_questions_and_all_else_has_an_assumption_or_may_stay_bl
 @pytest.mark.parametrize(("units", "plain"), first(KINDS, 1))
 def test_names_stand_for_single_cells(units: str, plain: bool) -> None:
     made = moves.plan(units, plain)
-    names = made.book.workbook.defined_names
+    names = made.book.names
     keys = {item.key for module in build.FORMS for _, item in module.FORM.fields()}
     assert keys <= set(names)
     assert {"answer", "reason", "change_first", "functions_answer", "ph_match", "survival",
             "after_verdict"} <= set(names)
     for name in names:
         assert not re.fullmatch(r"[A-Za-z]{1,3}\d+", name), name  # no cell address
-        sheet, cell = moves.place(str(names[name].attr_text))
+        sheet, cell = moves.place(names[name])
         assert re.fullmatch(r"[A-Z]+\d+", cell)
         assert sheet in SHEETS
 

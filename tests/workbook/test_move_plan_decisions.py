@@ -84,7 +84,7 @@ def test_a_move_is_judged_as_its_source_would(case: tuple[str, moves.Inputs, tup
 
 def test_a_move_can_simply_go() -> None:
     easy = DRUM | {"to_ph": 6.8, "fish_count": 10.0, "fish_weight": 1.5, "road_minutes": 20.0, "spare_air": "yes",
-                   "kit_step_ph": 0.1, "air_flow": 12.0}
+                   "kit_resolution_ph": 0.1, "air_flow": 12.0}
     values = moves.computed(easy)
     assert moves.named(values, "answer") == "go", moves.named(values, "reason")
     assert moves.named(values, "reason") == "nothing stands in the way"
@@ -96,11 +96,11 @@ def test_the_worst_case_stands_beside_the_expected_one_and_never_looks_better() 
     assert moves.named(values, "worst_nh3") > moves.named(values, "highest_nh3")
     assert moves.named(values, "worst_co2") > moves.named(values, "highest_co2")
     # Each of its four parts alone makes it worse than none of them.
-    none = moves.DEMO | {"worst_stress": 1.0, "worst_stone": 1.0, "delay_minutes": 0.0, "kit_step_ph": 0.01}
+    none = moves.DEMO | {"worst_stress": 1.0, "worst_stone": 1.0, "delay_minutes": 0.0, "kit_resolution_ph": 0.01}
     calm = moves.computed(none)
     for part, name, worse in (
         ({"worst_stress": 1.5}, "worst_oxygen", -1), ({"worst_stone": 0.5}, "worst_oxygen", -1),
-        ({"delay_minutes": 60.0}, "worst_nh3", 1), ({"kit_step_ph": 0.8}, "worst_nh3", 1),
+        ({"delay_minutes": 60.0}, "worst_nh3", 1), ({"kit_resolution_ph": 0.8}, "worst_nh3", 1),
     ):
         changed = moves.named(moves.computed(none | part), name)
         assert (changed - moves.named(calm, name)) * worse > 0, part
@@ -175,8 +175,8 @@ def test_the_limits_are_those_of_common_practice_until_changed() -> None:
     # Common practice, no source: 0.2, 0.2 a day, 1 to 1.5 lb in 5 US gal, ten minutes, 21 days.
     values = moves.computed({})
     lb_per_5_gal = 0.45359237 / (5 * 3.785411784) * 1000
-    for name, expected in (("ph_within", 0.2), ("ph_daily", 0.2), ("loading_plan", lb_per_5_gal),
-                           ("loading_most", 1.5 * lb_per_5_gal), ("exchange_wait", 10), ("exchange_half", 0.5),
+    for name, expected in (("ph_within", 0.2), ("ph_daily", 0.2), ("hauling_density_plan", lb_per_5_gal),
+                           ("hauling_density_most", 1.5 * lb_per_5_gal), ("exchange_wait", 10), ("exchange_half", 0.5),
                            ("watch_days", 21), ("temperature_watch", 5 / 1.8)):
         assert moves.named(values, name) == pytest.approx(expected, rel=0.002), name
         sheet, address = moves.place(moves.plan("metric")[name])

@@ -53,7 +53,7 @@ def test_plain_formulas_and_calls_agree(units: str, name: str) -> None:
     inputs, readings = PLANS[name]
     calls, plain = moves.computed(inputs, units, readings), moves.computed(inputs, units, readings, plain=True)
     assert not _errors(plain)
-    answers = moves.place(str(moves.plan(units).book.workbook.defined_names["functions_answer"].attr_text))
+    answers = moves.place(moves.plan(units).book.named("functions_answer"))
     assert [place for place, value in calls.items() if place != answers and not _alike(value, plain[place])] == []
 
 

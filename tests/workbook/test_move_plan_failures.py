@@ -27,7 +27,7 @@ def test_failure_4_two_ph_values_are_not_averaged() -> None:
     # Bucket TAN 4, pH 6.6, alkalinity 40, PO4 35, mixed 1:1 with pH 8.0, alkalinity 150, at 25 °C: pH 7.15, not the
     # mean 7.30; NH3-N goes from 0.009 to 0.016 although TAN halves (carbonate equilibrium, worked by hand).
     values = moves.computed(DRUM | {
-        "door_ph": 6.6, "door_tan": 4.0, "bucket_alkalinity": 40.0, "from_phosphate": 35.0, "door_temperature": 25.0,
+        "door_ph": 6.6, "door_tan": 4.0, "vessel_alkalinity": 40.0, "from_phosphate": 35.0, "door_temperature": 25.0,
         "tank_ph": 8.0, "tank_alkalinity": 150.0, "tank_temperature": 25.0, "tank_tan": 0.0})
     assert _exchange(values, "ph", 1) == pytest.approx(7.15, abs=0.02)
     assert _exchange(values, "tan", 1) == pytest.approx(2.0)
@@ -47,7 +47,7 @@ def test_failure_4_two_ph_values_are_not_averaged() -> None:
 ])
 def test_failure_4_much_ammonia_at_the_door_is_a_no_go(ph: float, tan: float, tank: float, words: str) -> None:
     values = moves.computed(DRUM | {
-        "door_ph": ph, "door_tan": tan, "bucket_alkalinity": 40.0, "from_phosphate": 35.0, "tank_ph": tank,
+        "door_ph": ph, "door_tan": tan, "vessel_alkalinity": 40.0, "from_phosphate": 35.0, "tank_ph": tank,
         "tank_alkalinity": 150.0, "tank_tan": 0.0})
     assert moves.named(values, "door_rise_verdict").startswith(words)
     assert moves.named(values, "answer") == "no-go"
@@ -59,7 +59,7 @@ def test_failure_4_much_ammonia_at_the_door_is_a_no_go(ph: float, tan: float, ta
     (0.05, "your kit steps by 0.05: it can tell"),
 ])
 def test_failure_6_a_kit_cannot_show_a_match_finer_than_its_step(step: float, words: str) -> None:
-    values = moves.computed(moves.BUCKET | {"kit_step_ph": step})
+    values = moves.computed(moves.BUCKET | {"kit_resolution_ph": step})
     assert moves.named(values, "ph_can_tell") == words
     assert moves.named(values, "ph_match").startswith("fine" if step == 0.05 else "watch")
     assert moves.named(values, "key_kit") == words
@@ -73,7 +73,7 @@ def test_failure_6_a_kit_cannot_show_a_match_finer_than_its_step(step: float, wo
     (7.6, {"kit_highest_ph": 7.6}, "watch"),
 ])
 def test_failure_5_a_kit_at_its_end_shows_no_match(reading: float, ends: moves.Inputs, word: str) -> None:
-    values = moves.computed(moves.BUCKET | ends | {"from_ph": reading, "to_ph": reading, "kit_step_ph": 0.1})
+    values = moves.computed(moves.BUCKET | ends | {"from_ph": reading, "to_ph": reading, "kit_resolution_ph": 0.1})
     assert moves.said(values, "The pH kit").startswith(word)
     assert moves.named(values, "ph_match").startswith(word)
     assert ("the true pH may lie beyond it" in moves.named(values, "ph_can_tell")) is (word == "watch")
@@ -81,8 +81,8 @@ def test_failure_5_a_kit_at_its_end_shows_no_match(reading: float, ends: moves.I
 
 
 @pytest.mark.parametrize(("source", "chlorine", "word"), [
-    ("mains with chlorine", None, "act"), ("mains with chlorine", 0.8, "act"), ("mains with chloramine", 2.0, "act"),
-    ("mains with chlorine", 0.0, "fine"), ("rain", None, "fine"), ("treated and tested free of chlorine", None, "fine"),
+    ("tap water with chlorine", None, "act"), ("tap water with chlorine", 0.8, "act"), ("tap water with chloramine", 2.0, "act"),
+    ("tap water with chlorine", 0.0, "fine"), ("rain", None, "fine"), ("treated and tested free of chlorine", None, "fine"),
 ])
 def test_failure_7_chlorinated_refill_water_is_stopped(source: str, chlorine: float | None, word: str) -> None:
     inputs = DRUM | {"refill_source": source, "refill_volume": 200.0}
@@ -92,7 +92,7 @@ def test_failure_7_chlorinated_refill_water_is_stopped(source: str, chlorine: fl
     if chlorine:  # 7 mg/L of thiosulfate per mg/L of chlorine (UF/IFAS); chloramine leaves 0.198 mg N
         assert moves.named(values, "dechlorinator") == pytest.approx(200 * chlorine * 7 / 1000, rel=0.08)
         left = moves.named(values, "chloramine_tan")
-        assert left == "" if source == "mains with chlorine" else left == pytest.approx(0.198 * chlorine, rel=0.01)
+        assert left == "" if source == "tap water with chlorine" else left == pytest.approx(0.198 * chlorine, rel=0.01)
 
 
 def test_failure_10_doses_need_a_measured_alkalinity_and_are_capped() -> None:

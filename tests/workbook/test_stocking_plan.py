@@ -67,13 +67,13 @@ def test_species_are_picked_from_the_list() -> None:
 @pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))
 def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> None:
     made = stocks.plan(units, plain)
-    names = made.book.workbook.defined_names
+    names = made.book.names
     results = {result.name for result in start.key_results(made)}
     assert {"answer", "change_first", "feed_now", "feed_most", "biomass_most", "next_harvest", "weight_harvested",
             "small_system_warning"} <= results
     assert len(results) == len(start.key_results(made))
     for name in results:
-        sheet, where = stocks.place(str(names[name].attr_text))
+        sheet, where = stocks.place(names[name])
         assert sheet == "Start"
         assert str(made.book.workbook[sheet][where].value).startswith("="), name
     verdicts = {f"{key}_verdict" for key in balance.keys(made)}

@@ -78,7 +78,7 @@ def test_the_plain_form_in_libreoffice_gives_what_the_functions_give(units: str,
     calc.needed()
     inputs = _cases(units)[case]
     functions, plain = stocks.computed(units, inputs), stocks.office(units, inputs)
-    answer = stocks.place(str(stocks.plan(units).book.workbook.defined_names["functions_answer"].attr_text))
+    answer = stocks.place(stocks.plan(units).book.named("functions_answer"))
     for place, value in functions.items():
         if place != answer:
             assert alike(value, plain.get(place)), (place, value, plain.get(place))

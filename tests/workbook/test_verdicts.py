@@ -128,10 +128,10 @@ def _rows(tests: list[Typed], settings: Typed | None = None) -> list[dict[str, A
     Settings are given by defined name, or by sheet and cell.
     """
     made = logs.log("metric", False, True)
-    table, names = made[TESTS], made.book.workbook.defined_names
+    table, names = made[TESTS], made.book.names
     inputs: dict[tuple[str, str], Any] = {}
     for name, value in (settings or {}).items():
-        inputs[logs.place(name if "!" in name else names[name].attr_text)] = value
+        inputs[logs.place(name if "!" in name else names[name])] = value
     for row, given in enumerate(tests, table.first_row):
         typed: Typed = {"date": date(2026, 4, 2), "system": filled.POND} | given
         for column in table.inputs:

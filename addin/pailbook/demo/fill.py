@@ -13,7 +13,7 @@ from pailbook.files import replacing
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import Workbook
-from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.recalc import own_cells
 
 REGISTERS = {
     "systems.csv": "Systems", "kits.csv": "Kits", "fish.csv": "Fish", "feed.csv": "Feed", "doses.csv": "Doses",
@@ -36,7 +36,7 @@ def cells(log: Log, blank: Path, inputs: Path) -> dict[str, dict[str, Any]]:
     filled: dict[str, dict[str, Any]] = {}
     for name, sheet in REGISTERS.items():
         filled[sheet] = dict(typed_rows(log[sheet], rows(inputs / name)))
-    named = key_cells(Workbook(blank))
+    named = own_cells(Workbook(blank))
     for row in rows(inputs / SETTINGS):
         sheet, address = named[row["name"]]
         filled.setdefault(sheet, {})[address] = typed(row["value"])

@@ -63,8 +63,10 @@ def filled_stocking(inputs: Path, scratch: Path, plain: bool) -> Path:
 
 def _given(plan: Plan, key: str) -> str:
     """The cell into which the user types that value."""
-    names = plan.book.workbook.defined_names
-    return str(names[f"given_{key}" if f"given_{key}" in names else key].attr_text)
+    try:
+        return plan.book.named(f"given_{key}")
+    except KeyError:
+        return plan.book.named(key)
 
 
 def _put(cells: dict[str, dict[str, Any]], place: str, value: Any) -> None:

@@ -57,7 +57,7 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
                     found[plain] = recalc(fill(scratch, plain), target, overwrite=True, progress=advance)
         return found[False]
 
-    yield "A season of an invented farm: three systems, one of the farm's own and two of clients."
+    yield "A season of an invented farm: two systems of its own, and one each of two clients, a school and a courtyard."
     yield ""
     reports: list[str] = []
     result = made(LOG, lambda scratch, plain: _filled_log(folder, scratch, plain, reports))
@@ -66,14 +66,14 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     yield from _findings(result)
     yield ""
     yield "The dosing plan of North raft, from the season's readings and doses:"
-    yield from plans.dosing_story(made(DOSING, partial(plans.filled_dosing, folder)).results)
+    yield from plans.dosing_story(made(DOSING, partial(plans.filled_dosing, folder)).by_key)
     yield ""
     for name, when, mornings in ((BEFORE, "on the first day", False), (AFTER, "two mornings later", True)):
-        yield f"The move of 96 jade perch to a school, {when}:"
-        yield from plans.move_story(made(name, partial(plans.filled_move, folder, mornings)).results)
+        yield f"The move of 70 channel catfish from the school to the courtyard, {when}:"
+        yield from plans.move_story(made(name, partial(plans.filled_move, folder, mornings)).by_key)
     yield ""
     yield "The stocking and feed plan of North raft, a year ahead:"
-    yield from plans.stocking_story(made(STOCKING, partial(plans.filled_stocking, folder)).results)
+    yield from plans.stocking_story(made(STOCKING, partial(plans.filled_stocking, folder)).by_key)
     yield ""
     yield f"The visit report of {VISITED} since {SINCE}, without a word of the others:"
     yield from _visit(folder)
@@ -84,7 +84,7 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     yield from _calculations()
     guide = made(GUIDE, lambda scratch, plain: function_guide(plain=plain).book.save(scratch / f"guide-{plain}.xlsx"))
     yield (f"  {GUIDE}.xlsx has them all, each with a live example; "
-           f"{guide.results['examples_that_agree']:.0f} of {guide.results['functions_in_guide']:.0f} give the printed "
+           f"{guide.by_key['examples_that_agree']:.0f} of {guide.by_key['functions_in_guide']:.0f} give the printed "
            "value here")
     yield ""
     yield (f"Look at them in {folder}, {LOG}-plain.xlsx first: the files that end in -plain work in any spreadsheet "
@@ -109,7 +109,7 @@ def _filled_log(inputs: Path, scratch: Path, plain: bool, reports: list[str]) ->
 
 
 def _findings(result: Recalculation) -> Iterator[str]:
-    found, overview = result.results, latest.table(systems.table().rows)
+    found, overview = result.by_key, latest.table(systems.table().rows)
 
     def said(key: str, row: int) -> Any:
         return result.values[overview.sheet, f"{overview.letter(key)}{row}"]

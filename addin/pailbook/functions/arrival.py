@@ -1,4 +1,4 @@
-"""At the destination: tempering, and changing the bucket's water for the tank's share by share."""
+"""At the destination: tempering, and changing the vessel's water for the tank's share by share."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Mixing = Annotated[float, Quantity(
     "value", "A value that mixes: temperature, salinity, TAN; never pH, see EXCHANGE_PH", "any unit",
     low=-1e6, high=1e6)]
 ExchangeShare = Annotated[float, Quantity(
-    "share", "Share of the bucket's water that each exchange replaces by the tank's", low=0, high=0.99, above=True)]
+    "share", "Share of the vessel's water that each exchange replaces by the tank's", low=0, high=0.99, above=True)]
 Exchanges = Annotated[float, Quantity("count of exchanges", "Number of exchanges", low=0, high=100, whole=True)]
 
 
@@ -43,7 +43,7 @@ def tempering_minutes(
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 1.0, 0.5))
 def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: ExchangeShare) -> Exchanges:
-    """Whole exchanges of a share of the bucket's water until the difference is within the tolerance; 0 if it is.
+    """Whole exchanges of a share of the vessel's water until the difference is within the tolerance; 0 if it is.
 
     Exact for salt and ammonia, near for temperature. pH does not mix like this: see EXCHANGE_PH.
     """
@@ -58,11 +58,11 @@ def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: Exc
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 0.5, 0.5, 2.0))
 def exchange_result(
-    bucket: Annotated[Mixing, "Value in the bucket: temperature, salinity, TAN; never pH, see EXCHANGE_PH"],
+    vessel: Annotated[Mixing, "Value in the vessel: temperature, salinity, TAN; never pH, see EXCHANGE_PH"],
     tank: Annotated[Mixing, "The same value in the tank, in the same unit"], fraction: ExchangeShare, times: Exchanges,
-) -> Annotated[Mixing, "Value in the bucket then, in the same unit"]:
-    """Value in the bucket after exchanging a share of its water for the tank's, so many times; never for pH."""
-    return tank + (bucket - tank) * (1 - fraction) ** times
+) -> Annotated[Mixing, "Value in the vessel then, in the same unit"]:
+    """Value in the vessel after exchanging a share of its water for the tank's, so many times; never for pH."""
+    return tank + (vessel - tank) * (1 - fraction) ** times
 
 
 @worksheet_function(
@@ -70,31 +70,31 @@ def exchange_result(
     example=(6.6, 40.0, 8.0, 150.0, 25.0, 0.5, 1.0, 35.0),
 )
 def exchange_ph(
-    ph_bucket: Annotated[PH, "pH in the bucket"],
-    alkalinity_bucket: Annotated[Alkalinity, "Alkalinity in the bucket, as CaCO3"],
+    ph_vessel: Annotated[PH, "pH in the vessel"],
+    alkalinity_vessel: Annotated[Alkalinity, "Alkalinity in the vessel, as CaCO3"],
     ph_tank: Annotated[PH, "pH in the tank"],
     alkalinity_tank: Annotated[Alkalinity, "Alkalinity in the tank, as CaCO3"],
     temperature: WaterTemperature, fraction: ExchangeShare, times: Exchanges,
-    phosphate_bucket: Annotated[Phosphate, "Phosphate in the bucket, as PO4 (not P)"] = 0.0,
+    phosphate_vessel: Annotated[Phosphate, "Phosphate in the vessel, as PO4 (not P)"] = 0.0,
     phosphate_tank: Annotated[Phosphate, "Phosphate in the tank, as PO4 (not P)"] = 0.0,
 ) -> PH:
-    """pH in the bucket after exchanging a share of its water for the tank's, so many times; not the plain mean.
+    """pH in the vessel after exchanging a share of its water for the tank's, so many times; not the plain mean.
 
     Alkalinity, carbonate and phosphate mix, and pH follows from them. CO2 that air carries off between the exchanges
     is not counted: it raises pH further, and with it the ammonia that harms.
     """
     k = constants(temperature, 0.0)
-    left = (1 - fraction) ** times  # share of the bucket's own water
+    left = (1 - fraction) ** times  # share of the vessel's own water
 
-    def mixed(bucket: float, tank: float) -> float:
-        return left * bucket + (1 - left) * tank
+    def mixed(vessel: float, tank: float) -> float:
+        return left * vessel + (1 - left) * tank
 
-    bucket_eq, tank_eq = alkalinity_bucket / MG_CACO3_PER_EQ, alkalinity_tank / MG_CACO3_PER_EQ
-    bucket_po4, tank_po4 = phosphate_bucket / MG_PO4_PER_MOL, phosphate_tank / MG_PO4_PER_MOL
+    vessel_eq, tank_eq = alkalinity_vessel / MG_CACO3_PER_EQ, alkalinity_tank / MG_CACO3_PER_EQ
+    vessel_po4, tank_po4 = phosphate_vessel / MG_PO4_PER_MOL, phosphate_tank / MG_PO4_PER_MOL
     return balanced_ph(
-        mixed(bucket_eq, tank_eq),
-        mixed(carbonate_mol(ph_bucket, bucket_eq, bucket_po4, k), carbonate_mol(ph_tank, tank_eq, tank_po4, k)),
-        mixed(bucket_po4, tank_po4),
+        mixed(vessel_eq, tank_eq),
+        mixed(carbonate_mol(ph_vessel, vessel_eq, vessel_po4, k), carbonate_mol(ph_tank, tank_eq, tank_po4, k)),
+        mixed(vessel_po4, tank_po4),
         k,
-        mixed(ph_bucket, ph_tank),  # a start for the search only
+        mixed(ph_vessel, ph_tank),  # a start for the search only
     )

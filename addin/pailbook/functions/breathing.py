@@ -21,7 +21,7 @@ from pailbook.quantities import (
     InverterEfficiency,
     MinutesLeft,
     Oxygen,
-    OxygenFloor,
+    OxygenLimit,
     OxygenMass,
     UsableShare,
     Volts,
@@ -60,11 +60,11 @@ def oxygen_consumption(
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("oxygen balance"), example=(20.0, 7.5, 4.0, 0.6, 300.0))
 def oxygen_time(
-    volume: Annotated[Volume, WATER], oxygen: Annotated[Oxygen, "Dissolved oxygen now"], floor: OxygenFloor,
+    volume: Annotated[Volume, WATER], oxygen: Annotated[Oxygen, "Dissolved oxygen now"], limit: OxygenLimit,
     biomass: Biomass, consumption: Consumption,
 ) -> MinutesLeft:
-    """Minutes until the oxygen in the water falls to the floor when no air goes in; 0 where it is there already."""
-    return 60 * volume * ops.maximum(oxygen - floor, 0.0) / (consumption * biomass)
+    """Minutes until the oxygen in the water falls to the limit when no air goes in; 0 where it is there already."""
+    return 60 * volume * ops.maximum(oxygen - limit, 0.0) / (consumption * biomass)
 
 
 @worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("oxygen for feed"), example=(400.0,))

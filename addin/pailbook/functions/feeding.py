@@ -14,8 +14,8 @@ from pailbook.quantities import (
     FeedingPercent,
     FeedRatio,
     FishCount,
+    FishDensity,
     FishMass,
-    Loading,
     PlantArea,
     Quantity,
     SameWeight,
@@ -38,7 +38,7 @@ FeedConversion = Annotated[float, Quantity("feed conversion ratio", "Feed for ea
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(60.0, 220.0, 1000.0))
-def stocking_density(count: FishCount, fish_mass: FishMass, volume: Volume) -> Loading:
+def stocking_density(count: FishCount, fish_mass: FishMass, volume: Volume) -> FishDensity:
     """Weight of fish per volume of water in a system, from their number and the weight of one.
 
     FAO 589 holds small units of fish and plants to 20 kg/m³ (0.17 lb/US gal). A small volume of water turns bad

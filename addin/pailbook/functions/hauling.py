@@ -11,9 +11,9 @@ from pailbook.quantities import (
     CM_PER_INCH,
     KG_M3_PER_POUND_GALLON,
     KG_PER_POUND,
+    FishDensity,
     FishLength,
     FishMass,
-    Loading,
     Quantity,
     Species,
 )
@@ -65,7 +65,7 @@ def fish_mass_from_length(length: FishLength, species: Species) -> FishMass:
 @worksheet_function(
     category=CATEGORY, source=PIPER_1982.at("p. 362, guidelines 1 to 3"), example=("channel catfish", 25.0, 18.0)
 )
-def haul_loading(species: Species, length: HaulLength, temperature: HaulTemperature) -> Loading:
+def hauling_density(species: Species, length: HaulLength, temperature: HaulTemperature) -> FishDensity:
     """Published load of channel catfish per volume of water in powered hauling tanks; #N/A for other species.
 
     4 lb per US gal (479 kg/m³) for fish of 16 in (41 cm) at 65 °F (18 °C), in proportion to length, a quarter less for
@@ -80,7 +80,7 @@ def haul_loading(species: Species, length: HaulLength, temperature: HaulTemperat
 @worksheet_function(
     category=CATEGORY, source=DUPREE_HUNER_1984.at("table of bag loads"), example=("swim-up fry", 18.0)
 )
-def bag_loading(stage: BagStage, hours: BagHours) -> Loading:
+def bag_density(stage: BagStage, hours: BagHours) -> FishDensity:
     """Published load per volume of water in bags of a quarter water and three quarters oxygen at 65 °F; the low end.
 
     Between the table's 1, 12, 24 and 48 hours on straight lines; under an hour, as for one. For channel catfish; other

@@ -1,4 +1,4 @@
-"""Tanks and fish: volume by tape measure or by salt, mean weight by batch."""
+"""Tanks and fish: volume by tape measure or by salt, mean weight of a sample."""
 
 from __future__ import annotations
 
@@ -55,6 +55,6 @@ def volume_from_salt(
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mean"), example=(4.2, 28.0))
-def mean_mass(batch_mass: Annotated[Biomass, "Weight of the whole batch"], count: FishCount) -> FishMass:
-    """Mean weight of one fish from a batch that was weighed and counted."""
-    return batch_mass * 1000 / count
+def mean_mass(sample_weight: Annotated[Biomass, "Weight of all the fish in the sample"], count: FishCount) -> FishMass:
+    """Mean weight of one fish from a sample that was weighed and counted."""
+    return sample_weight * 1000 / count

@@ -29,7 +29,7 @@ from pailbook.quantities import (
     FishMass,
     Hours,
     HoursFasted,
-    OxygenFloor,
+    OxygenLimit,
     Phosphate,
     Quantity,
     Stone,
@@ -56,7 +56,7 @@ Sealed = Annotated[bool, Quantity("sealed", "TRUE for a closed vessel without ai
 TripSpecies = Annotated[
     BreathingSpecies, "Species, for the lowest oxygen; goldfish and koi breathe by a line of their own"]
 TripFloor = Annotated[
-    OxygenFloor, "Dissolved oxygen that ends the trip; left out, 5 mg/L for trout, 4 for jade perch, 3 for others"]
+    OxygenLimit, "Dissolved oxygen that ends the trip; left out, 5 mg/L for trout, 4 for jade perch, 3 for others"]
 TripTAN = Annotated[TotalAmmonia, "Total ammonia at the start, as nitrogen; 0 or left out counts as 0.5"]
 AmmoniaLimit = Annotated[float, Quantity(
     "NH3-N limit", "Un-ionised ammonia, as nitrogen, that ends the trip", "mg/L", low=0, high=5, above=True)]
@@ -80,7 +80,7 @@ def trip_hours(
 
     Ends by oxygen (5 mg/L for trout, 4 for jade perch, 3 for others), NH3-N 0.13, CO2 40 mg/L or the battery. Left out:
     oxygen 85 % of saturation, TAN-N 0.5 (as for a reading of 0), pH 7.5, alkalinity 100, no air, fed fish, twice their
-    resting rate. A bag filled with oxygen is another matter: see BAG_LOADING.
+    resting rate. A bag filled with oxygen is another matter: see BAG_DENSITY.
     """
     return ends(Trip(
         volume, biomass, fish_mass, temperature, oxygen, tan, ph, alkalinity, air_flow, depth, battery_hours, species,

@@ -9,7 +9,7 @@ from typing import Annotated, Any, NamedTuple
 from pailbook import ops
 from pailbook.function import worksheet_function
 from pailbook.functions.convert import CATEGORY
-from pailbook.functions.water import KitStep, Rate, RateError
+from pailbook.functions.water import KitResolution, Rate, RateError
 from pailbook.outcomes import NotPossible
 from pailbook.quantity import Quantity
 from pailbook.sources import GEOMETRY, LEAST_SQUARES
@@ -121,7 +121,7 @@ def uptake_rate(
 )
 def uptake_error(
     dates: Dates, readings: Readings, additions: Additions = None, changed_fraction: Changes = None,
-    incoming: Incoming = None, kit_step: KitStep = 0.0, confidence: Confidence = 0.95,
+    incoming: Incoming = None, kit_resolution: KitResolution = 0.0, confidence: Confidence = 0.95,
 ) -> RateError:
     """By how much UPTAKE_RATE may be wrong, either way, in mg/L a day; never less than what the kit's step allows.
 
@@ -135,7 +135,7 @@ def uptake_error(
         squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of what the line leaves over
         scatter = ops.sqrt(ops.maximum(squares, 0.0) / freedom)
         by_scatter = ops.where(fit.n > 2, lambda: ops.student_quantile(confidence, freedom) * scatter, 0.0)
-        by_step = ops.normal_quantile(confidence) * kit_step / math.sqrt(12)  # of a rounding error, evenly spread
+        by_step = ops.normal_quantile(confidence) * kit_resolution / math.sqrt(12)  # of a rounding error, evenly spread
         return ops.maximum(by_scatter, by_step) * ops.sqrt(fit.aa / fit.determinant)
 
     return fit.answer(error)

@@ -16,7 +16,8 @@ Rate = Annotated[float, Quantity("rate", "Fall of the concentration; negative wh
                                  low=-10000, high=10000)]
 RateError = Annotated[float, Quantity("error of the rate", "By how much the rate may be wrong, either way",
                                       "mg/L per day", low=0, high=10000)]
-KitStep = Annotated[float, Quantity("kit step", "Smallest difference that the kit can show", "mg/L", low=0, high=1000)]
+KitResolution = Annotated[float, Quantity(
+    "resolution", "Resolution of the kit: the smallest difference that it can show", "mg/L", low=0, high=1000)]
 DaysBetween = Annotated[float, Quantity("days between tests", "Days from one test to the next", "days",
                                         low=0, high=365, above=True)]
 DaysAhead = Annotated[float, Quantity("days", "Days", "days", low=0, high=36500)]
@@ -29,12 +30,12 @@ WaterPerDay = Annotated[float, Quantity("water a day", "Water a day", "L", "US g
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("straight line"), example=(34.0, 28.0, 0.8))
 def days_until(
     now: Annotated[Concentration, "Level now, in any basis"],
-    threshold: Annotated[Concentration, "Level that it falls to, in the same basis"], rate: Rate,
+    limit: Annotated[Concentration, "Level that it falls to, in the same basis"], rate: Rate,
 ) -> DaysAhead:
-    """Days until a falling concentration reaches a threshold; 0 where it is there already."""
+    """Days until a falling concentration reaches a limit; 0 where it is there already."""
     return ops.where(
-        now <= threshold, 0.0,
-        lambda: ops.require(rate > 0, lambda: (now - threshold) / rate, "it does not fall, so it never gets there"),
+        now <= limit, 0.0,
+        lambda: ops.require(rate > 0, lambda: (now - limit) / rate, "it does not fall, so it never gets there"),
     )
 
 
@@ -44,10 +45,10 @@ def days_until(
 )
 def action_level(
     low: Annotated[Concentration, "Low end of the band, in any basis"], rate: Rate, rate_error: RateError,
-    kit_step: KitStep, days_between_tests: DaysBetween,
+    kit_resolution: KitResolution, days_between_tests: DaysBetween,
 ) -> Annotated[Concentration, "Reading, in the same basis"]:
     """Reading at or below which to dose now, so that the next test does not find it below the low end of the band."""
-    return low + kit_step / 2 + ops.maximum(rate + rate_error, 0.0) * days_between_tests
+    return low + kit_resolution / 2 + ops.maximum(rate + rate_error, 0.0) * days_between_tests
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 0.3, 5.0))

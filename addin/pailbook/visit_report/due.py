@@ -148,7 +148,7 @@ def _trend(
 def _step(season: Season, rule: verdict.Judged) -> float:
     """The kit's step in the basis of the limit; 0 where it is not known."""
     key = IN_BASIS.get(rule.key, rule.key)
-    step = kits_in_use(season).get(key, {}).get("step", 0.0)
+    step = kits_in_use(season).get(key, {}).get("resolution", 0.0)
     return 0.0 if step != step else float(step) * (season.factor(BASES[key]) if key in BASES else 1.0)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from pailbook.quantities import Biomass, FishMass, Loading, Quantity, Volume
+from pailbook.quantities import Biomass, FishDensity, FishMass, Quantity, Volume
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found, Reading
 from pailbook.visit_report.layout import WIDTHS, Layout, say
@@ -84,7 +84,7 @@ class Page(Layout):
             return
         self.headings(
             "System", "On hand", _with_unit("One weighs", quantity(FishMass), units),
-            _with_unit("All weigh", quantity(Biomass), units), _with_unit("Density", quantity(Loading), units),
+            _with_unit("All weigh", quantity(Biomass), units), _with_unit("Density", quantity(FishDensity), units),
             "Survival in this time", "Verdict", height=30)
         for found in self.content.found:
             self._stock(found.name, found.stock)
@@ -103,7 +103,7 @@ class Page(Layout):
         for letter, value, shape in (
             ("B", stock.count, "0"), ("C", stock.one, style.format_of(quantity(FishMass), units)),
             ("D", stock.biomass, style.format_of(quantity(Biomass), units)),
-            ("E", stock.density, style.format_of(quantity(Loading), units)),
+            ("E", stock.density, style.format_of(quantity(FishDensity), units)),
         ):
             put(self.sheet, f"{letter}{row}", "not known" if value is None else value,
                 "key" if letter == "B" else "result", shape, align="right")

@@ -53,7 +53,7 @@ def events(season: Season, system: str) -> pandas.DataFrame:
     """The system's rows of fish, with numbers as numbers and what each changes in the stock."""
     every = season[fish.SHEET]
     rows: pandas.DataFrame = every[every["of"] == folded(system)].copy()
-    for key in ("count", "mean", "batch"):
+    for key in ("count", "mean", "sample"):
         rows[key] = number(rows[key])
     rows["what"] = rows["event"].map(folded)
     sign = rows["what"].map({**dict.fromkeys(fish.IN, 1.0), **dict.fromkeys(fish.OUT, -1.0)})
@@ -69,7 +69,7 @@ def stock_of(season: Season, system: pandas.Series, since: date, until: date) ->
     per_unit = fish.SMALL_TO_LARGE[season.units]
     biomass = count * one / per_unit if count is not None and one is not None else None
     volume = system["volume_used"]
-    density = _called("LOADING", biomass, volume, season.units) if biomass and volume == volume else None
+    density = _called("VESSEL_DENSITY", biomass, volume, season.units) if biomass and volume == volume else None
     lost = lost_share = None
     if count is not None:
         lost = float(rows.loc[(rows["what"] == fish.DIED) & _within(rows, until, WEEK), "count"].sum())
@@ -90,7 +90,7 @@ def _one(season: Season, rows: pandas.DataFrame) -> tuple[float | None, date | N
     rows = rows[rows["what"].isin((fish.STOCKED, fish.WEIGHED)) & rows["date"].notna()].sort_values(["date", "row"])
     for _, row in rows.iloc[::-1].iterrows():
         mass = row["mean"] if row["mean"] == row["mean"] else _called(
-            "MEAN_MASS", row["batch"], row["count"], season.units)
+            "MEAN_MASS", row["sample"], row["count"], season.units)
         if mass is not None:
             return float(mass), row["date"].date()
     return None, None

@@ -14,7 +14,9 @@ import pandas
 from pailbook.hosts.areas import address_of, place_at, unquoted
 from pailbook.hosts.cells import FormulaCell
 from pailbook.outcomes import BadInput
+from pailbook.terms import international
 from pailbook.workbook.columns import Table
+from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import dates
 from pailbook.workbook.readings.dates import day_of_cell
@@ -58,7 +60,7 @@ class Sheets:
 
     def named(self, name: str) -> Any:
         """The value of the cell that a name of the workbook stands for, None where there is none."""
-        text = next((defined.text for defined in self.book.names if defined.name == name and defined.sheet is None), "")
+        text = next((defined.text for defined in self.book.names if key_of(defined.name) == name and defined.sheet is None), "")
         sheet, _, address = text.rpartition("!")
         try:
             return self._value(unquoted(sheet), place_at(address.replace("$", "")))
@@ -165,7 +167,7 @@ def _heading(content: Any, stored: Any) -> str:
 
 
 def _folded(text: str) -> str:
-    return folded(text.split("\n")[0])
+    return folded(international(text.split("\n")[0]))
 
 
 def _clean(value: Any) -> Any:

@@ -157,6 +157,6 @@ def kits_in_use(season: Season) -> dict[str, dict[str, Any]]:
             continue
         kit = mine.sort_values("row").iloc[-1]
         fits = not reads.basis or not kit["basis"] or kit["basis"] == season.bases[reads.basis]
-        low, high, step = (number(mine[key])[kit.name] if fits else numpy.nan for key in ("low", "high", "step"))
-        found[reads.key] = {"low": low, "high": high, "step": step, "expiry": kit["expiry"], "kit": kit["kit"]}
+        low, high, step = (number(mine[key])[kit.name] if fits else numpy.nan for key in ("low", "high", "resolution"))
+        found[reads.key] = {"low": low, "high": high, "resolution": step, "expiry": kit["expiry"], "kit": kit["kit"]}
     return found

@@ -26,6 +26,8 @@ from pailbook.quantities import METRIC, UNIT_SYSTEMS, US, Quantity
 from pailbook.workbook import style, workings
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.columns import quoted
+from pailbook.workbook.english import speak_american
+from pailbook.workbook.names import PREFIXES, key_of
 from pailbook.workbook.workings import Workings
 
 LONGEST_IN_LINE = 4000  # characters of a plain formula; longer ones are worked out in steps
@@ -53,6 +55,7 @@ class Book:
         self.workbook = Workbook()
         self.workbook.remove(self.workbook.worksheets[0])
         properties = self.workbook.properties
+        self._prefix = PREFIXES.get(title, "")
         properties.title, properties.creator, properties.lastModifiedBy = title, "Pailbook", "Pailbook"
         properties.created = properties.modified = _MADE
 
@@ -105,9 +108,29 @@ class Book:
         return sheet
 
     def define(self, name: str, sheet: str, cell: str) -> None:
-        """A name, known in the whole workbook, for one cell."""
+        """A name, known in the whole workbook, for one cell; it gets the prefix of the workbook."""
         column, row = re.fullmatch(r"\$?([A-Z]+)\$?(\d+)", cell).groups()  # type: ignore[union-attr]
-        self.workbook.defined_names[name] = DefinedName(name, attr_text=f"{quoted(sheet)}!${column}${row}")
+        full = self.name(name)
+        self.workbook.defined_names[full] = DefinedName(full, attr_text=f"{quoted(sheet)}!${column}${row}")
+
+    def name(self, key: str) -> str:
+        """The defined name of a key, with the prefix of the workbook."""
+        return f"{self._prefix}{key}"
+
+    @property
+    def names(self) -> dict[str, str]:
+        """The cell, with its sheet, that each name stands for, by the names' keys."""
+        return {key_of(name): str(found.attr_text) for name, found in self.workbook.defined_names.items()}
+
+    def named(self, key: str) -> str:
+        """The cell, with its sheet, that a key's defined name stands for.
+
+        Raises
+        ------
+        KeyError
+            When no cell was given that name.
+        """
+        return self.names[key]
 
     def save(self, path: Path, overwrite: bool = False) -> Path:
         """Writes the file; an existing one is replaced only when told so.
@@ -118,6 +141,7 @@ class Book:
             When the file exists and `overwrite` is not set, or cannot be written.
         """
         self._write_workings()
+        self.speak()
         check_target(Path(path), overwrite)
         content = io.BytesIO()
         try:
@@ -129,6 +153,11 @@ class Book:
         with replacing(path, overwrite=overwrite, error=WorkbookError) as file:
             file.write(_reproducible(content.getvalue()))
         return Path(path)
+
+    def speak(self) -> None:
+        """Puts all texts into the English of the unit system; the sheets are written in the international one."""
+        if self.units == US:
+            speak_american(self.workbook)
 
     def _write_workings(self) -> None:
         """The sheet of intermediate values, once, where there are any."""
@@ -151,6 +180,9 @@ def _reproducible(content: bytes) -> bytes:
             if name == "docProps/core.xml":
                 stamp = _MADE.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
                 part = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, part)
+            if name == "docProps/app.xml":  # openpyxl names another program here
+                part = re.sub(rb"<Application>.*?</Application>", b"<Application>Pailbook</Application>", part)
+                part = re.sub(rb"<AppVersion>.*?</AppVersion>", b"", part)
             entry = zipfile.ZipInfo(name, _ZIP_TIME)
             entry.compress_type, entry.external_attr = zipfile.ZIP_DEFLATED, 0o644 << 16
             new.writestr(entry, part)

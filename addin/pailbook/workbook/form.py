@@ -41,6 +41,7 @@ class Plan:
         plan = cls(book, {form.sheet: form for form in forms}, {table.sheet: table for table in tables})
         for write in sheets:
             write(plan)
+        book.speak()
         return plan
 
     def __getitem__(self, key: str) -> str:

@@ -23,7 +23,7 @@ ACIDS_AND_BASES = (
     "beside a base or chlorine."
 )
 MAINS_POWER = "Mains power near water kills: residual-current breaker, drip loops, unplug before hands go in."
-CHLORINE = "Chlorine and chloramine kill fish and filter: take them out before mains water goes in."
+CHLORINE = "Chlorine and chloramine kill fish and filter: take them out before tap water goes in."
 MEDICINES = ("Medicines, anaesthetics and sick fish: the label, a vet and the law. Food from treated fish has "
              "withdrawal times.")
 _NO_ANSWER = "If no: install the functions, or make a copy that needs none (pailbook share). What you typed is safe."

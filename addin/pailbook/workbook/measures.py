@@ -20,13 +20,13 @@ NITRITE = Quantity("nitrite", "Nitrite, in the basis set on Settings", "mg/L", l
 NITRATE = Quantity("nitrate", "Nitrate, in the basis set on Settings", "mg/L", low=0, high=5000)
 HARDNESS = Quantity("hardness", "General hardness, in the unit set on Settings", "mg/L as CaCO3", low=0, high=5000)
 KIT_READING = Quantity("reading", "A reading of this kit, in its own unit", low=0, high=20000)
-KIT_STEP = Quantity("step", "Smallest difference that the kit can show", low=0, high=5000, above=True)
+KIT_RESOLUTION = Quantity("resolution", "Smallest difference that the kit can show", low=0, high=5000, above=True)
 GROWING_AREA = Quantity(
     "growing area", "Area in which plants grow", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0, high=1e6, above=True
 )
 FEED_GIVEN = Quantity("feed", "Weight of feed given", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)
 PROTEIN = Quantity("protein", "Protein in the feed, by mass, from its label", "%", low=0, high=80, above=True)
-BATCH_MASS = Quantity(
+SAMPLE_WEIGHT = Quantity(
     "batch mass", "Weight of all the fish that were put on the scale", "kg", "lb", 1 / KG_PER_POUND,
     low=0, high=1e6, above=True,
 )
@@ -44,5 +44,5 @@ DAYS_BETWEEN = Quantity("days", "Days between one time and the next", "days", lo
 CHANGE_SHARE = Quantity("share", "Share of the system's water", "%", low=0, high=100)
 NUTRIENT_READING = Quantity("reading", "As the kit shows it, in the basis of its label", "mg/L", low=0, high=5000)
 NUTRIENT_LEVEL = Quantity("level", "In the basis named beside it", "mg/L", low=0, high=5000)
-NUTRIENT_STEP = Quantity("step", "Smallest difference that the kit can show, as its label counts", "mg/L",
+NUTRIENT_RESOLUTION = Quantity("resolution", "Smallest difference that the kit can show, as its label counts", "mg/L",
                          low=0, high=1000, above=True)

@@ -13,6 +13,7 @@ from pailbook.hosts.engines import ENGINES, FAST, Formulas
 from pailbook.hosts.results import Problem, Progress
 from pailbook.nearest import there_are
 from pailbook.workbook import office
+from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError, inject_values
 
 CALC = "calc"  # the engine that is LibreOffice
@@ -27,6 +28,11 @@ class Recalculation:
     problems: tuple[Problem, ...]
     results: Mapping[str, Any]  # of every defined name of one cell that holds a formula
     key_results: Mapping[str, Any]  # those of them that stand on the first sheet; all where none does
+
+    @property
+    def by_key(self) -> dict[str, Any]:
+        """The results by the keys of our own workbooks' names, without their prefix."""
+        return {key_of(name): value for name, value in self.results.items()}
 
 
 def load_model(source: str | os.PathLike[str] | Workbook, engine: str = FAST) -> Formulas:
@@ -86,6 +92,12 @@ def recalc(
     front = next(iter(book.sheets), "")
     key_results = {name: results[name] for name, (sheet, _) in named.items() if sheet == front} or results
     return Recalculation(calculation.values, problems, results, key_results)
+
+
+def own_cells(book: Workbook) -> dict[str, tuple[str, str]]:
+    """The same by the keys of our own workbooks' names, without their prefix; any other name as it is."""
+    cells = key_cells(book)
+    return cells | {key_of(name): cells[name] for name in cells if key_of(name) != name}
 
 
 def key_cells(book: Workbook) -> dict[str, tuple[str, str]]:

@@ -32,7 +32,7 @@ def write_table(
     verdicts: tuple[str, ...] = (),
     heading_height: float = 44,
 ) -> None:
-    """A table: bands over what is typed and what is worked out, headings with units, prepared rows.
+    """A table: targets over what is typed and what is worked out, headings with units, prepared rows.
 
     Parameters
     ----------
@@ -64,8 +64,8 @@ def write_table(
             rule = validation.of_column(column, book.units, factor, unit)
             rule.add(f"{letter}{table.first_row}:{letter}{table.last_row}")
             sheet.add_data_validation(rule)
-    bands = ((True, "YOU FILL IN"), (False, "WORKED OUT (locked)"))
-    for is_input, words in bands:
+    targets = ((True, "YOU FILL IN"), (False, "WORKED OUT (locked)"))
+    for is_input, words in targets:
         first = next((i for i, c in enumerate(table.columns, 1) if c.is_input is is_input and not c.hidden), None)
         if first is not None:
             sheet.cell(table.heading_row - 1, first).value = words

@@ -76,7 +76,7 @@ def format_of(quantity: Quantity | None, units: str) -> str:
     """A number format with as many decimals as the quantity deserves in that unit system."""
     if quantity is None:
         return "General"
-    if quantity.label == "loading":
+    if quantity.label in ("fish density", "hauling density"):
         return "0.000" if units == US else "0.0"
     if quantity.whole:
         return "0"

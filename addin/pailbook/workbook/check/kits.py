@@ -71,12 +71,12 @@ def _date(
 
 
 def _step(log: FarmLog, placed: Placed, key: str, row: int, kit: Record, name: str) -> Iterator[Finding]:
-    step = number(kit.get("step"))
+    step = number(kit.get("resolution"))
     if step is None or not _comparable(log, key, kit):
         return
     for finest, why in _needed(log, key):
         if step * log.factors[key] > finest * (1 + 1e-9):
-            yield Finding(placed.sheet, placed.cell("step", row), WATCH, COARSE,
+            yield Finding(placed.sheet, placed.cell("resolution", row), WATCH, COARSE,
                           f"{name} steps by {step:.3g}, but {why}",
                           "Between two steps read the worse one, or use a finer kit or a meter for this decision.")
             return

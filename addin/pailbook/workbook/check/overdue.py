@@ -87,7 +87,7 @@ def _trend(log: FarmLog, system: str, tests: list[Test]) -> tuple[Test, float, f
     if len(kept) < FEWEST:
         return None
     _, kit = log.kits.get("alkalinity", (0, {}))
-    step = (number(kit.get("step")) or 0.0) * factor
+    step = (number(kit.get("resolution")) or 0.0) * factor
     days, values = [when for when, _ in kept], [value for _, value in kept]
     try:
         fall = float(call(CATALOGUE["UPTAKE_RATE"], [days, values]))

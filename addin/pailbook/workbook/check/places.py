@@ -12,6 +12,7 @@ from typing import Any
 
 from openpyxl.utils import get_column_letter
 
+from pailbook.terms import international
 from pailbook.workbook.check.ours import Blank
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.columns import Table
@@ -155,5 +156,5 @@ def _letters(table: Table, found: Mapping[str, list[str]]) -> dict[str, str]:
 
 
 def _plain(text: str) -> str:
-    """A heading without its unit, folded."""
-    return folded(text.split("\n")[0])
+    """A heading without its unit, folded, in international English."""
+    return folded(international(text.split("\n")[0]))

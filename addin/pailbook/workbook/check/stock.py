@@ -71,7 +71,7 @@ def _masses(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> I
         if mass is None or mass <= 0 or event not in (fish.STOCKED, fish.WEIGHED):
             continue
         if before is not None and mass < before[1] * (1 - LOSS - LOSS_A_DAY * (day - before[0])):
-            key = "mean" if number(record.get("mean")) is not None else "batch"
+            key = "mean" if number(record.get("mean")) is not None else "sample"
             times = next((f": {factor:g} times less; which unit was it?" for factor in TIMES
                           if abs(before[1] / mass / factor - 1) < 0.5), "")
             yield Finding(placed.sheet, placed.cell(key, row), WATCH, MASS,
@@ -87,7 +87,7 @@ def _mass(log: FarmLog, record: Record) -> float | None:
     if mean is not None:
         return mean
     try:
-        found = call(CATALOGUE["MEAN_MASS"], [record.get("batch"), record.get("count"), log.units])
+        found = call(CATALOGUE["MEAN_MASS"], [record.get("sample"), record.get("count"), log.units])
     except Outcome:
         return None
     return float(found)

@@ -14,7 +14,7 @@ from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.engines import Formulas
 from pailbook.hosts.results import Calculation, Progress
 from pailbook.workbook.package import Workbook
-from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.recalc import own_cells
 from pailbook.workbook.worksheet import Row
 
 
@@ -107,8 +107,8 @@ class Subject:
 
     @cached_property
     def names(self) -> dict[str, tuple[str, str]]:
-        """The sheet and address of each name for a single cell."""
-        return key_cells(self.book)
+        """The sheet and address of each name for a single cell; of a name of ours, by its key."""
+        return own_cells(self.book)
 
     def rows(self, sheet: str) -> list[Row]:
         """The rows that stand in a sheet's part."""

@@ -6,7 +6,7 @@ from pailbook.workbook.dosing_plan import products
 from pailbook.workbook.dosing_plan.calendar import AT_LIMIT
 from pailbook.workbook.dosing_plan.found import AS_BELOW, missing, no_chemistry
 from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, NUTRIENTS, OTHERS, PHOSPHATE, Nutrient
-from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.places import AS_OF, SCALE_INDEX, SHEETS, cell
 from pailbook.workbook.form import Plan
 from pailbook.workbook.texts import first_that_holds, with_numbers
 
@@ -41,12 +41,12 @@ def next_step(plan: Plan) -> str:
         (f'AND({row}="",{rate}<=0)',
          '"Phosphate does not fall: no dose. Find what brings it (feed, make-up water) or test the kit."'),
         (f'{row}=""', f'"No dose within the calendar."&{again}'),
-        ('as_of=""', f'"On the day below: "&{what}'),
-        (f"as_of>{date}",
-         f'"A dose was due "&(INT(as_of)-{date})&" days ago. Test today and enter it: the rest is planned anew."'),
-        (f"INT(as_of)={date}", f'"Today: "&{what}'),
-        (f"INT(as_of)+1={date}", f'"Tomorrow: "&{what}'),
-    ), f'"In "&({date}-INT(as_of))&" days: "&{what}')
+        (f'{AS_OF}=""', f'"On the day below: "&{what}'),
+        (f"{AS_OF}>{date}",
+         f'"A dose was due "&(INT({AS_OF})-{date})&" days ago. Test today and enter it: the rest is planned anew."'),
+        (f"INT({AS_OF})={date}", f'"Today: "&{what}'),
+        (f"INT({AS_OF})+1={date}", f'"Tomorrow: "&{what}'),
+    ), f'"In "&({date}-INT({AS_OF}))&" days: "&{what}')
 
 
 def _sentence(words: str) -> str:
@@ -90,9 +90,9 @@ def scale_verdict(plan: Plan) -> str:
     """Formula text on scale."""
     return first_that_holds((
         (f"AND({_calcium(plan)}=0,COUNT({cell(PHOSPHATE, 'high')})>0)", '"enter calcium on Setup to see it"'),
-        ('scale_index=""', '""'),
-        ("scale_index>0", '"watch: calcium phosphate may fall out as scale or cloud; lower pH or a lower band"'),
-        ("scale_index>-2", '"watch: close to falling out; do not let pH or calcium rise"'),
+        (f'{SCALE_INDEX}=""', '""'),
+        (f"{SCALE_INDEX}>0", '"watch: calcium phosphate may fall out as scale or cloud; lower pH or a lower band"'),
+        (f"{SCALE_INDEX}>-2", '"watch: close to falling out; do not let pH or calcium rise"'),
     ), '"fine: no scale to be expected"')
 
 
@@ -104,13 +104,13 @@ def others(_: Plan) -> str:
 def _other(n: Nutrient) -> str:
     state, date, dose, unit, product = (
         cell(n, key) for key in ("state", "next_date", "next_dose", "dose_unit", "product"))
-    days = f"({date}-INT(as_of))"
+    days = f"({date}-INT({AS_OF}))"
     when = first_that_holds((
-        ('as_of=""', '""'), (f"{days}<-1", f'", due "&(-{days})&" days ago; test first"'),
+        (f'{AS_OF}=""', '""'), (f"{days}<-1", f'", due "&(-{days})&" days ago; test first"'),
         (f"{days}=-1", '", due yesterday; test first"'), (f"{days}=0", '" today"'), (f"{days}=1", '" tomorrow"'),
     ), f'" in "&{days}&" days"')
     next_dose = f'LEFT({state},FIND(":",{state}))&" "&ROUND({dose},1)&" "&{unit}&" of "&{product}&{when}'
-    verdict = f'IF({date}="",{state},{next_dose}&IF({state}="{AS_BELOW}","","; see {SHEETS["bands"]}"))'
+    verdict = f'IF({date}="",{state},{next_dose}&IF({state}="{AS_BELOW}","","; see {SHEETS["targets"]}"))'
     return f'IF({state}="","",CHAR(10)&"{n.label}, "&{verdict})'
 
 
@@ -124,10 +124,10 @@ def rows_to_put_right(plan: Plan) -> str:
 def date_check(plan: Plan) -> str:
     """Formula text on the date that the user typed."""
     latest = ",".join(cell(n, "latest_date") for n in NUTRIENTS)
-    age = f"INT(as_of)-MAX({latest})"
+    age = f"INT({AS_OF})-MAX({latest})"
     return first_that_holds((
         (f"COUNT({latest})=0", '""'),
-        ('as_of=""', '"enter today\'s date above"'),
+        (f'{AS_OF}=""', '"enter today\'s date above"'),
         (f"{age}<0", '"there are readings after that date: enter today\'s"'),
         (f"{age}>2*{plan['days_between']}",
          f'"watch: the latest reading is "&({age})&" days old; test before you dose"'),

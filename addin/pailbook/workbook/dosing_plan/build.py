@@ -7,7 +7,6 @@ from collections.abc import Callable
 from pailbook.quantities import METRIC
 from pailbook.workbook.builder import Book
 from pailbook.workbook.dosing_plan import (
-    bands,
     calendar,
     chart,
     fit,
@@ -17,11 +16,12 @@ from pailbook.workbook.dosing_plan import (
     readings,
     setup,
     start,
+    targets,
 )
 from pailbook.workbook.form import Plan
 
 _SHEETS: tuple[Callable[[Plan], None], ...] = (
-    start.write, setup.write, bands.write, products.write, readings.write, calendar.write, chart.write, others.write,
+    start.write, setup.write, targets.write, products.write, readings.write, calendar.write, chart.write, others.write,
     ph.write, fit.write, chart.write_data,
 )
 

@@ -17,7 +17,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet with the chart."""
     shown = (f"The latest {fit.ROWS} readings of phosphate, and what is expected if the calendar is kept. The dotted "
              "lines show how wrong the forecast may be.")
-    nothing = f"Nothing to draw yet: fill in {SHEETS['bands']}, and enter phosphate on {SHEETS['readings']}."
+    nothing = f"Nothing to draw yet: fill in {SHEETS['targets']}, and enter phosphate on {SHEETS['readings']}."
     sheet = plan.book.sheet(SHEET)
     sheet["A2"].value = f'=IF({cell(PHOSPHATE, "latest")}="","{nothing}","{shown}")'
     points = 2 * plan.tables[SHEETS["calendar"]].rows
@@ -49,7 +49,7 @@ def write_data(plan: Plan) -> None:
         source = [f"'{fit.SHEET}'!${letter}${first + number}" for letter, first in (dates, values)]
         put(sheet, f"A{row}", f"=IF(COUNT({source[0]},{source[1]})<2,NA(),{source[0]})", "result", style.DATE_FORMAT)
         put(sheet, f"B{row}", f"=IF(COUNT({source[0]},{source[1]})<2,NA(),{source[1]})", "result", "0.0")
-    step, factor, error = (cell(PHOSPHATE, key) for key in ("step", "factor", "uptake_error"))
+    step, factor, error = (cell(PHOSPHATE, key) for key in ("resolution", "factor", "uptake_error"))
     for day in range(calendar.rows):
         source_row = calendar.first_row + day
         for half, key in enumerate(("before", "after")):

@@ -96,13 +96,13 @@ def _uptake(plan: Plan, n: Nutrient) -> str:
 
 def _error(plan: Plan, n: Nutrient) -> str:
     series = [fit.column(n, key) for key in fit.SERIES]
-    step, factor = cell(n, "step"), cell(n, "factor")
+    step, factor = cell(n, "resolution"), cell(n, "factor")
     call = plan.book.call("UPTAKE_ERROR", *series, f"{step}*{factor}", "0.95")
     return f'IF(OR({cell(n, "uptake")}="",COUNT({step},{factor})<2),"",IFERROR({call},""))'
 
 
 def _action(plan: Plan, n: Nutrient) -> str:
-    low, step, factor, rate, error = (cell(n, key) for key in ("low", "step", "factor", "uptake", "uptake_error"))
+    low, step, factor, rate, error = (cell(n, key) for key in ("low", "resolution", "factor", "uptake", "uptake_error"))
     known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{step}*{factor}", plan["days_between"])
     known = f"IF(COUNT({rate},{error})<2,{low}+{step}*{factor}/2,{known})"
     high = cell(n, "high")
@@ -145,7 +145,7 @@ def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str, str]]:
     """What is missing or wrong, the first thing first: (condition, verdict, words)."""
     name = n.label.lower()
     basis, step, low, high, product, per = (
-        cell(n, key) for key in ("basis", "step", "low", "high", "product", "dose_per"))
+        cell(n, key) for key in ("basis", "resolution", "low", "high", "product", "dose_per"))
     ladder = [
         (f'{basis}=""', NOT_YET, f"does the {name} kit read {_or(n.bases)}? Its leaflet says so"),
         (f"COUNT({step})=0", NOT_YET, f"enter the step of the {name} kit"),

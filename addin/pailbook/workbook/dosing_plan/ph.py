@@ -32,7 +32,7 @@ def _dose(target: str, timing: str, alkalinity: str = "{alkalinity}") -> Formula
 
 
 def _half_step(plan: Plan) -> str:
-    return f"SUM({plan['alkalinity_step']})*{plan['alkalinity_factor']}/2"
+    return f"SUM({plan['alkalinity_resolution']})*{plan['alkalinity_factor']}/2"
 
 
 def _after(amount: str, timing: str) -> Formula:

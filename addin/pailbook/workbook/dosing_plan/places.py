@@ -5,12 +5,14 @@ from __future__ import annotations
 from openpyxl.utils import get_column_letter
 
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, Nutrient
+from pailbook.workbook.names import PREFIXES
 
+AS_OF, SCALE_INDEX = (f"{PREFIXES['Dosing plan']}{key}" for key in ("as_of", "scale_index"))
 SHEETS = {
-    "bands": "Nutrients", "products": "Phosphate", "readings": "Readings", "calendar": "Calendar",
+    "targets": "Nutrients", "products": "Phosphate", "readings": "Readings", "calendar": "Calendar",
     "others": "Other nutrients", "ph": "pH dose", "chart": "Chart", "fit": "Uptake data", "data": "Chart data",
 }
-INPUT_KEYS = ("basis", "step", "kit_low", "kit_high", "low", "high", "incoming", "product", "strength", "density")
+INPUT_KEYS = ("basis", "resolution", "kit_low", "kit_high", "low", "high", "incoming", "product", "strength", "density")
 FOUND_KEYS = (
     "state", "words", "factor", "limit_factor", "dose_unit", "dose_per", "latest_at", "latest_date", "latest", "topped",
     "count", "uptake", "uptake_error", "action", "days_to_low", "next_row", "next_date", "next_dose",
@@ -18,7 +20,7 @@ FOUND_KEYS = (
 _FIRST = 6
 
 
-def band_row(key: str) -> int:
+def row_of(key: str) -> int:
     """The row of the sheet "Nutrients" on which something stands."""
     keys = (*INPUT_KEYS, "", *FOUND_KEYS)
     return _FIRST + keys.index(key)
@@ -26,7 +28,7 @@ def band_row(key: str) -> int:
 
 def cell(nutrient: Nutrient, key: str) -> str:
     """The cell of the sheet "Nutrients" that holds this for the nutrient."""
-    return f"{SHEETS['bands']}!${get_column_letter(2 + NUTRIENTS.index(nutrient))}${band_row(key)}"
+    return f"{SHEETS['targets']}!${get_column_letter(2 + NUTRIENTS.index(nutrient))}${row_of(key)}"
 
 
 def dose_unit(nutrient: Nutrient) -> str:

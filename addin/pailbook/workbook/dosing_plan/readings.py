@@ -5,7 +5,7 @@ from __future__ import annotations
 from pailbook.quantities import PH, HardnessValue
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.dosing_plan import bands, products
+from pailbook.workbook.dosing_plan import products, targets
 from pailbook.workbook.dosing_plan.nutrients import CALCIUM, NUTRIENTS, PHOSPHATE, POTASSIUM, Nutrient
 from pailbook.workbook.dosing_plan.places import dose_unit
 from pailbook.workbook.form import Plan
@@ -31,7 +31,7 @@ def _columns() -> tuple[Column, ...]:
         Column("date", "Date", kind="date", width=11),
         *(column for nutrient in NUTRIENTS for column in (
             Column(nutrient.key, nutrient.label, NUTRIENT_READING, width=11, basis=_basis(nutrient),
-                   help=f"Before the day's dose, as the kit shows it. Its basis: on {bands.SHEET}"),
+                   help=f"Before the day's dose, as the kit shows it. Its basis: on {targets.SHEET}"),
             Column(f"{nutrient.key}_dose", f"{nutrient.label} product given", DOSE_AMOUNT, width=10,
                    basis=_unit(nutrient),
                    help="What went in after this reading, of the product in use; of a blend both together"),
@@ -89,7 +89,7 @@ def write(plan: Plan) -> None:
     }
     for nutrient in NUTRIENTS:
         formulas.update(_of_nutrient(plan, t, nutrient))
-    bases = {_basis(n): (bands.cell(n, "words"), bands.cell(n, "limit_factor")) for n in NUTRIENTS}
+    bases = {_basis(n): (targets.cell(n, "words"), targets.cell(n, "limit_factor")) for n in NUTRIENTS}
     bases |= {_unit(n): (dose_unit(n), "") for n in NUTRIENTS}
     bases[_ALKALINITY] = (alkalinity_unit(plan), "")
     write_table(book, sheet, t, formulas, freeze="phosphate", bases=bases, verdicts=("state",), heading_height=58)
@@ -99,7 +99,7 @@ def write(plan: Plan) -> None:
 
 def _of_nutrient(plan: Plan, t: Table, nutrient: Nutrient) -> dict[str, Formula]:
     key = nutrient.key
-    factor, low, high, per = (bands.cell(nutrient, k) for k in ("factor", "kit_low", "kit_high", "dose_per"))
+    factor, low, high, per = (targets.cell(nutrient, k) for k in ("factor", "kit_low", "kit_high", "dose_per"))
 
     def topped(row: int) -> str:
         return f"IF(COUNT({t.cell(key, row)},{high})<2,FALSE,{t.cell(key, row)}>={high})"
@@ -148,11 +148,11 @@ def _state(t: Table, row: int) -> str:
     for nutrient in NUTRIENTS:
         reading, dose = t.cell(nutrient.key, row), t.cell(f"{nutrient.key}_dose", row)
         low, high, factor, per = (
-            bands.cell(nutrient, key) for key in ("kit_low", "kit_high", "factor", "dose_per"))
+            targets.cell(nutrient, key) for key in ("kit_low", "kit_high", "factor", "dose_per"))
         name = nutrient.label.lower()
         ladder += [
             (f'AND({reading}<>"",NOT(ISNUMBER({factor})))',
-             f'"act: in which basis does the {name} kit read? See {bands.SHEET}"'),
+             f'"act: in which basis does the {name} kit read? See {targets.SHEET}"'),
             (f"IF(COUNT({reading},{high})<2,FALSE,{reading}>={high})",
              f'"act: {name} kit at its highest; dilute the sample, test again"'),
             (f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})",

@@ -84,7 +84,7 @@ ITEMS = (
           assumed=lambda _: '"CaCO3"', why="mg/L as CaCO3"),
     Field("alkalinity_start", "Alkalinity at the start", quantity(HardnessValue), unit=_AS_KIT,
           why="An alkalinity on the sheet Readings wins. Without one no dose that moves pH is worked out"),
-    Field("alkalinity_step", "Step of the alkalinity kit", quantity(HardnessValue), unit=_AS_KIT,
+    Field("alkalinity_resolution", "Step of the alkalinity kit", quantity(HardnessValue), unit=_AS_KIT,
           why="What one drop more means; often 1 dH or 17.8 mg/L"),
     Field("calcium_start", "Calcium in the water", NUTRIENT_LEVEL, unit="mg/L as Ca",
           why="For pH and the scale index: it holds on to phosphate. A reading of calcium wins"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pailbook.quantities import PH, Alkalinity
 from pailbook.workbook import front, style
-from pailbook.workbook.dosing_plan import advice, bands, products, readings, setup
+from pailbook.workbook.dosing_plan import advice, products, readings, setup, targets
 from pailbook.workbook.dosing_plan.nutrients import DI, PHOSPHATE
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
 from pailbook.workbook.form import Plan
@@ -22,7 +22,7 @@ _FOR = (
 )
 _FIRST_STEPS = (
     (setup.SHEET, "measured water volume, temperature, pH, alkalinity"),
-    (bands.SHEET, "for phosphate: the kit's basis and step, your band, the product"),
+    (targets.SHEET, "for phosphate: the kit's basis and step, your band, the product"),
     (products.SHEET, "the strength on the product's label; compare the products"),
     (readings.SHEET, "a row for each test, with what you dosed after it"),
     (SHEETS["calendar"], "what to do on which day"),
@@ -63,7 +63,7 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("next_dose_date", "Next phosphate dose on", cell(n, "next_date"), format=style.DATE_FORMAT),
         Result("next_dose", "Dose that day", cell(n, "next_dose"), unit="=" + advice.dose_unit(), format="0.0"),
         Result("next_dose_second", "Dipotassium phosphate beside it (blend)", at_dose("second"),
-               unit=f'=IF(next_dose_second="","",{products.of(plan, DI, "unit")})', format="0.0"),
+               unit=f'=IF({plan.book.name("next_dose_second")}="","",{products.of(plan, DI, "unit")})', format="0.0"),
         Result("doses_needed", "Days of dosing until the band is full", f'IF({row}="","",{doses})', unit="days"),
         Result("ph_before", "pH before that dose", at_dose("ph"), quantity(PH)),
         Result("ph_after_at_once", "pH after it, at once", at_dose("once"), quantity(PH)),

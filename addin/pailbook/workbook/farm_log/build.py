@@ -51,4 +51,5 @@ def farm_log(units: str = METRIC, plain: bool = False, rows: int = water_tests.R
     log = Log(Book("Farm log", units, plain), {table.sheet: table for table in tables})
     for write in _SHEETS:
         write(log)
+    log.book.speak()
     return log

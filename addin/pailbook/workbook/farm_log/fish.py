@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import Biomass, FishCount, FishMass, Loading
+from pailbook.quantities import Biomass, FishCount, FishDensity, FishMass
 from pailbook.workbook.columns import Column, Table, picking
 from pailbook.workbook.farm_log import limits, systems
-from pailbook.workbook.farm_log.log import Log, first_that_holds
-from pailbook.workbook.measures import BATCH_MASS, quantity
+from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
+from pailbook.workbook.measures import SAMPLE_WEIGHT, quantity
 from pailbook.workbook.sheets import write_table
 
 SHEET = "Fish"
@@ -25,13 +25,13 @@ COLUMNS = (
     Column("count", "Number of fish", quantity(FishCount), width=9,
            help="How many came, went, died or were on the scale"),
     Column("mean", "One fish weighs", quantity(FishMass), width=10, help="Mean weight, or give the batch weight"),
-    Column("batch", "Batch weighs", BATCH_MASS, width=10),
+    Column("sample", "Batch weighs", SAMPLE_WEIGHT, width=10),
     Column("cause", "Cause, from or to", kind="text", width=22),
     Column("note", "Note", kind="text", width=24),
     Column("state", "Verdict", kind="result", width=30),
     Column("stock", "Fish on hand that evening", quantity(FishCount), "result", 11),
     Column("biomass", "Weight of all fish", quantity(Biomass), "result", 11),
-    Column("density", "Stocking density", quantity(Loading), "result", 10),
+    Column("density", "Stocking density", quantity(FishDensity), "result", 10),
     Column("one", "One fish weighs", quantity(FishMass), "result", 10),
     Column("change", "Change of stock", kind="result", width=9, format='+0;-0;0'),
     Column("when", "Row stamp", kind="result", width=9, hidden=True),
@@ -58,7 +58,7 @@ def write(log: Log) -> None:
         return f'IF(ISNUMBER({count}),IF({one_of(row, IN)},{count},IF({one_of(row, OUT)},-{count},"")),"")'
 
     def one(row: int) -> str:
-        mean, batch, count = (t.cell(key, row) for key in ("mean", "batch", "count"))
+        mean, batch, count = (t.cell(key, row) for key in ("mean", "sample", "count"))
         call = book.call("MEAN_MASS", batch, count)
         return f'IF(ISNUMBER({mean}),{mean},IF(COUNT({batch},{count})<2,"",{call}))'
 
@@ -73,7 +73,7 @@ def write(log: Log) -> None:
 
     def density(row: int) -> str:
         mass, volume = t.cell("biomass", row), systems.of_system(log, "in_use", t.cell("system", row))
-        call = book.call("LOADING", mass, volume)
+        call = book.call("VESSEL_DENSITY", mass, volume)
         return f'IF(ISNUMBER({mass}),IF(AND({mass}>0,ISNUMBER({volume})),{call},""),"")'
 
     def state(row: int) -> str:
@@ -92,8 +92,8 @@ def write(log: Log) -> None:
             (f"{fish}<0", '"act: more fish went than ever came; check the counts"'),
             (over("density_act"), '"act: overstocked"'),
             (over("density_watch"), '"watch: densely stocked"'),
-            (f'AND({one_of(row, NEW)},as_of<>"",as_of>={date},as_of-{date}<{new})',
-             f'"watch: new fish, day "&(INT(as_of-{date})+1)&" of "&{new}'),
+            (f'AND({one_of(row, NEW)},{AS_OF}<>"",{AS_OF}>={date},{AS_OF}-{date}<{new})',
+             f'"watch: new fish, day "&(INT({AS_OF}-{date})+1)&" of "&{new}'),
         ), '"fine"')
 
     write_table(

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or, first_that_holds
 from pailbook.workbook.farm_log.settings import BASES
-from pailbook.workbook.measures import KIT_READING, KIT_STEP
+from pailbook.workbook.measures import KIT_READING, KIT_RESOLUTION
 from pailbook.workbook.sheets import headings, put, section, write_table
 
 SHEET = "Kits"
@@ -40,7 +40,7 @@ COLUMNS = (
     Column("reads", "Reads", kind="choice", width=16, choices=_LABELS),
     Column("basis", "Basis on its label", kind="choice", width=11, choices=_BASES,
            help="As the leaflet says: PO4 or P, NO3 or N, NH3 or N. Blank for pH, oxygen, conductivity."),
-    Column("step", "Step", KIT_STEP, width=11, help="Smallest difference it can show, in its own unit"),
+    Column("resolution", "Step", KIT_RESOLUTION, width=11, help="Smallest difference it can show, in its own unit"),
     Column("low", "Lowest it shows", KIT_READING, width=11, help="Below this it shows no difference"),
     Column("high", "Highest it shows", KIT_READING, width=11, help="Above this it shows no difference"),
     Column("expiry", "Use by", kind="date", width=11),
@@ -49,7 +49,7 @@ COLUMNS = (
     Column("note", "Note", kind="text", width=24),
     Column("state", "Verdict", kind="result", width=54),
 )
-_MATRIX = ("position", "kit", "basis", "log_basis", "step", "low", "high", "expiry")
+_MATRIX = ("position", "kit", "basis", "log_basis", "resolution", "low", "high", "expiry")
 _MATRIX_LABELS = ("Row in the list above", "Kit in use", "Its basis", "Basis set on Settings", "Step",
                   "Lowest it shows", "Highest it shows", "Use by")
 
@@ -89,7 +89,7 @@ def write(log: Log) -> None:
 
     def state(row: int) -> str:
         kit, reads, basis, step, expiry, used = (
-            t.cell(key, row) for key in ("kit", "reads", "basis", "step", "expiry", "in_use"))
+            t.cell(key, row) for key in ("kit", "reads", "basis", "resolution", "expiry", "in_use"))
         wanted = f'IFERROR(INDEX({log_basis},1,MATCH({reads},{names},0)),"")'
         same = f'COUNTIFS({t.range("reads")},{reads},{t.range("in_use")},"{IN_USE}")'
         ladder = (
@@ -101,9 +101,9 @@ def write(log: Log) -> None:
              f'"act: reads "&{basis}&", Settings say "&{wanted}&"; convert, or set both alike"'),
             (f'AND({basis}="",{wanted}<>"")', '"watch: enter the basis on its label"'),
             (f'AND({expiry}="",{wanted}<>"")', '"watch: enter its use-by date"'),
-            (f'AND({expiry}<>"",as_of<>"",{expiry}<as_of)', '"act: past its use-by date; readings may be wrong"'),
-            (f'AND({expiry}<>"",as_of<>"",{expiry}-as_of<={limits.general("kit_days")})',
-             f'"watch: good for "&({expiry}-as_of)&" more days"'),
+            (f'AND({expiry}<>"",{AS_OF}<>"",{expiry}<{AS_OF})', '"act: past its use-by date; readings may be wrong"'),
+            (f'AND({expiry}<>"",{AS_OF}<>"",{expiry}-{AS_OF}<={limits.general("kit_days")})',
+             f'"watch: good for "&({expiry}-{AS_OF})&" more days"'),
             (f'AND({reads}="pH",ISNUMBER({step}),{step}>{limits.general("ph_step")})',
              f'"watch: with steps of "&{step}&" it cannot show a change of "&{limits.general("ph_step")}'),
         )
@@ -123,7 +123,7 @@ def write(log: Log) -> None:
                 found = f"SUMPRODUCT(MAX({used}*ROW({t.range('reads')})))-{t.heading_row}"
                 text = f'IF(COUNTIFS({t.range("reads")},"{reads.label}",{t.range("in_use")},"{IN_USE}")=0,"",{found})'
             elif what == "log_basis":
-                text = reads.basis or '""'
+                text = log.book.name(reads.basis) if reads.basis else '""'
             else:
                 text = f'IF({position}="","",{blank_or(t.at(what, position))})'
             if what in ("low", "high") and reads.basis:  # a range in another basis says nothing about the readings

@@ -15,7 +15,7 @@ from pailbook.quantities import (
     SPECIES,
     Alkalinity,
     CarbonDioxide,
-    Loading,
+    FishDensity,
     Oxygen,
     Percent,
     Phosphate,
@@ -85,9 +85,9 @@ BY_SPECIES = (
     Limit("nitrate_high", "Nitrate (as NO3): watch above", NITRATE, None, 400),
     Limit("phosphate_low", "Phosphate (as PO4): your band from", quantity(Phosphate)),
     Limit("phosphate_high", "Phosphate (as PO4): your band to", quantity(Phosphate)),
-    Limit("density_watch", "Stocking: watch above", quantity(Loading), None, 20,
+    Limit("density_watch", "Stocking: watch above", quantity(FishDensity), None, 20,
           FAO_589.at("chapter 8, small units")),
-    Limit("density_act", "Stocking: act above", quantity(Loading), None, 40),
+    Limit("density_act", "Stocking: act above", quantity(FishDensity), None, 40),
 )
 GENERAL = (
     Limit("days_watch", "Days without a test: watch above", DAYS_BETWEEN, None, 7),

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Table
+from pailbook.workbook.names import PREFIXES
 from pailbook.workbook.texts import blank_or as blank_or
 from pailbook.workbook.texts import first_that_holds as first_that_holds
+
+AS_OF, ELEVATION = (f"{PREFIXES['Farm log']}{key}" for key in ("as_of", "elevation"))
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from pailbook.quantities import (
     PH,
     Biomass,
     FishCount,
+    FishDensity,
     FishMass,
-    Loading,
     Oxygen,
     OxygenMass,
     Percent,
@@ -19,7 +19,7 @@ from pailbook.quantities import (
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import fish, limits, registers, settings, systems, water_tests
 from pailbook.workbook.farm_log.advice import CALM, step, urgency
-from pailbook.workbook.farm_log.log import Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or, first_that_holds
 from pailbook.workbook.measures import CHANGE_SHARE, FEED_GIVEN, quantity
 from pailbook.workbook.sheets import put, write_table
 
@@ -60,7 +60,7 @@ STOCK_COLUMNS = (
     Column("one", "One fish weighs", quantity(FishMass), "result", 10),
     Column("weighed", "Weighed on", kind="result", width=11, format="yyyy-mm-dd"),
     Column("biomass", "Weight of all fish", quantity(Biomass), "result", 11),
-    Column("density", "Stocking density", quantity(Loading), "result", 10),
+    Column("density", "Stocking density", quantity(FishDensity), "result", 10),
     Column("lost", "Lost in 7 days", quantity(FishCount), "result", 9),
     Column("lost_share", "Lost in 7 days, share", CHANGE_SHARE, "result", 10, format="0.0"),
     Column("feed", "Feed a day, over 7 days", FEED_GIVEN, "result", 11, format="0.0"),
@@ -103,8 +103,8 @@ def write(log: Log) -> None:
 
     def ammonia_days(row: int) -> str:
         stamp = last(row, f"*ISNUMBER({tests.range('nh3')})")
-        return (f'IF(OR({t.cell("position", row)}="",as_of=""),"",IF({stamp}=0,"never",'
-                f"MAX(0,INT(as_of)-INT({stamp}))))")
+        return (f'IF(OR({t.cell("position", row)}="",{AS_OF}=""),"",IF({stamp}=0,"never",'
+                f"MAX(0,INT({AS_OF})-INT({stamp}))))")
 
     def verdict(row: int) -> str:
         word, days = blank_or(tests.at("verdict", t.cell("position", row))), t.cell("days", row)
@@ -121,7 +121,7 @@ def write(log: Log) -> None:
         {
             **formulas, "verdict": verdict, "position": position, "ammonia_days": ammonia_days,
             "system": lambda row: _system(log, row, t, "system"), "client": lambda row: _system(log, row, t, "client"),
-            "days": lambda row: f'IF(OR({t.cell("date", row)}="",as_of=""),"",MAX(0,INT(as_of)-{t.cell("date", row)}))',
+            "days": lambda row: f'IF(OR({t.cell("date", row)}="",{AS_OF}=""),"",MAX(0,INT({AS_OF})-{t.cell("date", row)}))',
             "urgency": lambda row: named(row, urgency(*(
                 t.cell(key, row) for key in ("position", "why", "days", "ammonia_days")))),
             "next": lambda row: named(row, step(t.cell("urgency", row))),
@@ -136,7 +136,7 @@ def write_stock(log: Log) -> None:
     sheet = book.sheet(STOCK, "Each system's fish, from the sheet Fish, and its feed over the 7 days up to the date on "
                               "Start, from the sheet Feed; nothing to fill in here.")
     named = _named(log, t)
-    week = '{dates},">"&(as_of-7),{dates},"<="&as_of'
+    week = f'{{dates}},">"&({AS_OF}-7),{{dates}},"<="&{AS_OF}'
 
     def system(row: int) -> str:
         return t.cell("system", row)
@@ -157,12 +157,12 @@ def write_stock(log: Log) -> None:
 
     def density(row: int) -> str:
         mass, volume = t.cell("biomass", row), systems.of_system(log, "in_use", system(row))
-        return (f'IF(ISNUMBER({mass}),IF(AND({mass}>0,ISNUMBER({volume})),{book.call("LOADING", mass, volume)},""),"")')
+        return (f'IF(ISNUMBER({mass}),IF(AND({mass}>0,ISNUMBER({volume})),{book.call("VESSEL_DENSITY", mass, volume)},""),"")')
 
     def lost(row: int) -> str:
         total = (f'SUMIFS({f.range("count")},{f.range("system")},{system(row)},{f.range("event")},"{fish.DIED}",'
                  f'{week.format(dates=f.range("date"))})')
-        return f'IF(OR({t.cell("stock", row)}="",as_of=""),"",{total})'
+        return f'IF(OR({t.cell("stock", row)}="",{AS_OF}=""),"",{total})'
 
     def lost_share(row: int) -> str:
         dead, left = t.cell("lost", row), t.cell("stock", row)
@@ -170,7 +170,7 @@ def write_stock(log: Log) -> None:
 
     def fed(row: int) -> str:
         criteria = f"{feed.range('system')},{system(row)},{week.format(dates=feed.range('date'))}"
-        return named(row, f'IF(as_of="","",IF(COUNTIFS({criteria})=0,"",SUMIFS({feed.range("feed")},{criteria})/7))')
+        return named(row, f'IF({AS_OF}="","",IF(COUNTIFS({criteria})=0,"",SUMIFS({feed.range("feed")},{criteria})/7))')
 
     def feed_share(row: int) -> str:
         given, mass = t.cell("feed", row), t.cell("biomass", row)

@@ -75,6 +75,7 @@ def write(log: Log) -> None:
     put(sheet, "A5", "Farm or business", "strong")
     _explain(sheet, 5, "Stands on the sheet Start and on visit reports.")
     column_input(book, sheet, "B5", Column("farm", "Farm or business", kind="text"))
+    book.define("farm", SHEET, "B5")
     put(sheet, "A6", "Units", "strong")
     put(sheet, "B6", book.units, "result", align="left")
     _explain(sheet, 6, "Fixed when the workbook was made. For the other units make a new log.")
@@ -96,8 +97,8 @@ def write(log: Log) -> None:
         ), basis.choices[0])
         book.define(basis.name, SHEET, f"B{row}")
         convert = "HARDNESS_CONVERT" if basis.hardness else "NUTRIENT_CONVERT"
-        put(sheet, f"C{row}", "=" + _unit_words(basis), "result", align="left")
-        put(sheet, f"D{row}", "=" + book.call(convert, "1", basis.name, f'"{basis.target}"'), "result", "0.000")
+        put(sheet, f"C{row}", "=" + _unit_words(basis, book.name(basis.name)), "result", align="left")
+        put(sheet, f"D{row}", "=" + book.call(convert, "1", book.name(basis.name), f'"{basis.target}"'), "result", "0.000")
         put(sheet, f"E{row}", f"mg/L as {basis.target}", "result", align="left")
         _explain(sheet, row, basis.note)
     sheet.print_area = f"A1:F{_FIRST + len(BASES)}"
@@ -107,11 +108,11 @@ def _explain(sheet: Worksheet, row: int, text: str) -> None:
     put(sheet, f"F{row}", text, "note", wrap=True, align="left")
 
 
-def _unit_words(basis: Basis) -> str:
+def _unit_words(basis: Basis, chosen: str) -> str:
     if not basis.hardness:
-        return f'"mg/L as "&{basis.name}'
+        return f'"mg/L as "&{chosen}'
     words = {"CaCO3": "mg/L as CaCO3", "gpg": "grains/US gal", "meq": "meq/L"}
-    text = f'"°"&{basis.name}'
+    text = f'"°"&{chosen}'
     for choice, unit_text in words.items():
-        text = f'IF({basis.name}="{choice}","{unit_text}",{text})'
+        text = f'IF({chosen}="{choice}","{unit_text}",{text})'
     return text

@@ -6,7 +6,7 @@ from pailbook.quantities import Biomass, FishCount, Oxygen, UnionizedAmmonia
 from pailbook.workbook import front
 from pailbook.workbook.farm_log import kits, limits, overview, registers, systems, upkeep, water_tests
 from pailbook.workbook.farm_log.advice import CALM
-from pailbook.workbook.farm_log.log import Log, blank_or
+from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or
 from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, widths
@@ -57,7 +57,7 @@ def key_results(log: Log) -> tuple[Result, ...]:
     first = f"MATCH(MIN({urgency}),{urgency},0)"
     next_step = (f'IF(MIN({urgency})={CALM},"",INDEX({view.range("system")},{first})&": ")'
                  f'&INDEX({view.range("next")},{first})')
-    kit_list, unset = log[kits.SHEET], 'as_of=""'
+    kit_list, unset = log[kits.SHEET], f'{AS_OF}=""'
     return (
         Result("next_step", "Do this first", count(next_step)),
         Result("systems_to_act", "Systems that say act", count(f'COUNTIF({verdicts},"act")'), unit="systems"),
@@ -67,10 +67,10 @@ def key_results(log: Log) -> tuple[Result, ...]:
                unit="systems"),
         Result("latest_nh3_highest", "Highest un-ionised ammonia in the latest tests", of_numbers("MAX", nh3),
                quantity(UnionizedAmmonia), "mg/L NH3-N"),
-        Result("latest_nh3_system", "System with the highest NH3-N", where(nh3, "latest_nh3_highest")),
+        Result("latest_nh3_system", "System with the highest NH3-N", where(nh3, log.book.name("latest_nh3_highest"))),
         Result("latest_oxygen_lowest", "Lowest oxygen in the latest tests", of_numbers("MIN", oxygen),
                quantity(Oxygen)),
-        Result("latest_oxygen_system", "System with the lowest oxygen", where(oxygen, "latest_oxygen_lowest")),
+        Result("latest_oxygen_system", "System with the lowest oxygen", where(oxygen, log.book.name("latest_oxygen_lowest"))),
         Result("fish_on_hand", "Fish on hand", of_numbers("SUM", stock.range("stock")), quantity(FishCount), "fish"),
         Result("biomass_on_hand", "Weight of all fish", of_numbers("SUM", stock.range("biomass")), quantity(Biomass)),
         Result("stock_to_act", "Systems whose stock says act", count(
@@ -92,8 +92,8 @@ def key_results(log: Log) -> tuple[Result, ...]:
 
 def _date_check(log: Log) -> str:
     dates = log[water_tests.SHEET].range("date")
-    return (f'IF(COUNT({dates})=0,"",IF(as_of="","enter today\'s date above",'
-            f'IF(MAX({dates})>=as_of+1,"there are tests after that date: enter today\'s","yes")))')
+    return (f'IF(COUNT({dates})=0,"",IF({AS_OF}="","enter today\'s date above",'
+            f'IF(MAX({dates})>={AS_OF}+1,"there are tests after that date: enter today\'s","yes")))')
 
 
 def write(log: Log) -> None:

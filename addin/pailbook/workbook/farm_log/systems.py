@@ -5,7 +5,7 @@ from __future__ import annotations
 from pailbook.quantities import Elevation, TankShape, TankSide, Volume
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.log import ELEVATION, Log, blank_or, first_that_holds
 from pailbook.workbook.measures import GROWING_AREA, quantity
 from pailbook.workbook.sheets import write_table
 
@@ -13,7 +13,7 @@ SHEET = "Systems"
 ROWS = 20
 GUESS = "guessed"
 VOLUME_FOUND = ("flow meter", "counted buckets", "salt and conductivity", "tape measure", GUESS)
-SOURCES = ("rain", "well", "mains with chlorine", "mains with chloramine", "pond or river", "reverse osmosis", "mixed")
+SOURCES = ("rain", "well", "tap water with chlorine", "tap water with chloramine", "pond or river", "reverse osmosis", "mixed")
 TANK_SIDE = quantity(TankSide)
 DIFFERENCE = 0.1  # share by which two volumes may differ; a US gallon is 17 % smaller than an Imperial one
 
@@ -79,7 +79,7 @@ def write(log: Log) -> None:
         {
             "worked": worked, "in_use": in_use, "check": check,
             "elevation_used": lambda row: f'IF({t.cell("system", row)}="","",IF(ISNUMBER({t.cell("elevation", row)}),'
-                                          f'{t.cell("elevation", row)},elevation+0))',
+                                          f'{t.cell("elevation", row)},{ELEVATION}+0))',
             "kind": lambda row: f'IF({t.cell("system", row)}="","",IFERROR(MATCH({t.cell("species", row)},'
                                 f"{{{species}}},0),{len(limits.KINDS)}))",
         },

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pailbook.workbook.columns import Column, Table, picking
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import Log, first_that_holds
+from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
 from pailbook.workbook.measures import DAYS_BETWEEN
 from pailbook.workbook.sheets import write_table
 
@@ -48,9 +48,9 @@ def write(log: Log) -> None:
         return first_that_holds((
             (f'{next_due}=""', '""'),
             (f"{later}>0", '"done again since"'),
-            ('as_of=""', '""'),
-            (f"{next_due}<as_of", f'"act: overdue by "&(as_of-{next_due})&" days"'),
-            (f"{next_due}-as_of<={soon}", f'"watch: due in "&({next_due}-as_of)&" days"'),
+            (f'{AS_OF}=""', '""'),
+            (f"{next_due}<{AS_OF}", f'"act: overdue by "&({AS_OF}-{next_due})&" days"'),
+            (f"{next_due}-{AS_OF}<={soon}", f'"watch: due in "&({next_due}-{AS_OF})&" days"'),
         ), '"fine"')
 
     write_table(log.book, sheet, t, {"state": state, "due": due}, freeze="item", verdicts=("state",))

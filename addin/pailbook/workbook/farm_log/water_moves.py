@@ -15,9 +15,9 @@ _DATE = Column("date", "Date", kind="date", width=11)
 _SYSTEM = Column("system", "System", kind="choice", width=14)
 _NOTE = Column("note", "Note", kind="text", width=30)
 MEDICINE, HAUL = "medicine", "haul water"
-CHLORINATED = ("mains with chlorine", "mains with chloramine")
+CHLORINATED = ("tap water with chlorine", "tap water with chloramine")
 HAUL_IN = "act: haul water does not belong here (salt, ammonia, disease)"
-CHLORINE_IN = "act: take the chlorine out before mains water goes in"
+CHLORINE_IN = "act: take the chlorine out before tap water goes in"
 TWICE_TOO_FAST = "act: pH moved by over twice the limit; smaller doses"
 COLUMNS = {
     DOSES: (
@@ -42,7 +42,7 @@ COLUMNS = {
         Column("volume", "Water in", WATER_VOLUME, width=12),
         Column("source", "Where from", kind="choice", width=22, choices=(*systems.SOURCES, HAUL)),
         Column("chlorine", "Chlorine taken out", kind="choice", width=11, choices=("yes", "no", "has none"),
-               help="Mains water kills fish and filter until its chlorine or chloramine is taken out."),
+               help="Tap water kills fish and filter until its chlorine or chloramine is taken out."),
         _NOTE,
         Column("state", "Verdict", kind="result", width=58),
         Column("share", "Share of the system", CHANGE_SHARE, "result", 11),

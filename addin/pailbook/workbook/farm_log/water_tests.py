@@ -19,7 +19,7 @@ from pailbook.quantities import (
 )
 from pailbook.workbook.columns import Column, Table, picking
 from pailbook.workbook.farm_log import limits, settings, systems
-from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.farm_log.log import ELEVATION, Log
 from pailbook.workbook.farm_log.verdict import reasons, worst
 from pailbook.workbook.measures import HARDNESS, NITRATE, NITRITE, quantity
 from pailbook.workbook.sheets import Formula, write_table
@@ -116,7 +116,7 @@ def write(log: Log) -> None:
             "kind": lambda row: filled(
                 row, systems.of_system(log, "kind", t.cell("system", row), str(len(limits.KINDS)))),
             "height": lambda row: filled(
-                row, systems.of_system(log, "elevation_used", t.cell("system", row), "elevation+0")),
+                row, systems.of_system(log, "elevation_used", t.cell("system", row), f"{ELEVATION}+0")),
         },
         freeze="temperature", bases=settings.heading_cells(), verdicts=("verdict",), heading_height=58,
     )

@@ -63,6 +63,7 @@ def function_guide(units: str = METRIC, plain: bool = False) -> Guide:
         blocks |= write_page(book, title, functions)
     _write_contents(contents, subjects, blocks)
     _write_start(book, start, blocks)
+    book.speak()
     return Guide(book, blocks)
 
 

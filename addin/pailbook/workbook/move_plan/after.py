@@ -45,6 +45,7 @@ def _part(t: Table, key: str, first: int, last: int) -> str:
 def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
     """Defined name, label, formula and number format of each line of the summary."""
     book, total = plan.book, plan["fish_count"]
+    so_far, last_seen = book.name("deaths_so_far"), book.name("days_seen")
     dead = f"SUM({t.range('dead')})"
     seen = f"COUNT({t.range('dead')})=0"
     whole = f'OR({seen},NOT(ISNUMBER({total})))'
@@ -52,19 +53,19 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
     here = f"SUM({t.range('residents')})"
 
     def interval(function: str) -> str:
-        return f'IF({whole},"",100*{book.call(function, "deaths_so_far", total, "0.95")})'
+        return f'IF({whole},"",100*{book.call(function, so_far, total, "0.95")})'
 
     states = [f'LEFT({t.range("what")},{len(word)})="{word}"' for word in ("act", "watch")]
     last = f"SUMPRODUCT(MAX(({t.range('dead')}<>\"\")*({t.range('day')}+1)))-1"
     verdict = first_that_holds((
         (whole, '""'),
         (f"SUMPRODUCT(({states[0]})*1)>0", '"act: see the days below that say act"'),
-        (f"days_seen<{plan['watch_days']}", '"watch: day "&days_seen&" of "&' + plan["watch_days"]
-         + '&"; losses of a disease carried in can show in the third week"'),
+        (f"{last_seen}<{plan['watch_days']}", f'"watch: day "&{last_seen}&" of "&{plan["watch_days"]}'
+         '&"; losses of a disease carried in can show in the third week"'),
         (f"SUMPRODUCT(({states[1]})*1)>0", '"watch: through the weeks, but not without loss; write down why"'),
     ), '"fine: through the weeks of watching"')
     points = first_that_holds((
-        (whole, '""'), ("deaths_so_far=0", '"no deaths so far"'),
+        (whole, '""'), (f"{so_far}=0", '"no deaths so far"'),
         (f"AND({early}>={late},{here}=0)",
          '"days 0 to 2, residents well: injury or shock in the move: handling, oxygen, pH, temperature, ammonia"'),
         (f"{early}>={late}", '"days 0 to 2, residents too: the water itself; test it now"'),

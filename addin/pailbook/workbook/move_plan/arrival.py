@@ -37,7 +37,7 @@ def _share(plan: Plan) -> str:
             f'IF(ROUND({gap},6)>ROUND({plan["temperature_watch"]},6),{plan["exchange_small"]},{plan["exchange_half"]}))')
 
 
-def _bucket_alkalinity(plan: Plan) -> str:
+def _vessel_alkalinity(plan: Plan) -> str:
     return plan.blank_unless("from_alkalinity door_tan start_tan", f'MAX({plan["from_alkalinity"]},'
                              f'{plan["from_alkalinity"]}+({plan["door_tan"]}-{plan["start_tan"]})*{CACO3_PER_N:.6g})')
 
@@ -57,7 +57,7 @@ def _rise(plan: Plan) -> str:
         (f"COUNT({start},{exchanges.nh3_span()})<{STEPS + 1}", '"watch: the readings contradict; measure alkalinity"'),
         (f"AND({most}>1.05*{start},{most}>{plan['limit_nh3_act']})",
          f'"act: "&{words}&"; float the closed vessels, then net the fish over at once"'),
-        (f"AND({most}>1.05*{start},{most}>{plan['nh3_rise_floor']})",
+        (f"AND({most}>1.05*{start},{most}>{plan['nh3_rise_limit']})",
          f'"watch: "&{words}&"; do not linger: net the fish over once temperatures match"'),
         (f"{start}>{plan['limit_nh3_act']}",
          f'"act: NH3-N is "&ROUND({start},3)&" in the vessel already; exchange at once"'),
@@ -135,7 +135,7 @@ ITEMS: tuple[Item, ...] = (
     Field("door_tan", "Total ammonia in the vessel, as N", quantity(TotalAmmonia), assumed=_of("end_tan"),
           why="the forecast"),
     Field("door_oxygen", "Oxygen in the vessel", quantity(Oxygen), assumed=_of("end_oxygen"), why="the forecast"),
-    Field("bucket_alkalinity", "Alkalinity in the vessel", quantity(Alkalinity), assumed=_bucket_alkalinity, format="0",
+    Field("vessel_alkalinity", "Alkalinity in the vessel", quantity(Alkalinity), assumed=_vessel_alkalinity, format="0",
           why="as at loading, and what ammonia brings along"),
     Field("tank_ph", "pH in the tank", quantity(PH), assumed=_of("to_ph_now"), why="as foreseen"),
     Field("tank_temperature", "Water temperature in the tank", quantity(WaterTemperature),
@@ -156,7 +156,7 @@ ITEMS: tuple[Item, ...] = (
     Field("door_tank_verdict", "Ammonia in the tank", result=_tank, verdict=True, wide=True),
     Field("door_rise_verdict", "Ammonia as the waters mix", result=_rise, verdict=True, wide=True),
     Heading("How they go in"),
-    Field("nh3_rise_floor", "NH3-N from which a rise matters", quantity(UnionizedAmmonia),
+    Field("nh3_rise_limit", "NH3-N from which a rise matters", quantity(UnionizedAmmonia),
           assumed=constant(quantity(UnionizedAmmonia), 0.01), why="a fifth of what harms gills"),
     Field("exchange_share", "Share of the water in one exchange", quantity(Fraction), assumed=_share, format="0.00",
           unit="0 to 1", why="half; less where temperatures differ more (sheet Limits)"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import METRES_PER_FOOT, BiomassOrNone, Feed, Loading, TotalAmmonia, Volume
+from pailbook.quantities import METRES_PER_FOOT, BiomassOrNone, Feed, FishDensity, TotalAmmonia, Volume
 from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import measures
@@ -20,12 +20,12 @@ def _after(plan: Plan) -> str:
 
 
 def _density_after(plan: Plan) -> str:
-    return plan.blank_unless("biomass_after to_volume", plan.book.call("LOADING", plan["biomass_after"],
+    return plan.blank_unless("biomass_after to_volume", plan.book.call("VESSEL_DENSITY", plan["biomass_after"],
                                                                       plan["to_volume"]))
 
 
 def _density_before(plan: Plan) -> str:
-    call = plan.book.call("LOADING", plan["resident_weight"], plan["to_volume"])
+    call = plan.book.call("VESSEL_DENSITY", plan["resident_weight"], plan["to_volume"])
     return plan.blank_unless("resident_weight to_volume", f'IF({plan["resident_weight"]}=0,0,{call})')
 
 
@@ -87,8 +87,8 @@ ITEMS: tuple[Item, ...] = (
     Field("resident_weight", "Weight of the fish that are there", quantity(BiomassOrNone),
           assumed=constant(quantity(BiomassOrNone), 0), why="none there"),
     Field("biomass_after", "Weight of all fish after the move", quantity(BiomassOrNone), result=_after, format="0.00"),
-    Field("density_before", "Stocking density before", quantity(Loading), result=_density_before),
-    Field("density_after", "Stocking density after", quantity(Loading), result=_density_after),
+    Field("density_before", "Stocking density before", quantity(FishDensity), result=_density_before),
+    Field("density_after", "Stocking density after", quantity(FishDensity), result=_density_after),
     Field("room_verdict", "Is there room?", result=_room, verdict=True, wide=True),
     Heading("Water today"),
     Field("to_tan", "Total ammonia, as N (TAN-N)", quantity(TotalAmmonia),

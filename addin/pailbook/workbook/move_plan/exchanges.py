@@ -18,7 +18,7 @@ _LETTERS = {"label": "A", "temperature": "B", "ph": "C", "tan": "D", "nh3": "E",
 
 def not_ready(plan: Plan) -> str:
     """Formula text that holds until all readings for the exchanges are there."""
-    keys = ("door_ph", "door_temperature", "door_tan", "bucket_alkalinity", "tank_ph", "tank_temperature",
+    keys = ("door_ph", "door_temperature", "door_tan", "vessel_alkalinity", "tank_ph", "tank_temperature",
             "tank_alkalinity", "exchange_share")
     return f'COUNT({",".join(plan[key] for key in keys)})<{len(keys)}'
 
@@ -58,7 +58,7 @@ def _step(plan: Plan, step: int) -> list[tuple[str, str, str]]:
                   "ph": plan["door_ph"], "tan": plan["door_tan"]}
     else:
         temper = book.call("TEMPERING_MINUTES", cell("temperature", step - 1), temperature)
-        ph = book.call("EXCHANGE_PH", plan["door_ph"], plan["bucket_alkalinity"], plan["tank_ph"],
+        ph = book.call("EXCHANGE_PH", plan["door_ph"], plan["vessel_alkalinity"], plan["tank_ph"],
                        plan["tank_alkalinity"],
                        temperature, share, times, plan["from_phosphate"], plan["to_phosphate"])
         values = {

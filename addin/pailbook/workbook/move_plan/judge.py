@@ -123,10 +123,10 @@ def species(plan: Plan) -> str:
 def refill(plan: Plan) -> str:
     """Whether the water of the refill is free of chlorine."""
     source = plan["refill_source"]
-    mains = f'OR({source}="mains with chlorine",{source}="mains with chloramine")'
+    mains = f'OR({source}="tap water with chlorine",{source}="tap water with chloramine")'
     return first_that_holds((
         (f"NOT({mains})", '"fine"'), (f'{plan["chlorine"]}=""',
-                                      '"act: mains water for the refill, its chlorine not tested"'),
+                                      '"act: tap water for the refill, its chlorine not tested"'),
         (f'{plan["chlorine"]}>0', '"act: chlorine in the refill; take it out and test again"'),
     ), '"fine"')
 

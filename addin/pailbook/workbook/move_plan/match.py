@@ -78,7 +78,7 @@ def gap(key: str) -> str:
     return f"'{SHEET}'!${_GAP}${_row(key)}"
 
 
-def kit_step(key: str) -> str:
+def kit_resolution(key: str) -> str:
     """The cell with the step in which both waters were read."""
     return f"'{SHEET}'!${_STEP_USED}${_row(key)}"
 
@@ -138,9 +138,9 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
     for letter, side in (("C", "from"), ("D", "to")):
         cell = plan[f"{side}_ph_now" if pair.key == "ph" else f"{side}_{pair.key}"]
         put(sheet, f"{letter}{row}", f'=IF({cell}="","",{cell})', "result", shown)
-    number_input(book, sheet, f"{_STEP}{row}", measures.KIT_STEP, f"Step: {pair.label}",
+    number_input(book, sheet, f"{_STEP}{row}", measures.KIT_RESOLUTION, f"Step: {pair.label}",
                  help="The smallest difference that your kit or meter shows for this, in the unit of the row")
-    book.define(f"kit_step_{pair.key}", SHEET, f"${_STEP}${row}")
+    book.define(f"kit_resolution_{pair.key}", SHEET, f"${_STEP}${row}")
     usual = pair.usual_step if pair.quantity.us_factor == 1 else book.show(difference, pair.usual_step or 0)
     put(sheet, f"{_STEP_USED}{row}", f'=IF(${_STEP}{row}="",{usual:.12g},${_STEP}{row})', "result", "0.0##")
     put(sheet, f"{_GAP}{row}", f'=IF(COUNT($C{row}:$D{row})<2,"",ROUND(ABS($D{row}-$C{row}),6))', "result",

@@ -12,7 +12,7 @@ STONE_SHARE = Quantity(
     low=0, high=1, above=True,
 )
 MULTIPLE = Quantity("multiple", "A multiple of the expected value", low=0.1, high=2.5)
-KIT_STEP = Quantity("step", "Smallest difference that the kit or meter can show, in its own unit", low=0, high=500,
+KIT_RESOLUTION = Quantity("resolution", "Smallest difference that the kit or meter can show, in its own unit", low=0, high=500,
                     above=True)
 HARDNESS = Quantity("hardness", "General hardness", "mg/L as CaCO3", low=0, high=5000)
 DIFFERENCE = Quantity("difference", "A difference of two readings", low=0, high=5000)

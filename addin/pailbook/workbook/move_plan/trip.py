@@ -26,7 +26,7 @@ SHEET = "Trip"
 AIRED, STILL, SEALED = "with an air stone", "without air", "sealed bag with oxygen"
 COVERS = ("sheltered", "open", "wind", "foam")
 LIGHT = ("dim", "medium", "bright")
-SOURCES = ("no refill", "rain", "well", "mains with chlorine", "mains with chloramine",
+SOURCES = ("no refill", "rain", "well", "tap water with chlorine", "tap water with chloramine",
            "treated and tested free of chlorine")
 YES_NO = ("yes", "no")
 USUAL_CO2 = 10  # mg/L free CO2 in a stocked system, for an alkalinity that fits the pH
@@ -140,7 +140,7 @@ ITEMS: tuple[Item, ...] = (
           why="then test again: 0 before it goes in"),
     Field("chloramine_tan", "Ammonia that chloramine leaves behind, as N", unit="mg/L", format="0.00",
           result=lambda plan:
-          f'IF({plan["refill_source"]}="mains with chloramine",' + plan.blank_unless("chlorine", plan.book.call(
+          f'IF({plan["refill_source"]}="tap water with chloramine",' + plan.blank_unless("chlorine", plan.book.call(
               "CHLORAMINE_AMMONIA", plan["chlorine"])) + ',"")', why="the filter has to take it up"),
     Note("Acids, salt, dechlorinator: gloves and goggles; weigh, dissolve in a bucket, add slowly."),
 )

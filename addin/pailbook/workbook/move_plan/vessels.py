@@ -8,8 +8,8 @@ from pailbook.quantities import (
     Consumption,
     Excretion,
     FishCount,
+    FishDensity,
     FishLength,
-    Loading,
     MinutesLeft,
     TotalAmmonia,
     Volume,
@@ -33,8 +33,8 @@ ITEMS: tuple[Item, ...] = (
     Field("fish_each", "Fish in it", _FISH, unit="fish", result=loads.fish_in_fullest,
           why="the count shared out, rounded up"),
     Field("load_each", "Weight of fish in it", quantity(Biomass), result=loads.load_in_fullest),
-    Field("loading_each", "Density of the fish in it", quantity(Loading), result=lambda plan: plan.blank_unless(
-        "load_each water_each", plan.book.call("LOADING", plan["load_each"], plan["water_each"]))),
+    Field("hauling_density_each", "Density of the fish in it", quantity(FishDensity), result=lambda plan: plan.blank_unless(
+        "load_each water_each", plan.book.call("VESSEL_DENSITY", plan["load_each"], plan["water_each"]))),
     Field("vessel_weight", "It weighs, full", measures.HEAVY, format="0", result=loads.full_weight,
           why="water and fish, without the vessel: straps, two people"),
     Heading("Time, air and rates"),
@@ -59,8 +59,8 @@ ITEMS: tuple[Item, ...] = (
     Field("excretion", "Ammonia given off, as N", quantity(Excretion), result=lambda plan: plan.blank_unless(
         "warmest fish_mass", loads.excretion(plan, plan["warmest"])), why="per kg of fish"),
     Heading("Weight of fish that a vessel takes"),
-    Field("load_plan", "By density, planned", quantity(Biomass), result=loads.by_density("loading_plan")),
-    Field("load_most", "By density, at most", quantity(Biomass), result=loads.by_density("loading_most")),
+    Field("load_plan", "By density, planned", quantity(Biomass), result=loads.by_density("hauling_density_plan")),
+    Field("load_most", "By density, at most", quantity(Biomass), result=loads.by_density("hauling_density_most")),
     Field("load_oxygen", "By oxygen", quantity(Biomass), result=loads.most("oxygen", "limit_oxygen_act"),
           why="until oxygen is at its act limit as the trip ends"),
     Field("tan_most", "TAN-N at which NH3-N meets its limit", quantity(TotalAmmonia), result=lambda plan:

@@ -14,7 +14,7 @@ from pailbook.outcomes import BadInput
 from pailbook.workbook.privacy.grid import Known
 from pailbook.workbook.privacy.registers import CLIENT, SYSTEM, Register
 from pailbook.workbook.privacy.words import folded
-from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.recalc import own_cells
 
 
 @dataclass
@@ -62,7 +62,7 @@ def whose(known: Known, registers: Sequence[Register], client: str) -> Whose:
     """
     typed = [register for register in registers if not register.follows]
     found = Whose(folded(client))
-    if place := key_cells(known.book).get("client"):  # a plan, which is made for one
+    if place := own_cells(known.book).get("client"):  # a plan, which is made for one
         name = known.value(place[0], coordinate_to_tuple(place[1]))
         if isinstance(name, str) and folded(name):
             found.clients[folded(name)] = name.strip()

@@ -9,8 +9,10 @@ from typing import Any
 
 from pailbook.hosts.cells import FormulaCell, as_cell_value
 from pailbook.quantity import UNIT_SYSTEMS
+from pailbook.terms import international
 from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log import systems, water_tests
+from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.told import ReadingsError
@@ -84,7 +86,7 @@ def _check_headings(path: Path, table: Table, tests: Mapping[str, Any]) -> None:
     for column in table.inputs:
         address = f"{table.letter(column.key)}{table.heading_row}"
         found = tests.get(address)
-        if not column.basis and not str(found).startswith(column.heading):  # those with a basis are formulas
+        if not column.basis and not international(str(found)).startswith(column.heading):  # those with a basis are formulas
             raise ReadingsError(f'{path}: {address} on the sheet "{water_tests.SHEET}" is {found!r}; expected the '
                                 f'heading "{column.heading}" of a farm log')
 
@@ -104,7 +106,7 @@ def _last_prepared(table: Table, tests: Mapping[str, Any]) -> int:
 
 def _named(book: Workbook, contents: Mapping[str, Mapping[str, Any]], name: str) -> Any:
     """What the cell holds that a name of the workbook stands for, or None."""
-    text = next((defined.text for defined in book.names if defined.name == name and defined.sheet is None), "")
+    text = next((defined.text for defined in book.names if key_of(defined.name) == name and defined.sheet is None), "")
     sheet, _, address = text.rpartition("!")
     return contents.get(sheet.strip("'"), {}).get(address.replace("$", ""))
 

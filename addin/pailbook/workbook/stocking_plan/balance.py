@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment
 
-from pailbook.quantities import Head, Loading, MediaVolume, PlantArea
+from pailbook.quantities import FishDensity, Head, MediaVolume, PlantArea
 from pailbook.workbook import style
 from pailbook.workbook.form import Plan
 from pailbook.workbook.lines import lines_of, set_height
@@ -54,8 +54,8 @@ def _lines(plan: Plan) -> tuple[Line, ...]:
         return quantity(hint).unit_in(units)
 
     return (
-        Line("density", "Density of the fish", "density", plan["density_most"], unit(Loading),
-             style.format_of(quantity(Loading), units)),
+        Line("density", "Density of the fish", "density", plan["density_most"], unit(FishDensity),
+             style.format_of(quantity(FishDensity), units)),
         Line("filter", "Filter media", "media", plan["media_volume"], unit(MediaVolume)),
         Line("air", "Air", "air", plan["air_flow"], "L/min"),
         Line("plants", "Plants for the feed", "area", areas.total(plan, "area"), unit(PlantArea)),

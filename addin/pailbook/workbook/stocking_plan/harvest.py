@@ -9,7 +9,7 @@ from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, put, write_table
 from pailbook.workbook.stocking_plan import growth, measures
-from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS, cohort, weeks
+from pailbook.workbook.stocking_plan.places import AS_OF, COHORTS, SHEETS, cohort, weeks
 from pailbook.workbook.stocking_plan.words import amount
 
 SHEET = SHEETS["harvest"]
@@ -32,8 +32,8 @@ def table(weeks_ahead: int) -> Table:
 def next_one(plan: Plan) -> str:
     """Formula text for the next harvest's row of the table, counted from 1, from today's date on; blank without one."""
     dates = plan.tables[SHEET].range("date")
-    later = f"SUMPRODUCT(({dates}<=INT(as_of)-7)*ISNUMBER({dates}))+1"
-    return f'IF(COUNT(as_of,{dates})<2,"",IF({later}>COUNT({dates}),"",{later}))'
+    later = f"SUMPRODUCT(({dates}<=INT({AS_OF})-7)*ISNUMBER({dates}))+1"
+    return f'IF(COUNT({AS_OF},{dates})<2,"",IF({later}>COUNT({dates}),"",{later}))'
 
 
 def write(plan: Plan) -> None:

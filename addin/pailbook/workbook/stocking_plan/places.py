@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from pailbook.workbook.form import Plan
+from pailbook.workbook.names import PREFIXES
 
+AS_OF = f"{PREFIXES['Stocking and feed plan']}as_of"
 SHEETS = {
     "setup": "Setup", "areas": "Areas", "cohorts": "Cohorts", "balance": "Balance", "weeks": "Weeks",
     "harvest": "Harvest", "chart": "Chart", "growth": "By cohort", "data": "Chart data",

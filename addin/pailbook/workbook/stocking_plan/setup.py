@@ -9,9 +9,9 @@ from pailbook.quantities import (
     Elevation,
     FeedOxygenRatio,
     FilterArea,
+    FishDensity,
     Flow,
     Head,
-    Loading,
     MediaVolume,
     NitrificationRate,
     Oxygen,
@@ -45,7 +45,7 @@ def _shown(hint: object, metric: float) -> Formula:
 
 
 def _density(plan: Plan) -> str:
-    small, large = (f"{plan.book.show(quantity(Loading), kg):.6g}" for kg in (_DENSITY_SMALL, _DENSITY))
+    small, large = (f"{plan.book.show(quantity(FishDensity), kg):.6g}" for kg in (_DENSITY_SMALL, _DENSITY))
     return plan.blank_unless("volume", f"IF({plan['volume']}<{plan['small_system']},{small},{large})")
 
 
@@ -99,7 +99,7 @@ ITEMS = (
           why=_PRACTICE),
     Field("tiny_system", "A very small one holds less than", quantity(Volume), assumed=_shown(Volume, _TINY),
           why=f"{_PRACTICE}; feed ratios do not hold there"),
-    Field("density_most", "Densest stocking", quantity(Loading), assumed=_density,
+    Field("density_most", "Densest stocking", quantity(FishDensity), assumed=_density,
           why="20 kg/m³ (0.17 lb/US gal), FAO 589; half of that in a small system: " + _PRACTICE),
     Field("protein", "Protein in the feed", PROTEIN, assumed=lambda _: "32", why="the feed of FAO 589's ratios"),
     Field("conversion", "Feed conversion, where a cohort gives none", measures.CONVERSION, unit="feed per growth",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import BiomassOrNone, Feed, Loading
+from pailbook.quantities import BiomassOrNone, Feed, FishDensity
 from pailbook.workbook import front, style
 from pailbook.workbook.form import Plan
 from pailbook.workbook.front import SHEET, Result
@@ -10,7 +10,7 @@ from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, widths
 from pailbook.workbook.stocking_plan import balance, harvest, words
 from pailbook.workbook.stocking_plan.measures import TOTAL
-from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS, cohort, weeks
+from pailbook.workbook.stocking_plan.places import AS_OF, COHORTS, SHEETS, cohort, weeks
 from pailbook.workbook.texts import blank_or, first_that_holds
 
 _FOR = (
@@ -102,10 +102,10 @@ def _not_judged(plan: Plan) -> str:
 
 
 def _freshness(plan: Plan) -> str:
-    days = f"(INT(as_of)-INT({plan['plan_start']}))"
+    days = f"(INT({AS_OF})-INT({plan['plan_start']}))"
     return first_that_holds((
         (f"COUNT({plan['plan_start']})=0", '""'),
-        ("COUNT(as_of)=0", '"enter today\'s date above"'),
+        (f"COUNT({AS_OF})=0", '"enter today\'s date above"'),
         (f"{days}<0", f'"the plan begins in "&-{days}&" days"'),
         (f"{days}>{_STALE}", f'"watch: counted and weighed "&{days}&" days ago; weigh some and enter them again"'),
     ), f'"yes: "&{days}&" days old"')
@@ -138,7 +138,7 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("feed_most_week", "Week of the most feed", f'IF(COUNT({weeks(plan, "feed")})=0,"",'
                f'MATCH(MAX({weeks(plan, "feed")}),{weeks(plan, "feed")},0))', format="0"),
         Result("biomass_most", "Weight of the fish at most", most("biomass"), quantity(BiomassOrNone), format="0.0"),
-        Result("density_most_reached", "Density at most", most("density"), quantity(Loading)),
+        Result("density_most_reached", "Density at most", most("density"), quantity(FishDensity)),
         Result("feed_total", "Feed within the plan", f'IF(COUNT({weeks(plan, "feed")})=0,"",{feed_all})', TOTAL),
         Result("fish_harvested", "Fish harvested within the plan", summed("taken"), unit="fish", format="0"),
         Result("weight_harvested", "Weight harvested within the plan", summed("taken_weight"), TOTAL),

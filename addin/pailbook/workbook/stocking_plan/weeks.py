@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import KG_PER_POUND, BiomassOrNone, Feed, Loading, MediaVolume, PlantArea, WaterTemperature
+from pailbook.quantities import KG_PER_POUND, BiomassOrNone, Feed, FishDensity, MediaVolume, PlantArea, WaterTemperature
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
@@ -24,7 +24,7 @@ COLUMNS = (
     Column("temperature", "Water used", quantity(WaterTemperature), "result", 8),
     Column("fish", "Fish", kind="result", width=7, format="0"),
     Column("biomass", "Fish at the week's end", quantity(BiomassOrNone), "result", 9, format="0.0"),
-    Column("density", "Density", quantity(Loading), "result", 8),
+    Column("density", "Density", quantity(FishDensity), "result", 8),
     Column("feed", "Feed a day", quantity(Feed), "result", 8),
     Column("percent", "Feed a day\n% of weight", kind="result", width=8, format="0.0"),
     Column("tan", "Ammonia made\ng N a day", kind="result", width=9, format="0.0"),
@@ -81,7 +81,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         return lambda row: f'IF({c("fish", row)}="","",{growth.sum_of(plan, row, key)})'
 
     def density(row: int) -> str:
-        return f"IF({c('biomass', row)}>0,{book.call('LOADING', c('biomass', row), plan['volume'])},0)"
+        return f"IF({c('biomass', row)}>0,{book.call('VESSEL_DENSITY', c('biomass', row), plan['volume'])},0)"
 
     def use(row: int) -> str:
         biomass = c("biomass", row)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pailbook.quantities import LITRES_PER_US_GALLON, Feed, Flow, Head, Loading, MediaVolume, PlantArea, Volume
+from pailbook.quantities import LITRES_PER_US_GALLON, Feed, FishDensity, Flow, Head, MediaVolume, PlantArea, Volume
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.stocking_plan import areas
 from pailbook.workbook.stocking_plan.measures import TOTAL
-from pailbook.workbook.stocking_plan.places import SHEETS, weeks
+from pailbook.workbook.stocking_plan.places import AS_OF, SHEETS, weeks
 from pailbook.workbook.stocking_plan.weeks import NEAR
 from pailbook.workbook.texts import first_that_holds
 
@@ -19,9 +19,9 @@ _FEW_PLANTS = 0.5  # of the feed that the plants could take: below it they starv
 
 def this_week(plan: Plan) -> str:
     """Formula text for the number of the week in which today's date lies; blank outside the plan."""
-    number = f"(INT(as_of)-INT({plan['plan_start']}))/7"
+    number = f"(INT({AS_OF})-INT({plan['plan_start']}))/7"
     count = plan.tables[SHEETS["weeks"]].rows
-    return (f'IF(COUNT(as_of,{plan["plan_start"]})<2,"",IF(OR({number}<0,{number}>={count}),"",INT({number})+1))')
+    return (f'IF(COUNT({AS_OF},{plan["plan_start"]})<2,"",IF(OR({number}<0,{number}>={count}),"",INT({number})+1))')
 
 
 def verdicts(plan: Plan) -> dict[str, str]:
@@ -66,7 +66,7 @@ def _density(plan: Plan) -> str:
          f'"act: too dense from week "&{_from_week(plan, "density")}&", by up to "&{too_many}&" of fish in week "'
          f'&{week}&": harvest sooner, or stock fewer fish"'),
         (f"{most}>{NEAR}*{have}", '"watch: close to the densest stocking in week "&' + week),
-    ), f'"fine: at most "&{amount(plan, most, Loading)}')
+    ), f'"fine: at most "&{amount(plan, most, FishDensity)}')
 
 
 def _filter(plan: Plan) -> str:

@@ -15,14 +15,14 @@ from pailbook.workbook import style
 from pailbook.workbook.columns import Column
 from pailbook.workbook.dosing_plan import found
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE, Nutrient
-from pailbook.workbook.dosing_plan.places import SHEETS, band_row
+from pailbook.workbook.dosing_plan.places import SHEETS, row_of
 from pailbook.workbook.dosing_plan.places import cell as cell
 from pailbook.workbook.form import Plan
 from pailbook.workbook.lines import SMALL, lines_of, set_height
-from pailbook.workbook.measures import KIT_READING, NUTRIENT_LEVEL, NUTRIENT_STEP, quantity
+from pailbook.workbook.measures import KIT_READING, NUTRIENT_LEVEL, NUTRIENT_RESOLUTION, quantity
 from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
 
-SHEET = SHEETS["bands"]
+SHEET = SHEETS["targets"]
 _NOTES = 52  # width of the column with what to know
 
 
@@ -38,7 +38,7 @@ class Line:
 
 INPUTS = (
     Line("basis", "The kit reads as", "On the kit's leaflet. PO4 taken for P is wrong by a factor of 3.07."),
-    Line("step", "Step of the kit, mg/L", "Smallest difference that it shows, as its label counts.", NUTRIENT_STEP),
+    Line("resolution", "Step of the kit, mg/L", "Smallest difference that it shows, as its label counts.", NUTRIENT_RESOLUTION),
     Line("kit_low", "Lowest it shows, mg/L", "As its label counts. At or below it the truth may be lower.",
          KIT_READING),
     Line("kit_high", "Highest it shows, mg/L", "As its label counts. At or above it the truth may be higher.",
@@ -67,16 +67,16 @@ def write(plan: Plan) -> None:
     widths(sheet, 35, *[21] * len(NUTRIENTS), _NOTES)
     headings(sheet, 4, ("What", *(f"{n.label}\n{n.unit}" for n in NUTRIENTS), "What to know"), height=30)
     columns = len(NUTRIENTS) + 2
-    section(sheet, band_row(INPUTS[0].key) - 1, "You fill in", columns)
+    section(sheet, row_of(INPUTS[0].key) - 1, "You fill in", columns)
     for line in INPUTS:
-        row = band_row(line.key)
+        row = row_of(line.key)
         put(sheet, f"A{row}", line.label, "strong")
         _note(sheet, row, line.note)
         for nutrient in NUTRIENTS:
             _input(plan, sheet, line, nutrient)
-    section(sheet, band_row(found.FOUND[0].key) - 1, "What the readings say", columns)
+    section(sheet, row_of(found.FOUND[0].key) - 1, "What the readings say", columns)
     for what in found.FOUND:
-        row = band_row(what.key)
+        row = row_of(what.key)
         put(sheet, f"A{row}", what.label, "strong")
         _note(sheet, row, what.note)
         sheet.row_dimensions[row].hidden = what.hidden
@@ -88,10 +88,10 @@ def write(plan: Plan) -> None:
         if what.wide:
             sheet.row_dimensions[row].height = 72
     last = get_column_letter(columns - 1)
-    state = band_row("state")
+    state = row_of("state")
     style.verdict_colours(sheet, [f"B{state}:{last}{state}"])
     sheet.freeze_panes = "B5"
-    sheet.print_area = f"A1:{get_column_letter(columns)}{band_row(found.FOUND[-1].key)}"
+    sheet.print_area = f"A1:{get_column_letter(columns)}{row_of(found.FOUND[-1].key)}"
 
 
 def _note(sheet: Worksheet, row: int, text: str) -> None:
@@ -116,4 +116,4 @@ def _input(plan: Plan, sheet: Worksheet, line: Line, nutrient: Nutrient) -> None
             line.key, heading, kind="choice", choices=choices, help=_HELP.get((nutrient.key, line.key), line.note)))
         if line.key == "product":
             style.look(sheet[address], "input", wrap=True, align="left")
-            sheet.row_dimensions[band_row(line.key)].height = 28
+            sheet.row_dimensions[row_of(line.key)].height = 28
