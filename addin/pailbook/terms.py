@@ -31,11 +31,11 @@ ACT, NOT_KNOWN, WATCH, FINE, NOT_ASKED = "act", "not known", "watch", "fine", "n
 GO, WITH_CARE, NO_GO, NOT_YET = "go", "go with care", "no-go", "not yet"
 
 # International words and their US form, whole words; longer ones first where one begins like another. -----
-_PAIRS = (
+PAIRS = (
     ("un-ionised", "un-ionized"), ("ionised", "ionized"), ("oxidises", "oxidizes"), ("oxidise", "oxidize"),
     ("oxidised", "oxidized"), ("neutralises", "neutralizes"), ("neutralise", "neutralize"),
     ("fertilisers", "fertilizers"), ("fertiliser", "fertilizer"), ("litres", "liters"), ("litre", "liter"),
-    ("metres", "meters"), ("metre", "meter"), ("anaesthetics", "anesthetics"), ("anaesthetic", "anesthetic"),
+    ("anaesthetics", "anesthetics"), ("anaesthetic", "anesthetic"),
     ("acclimatise", "acclimate"), ("colours", "colors"), ("colour", "color"), ("grey", "gray"), ("mould", "mold"),
     ("mains power", "household power"), ("mains electricity", "household electricity"),
     ("residual-current device (RCD)", "ground-fault circuit interrupter (GFCI)"), ("RCD", "GFCI"),
@@ -47,8 +47,8 @@ def _pattern(words: list[str]) -> re.Pattern[str]:
     return re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, longest_first))})(?![\w-])", re.IGNORECASE)
 
 
-_TO_US = {here.casefold(): there for here, there in _PAIRS}
-_FROM_US = {there.casefold(): here for here, there in _PAIRS}
+_TO_US = {here.casefold(): there for here, there in PAIRS}
+_FROM_US = {there.casefold(): here for here, there in PAIRS}
 _INTERNATIONAL, _AMERICAN = _pattern(list(_TO_US)), _pattern(list(_FROM_US))
 
 
@@ -94,7 +94,7 @@ REFUSED = (
     Refused(r"\b(?:buckets?|pails?|drums?|tubs?)\b", "vessel",
             r"BUCKET_LOAD|bucket_load|\bsuch as (?:a |an )?(?:bucket|drum|tub|pail)s?(?:(?:, | or )(?:a )?\w+)*|"
             r"vessels \([^)]*\)|a bucket of clean water|fill a bucket|buckets and drums"),
-    Refused(r"\b(?:fish )?loading (?:rule|density|of fish)|\bLOADING\b|\bhaul loading\b", "hauling density"),
+    Refused(r"\b(?:fish )?loading (?:rule|density)|(?-i:\bLOADING\b)|\bhaul loading\b", "hauling density"),
     Refused(r"\bbatch(?:es)?\b(?! file| of (?:rows|values|cells))", "cohort (fish kept together); sample (fish weighed)"),
     Refused(r"\b(?:your|the|a|own|target|phosphate) band\b|\bbands?\b(?= (?:from|to|that|is|must)\b)", "target range"),
     Refused(r"\bthresholds?\b", "limit"),
