@@ -35,7 +35,8 @@ def test_no_text_of_a_module_uses_a_refused_word(path: Path) -> None:
     assert not [f"line {line}: {hit}" for line, text in _constants(path) for hit in terms.refused(text)]
 
 
-@pytest.mark.parametrize("path", sorted({path for page in PAGES for path in ROOT.glob(page)}), ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "path", sorted({path for page in PAGES for path in ROOT.glob(page)}), ids=lambda path: path.name)
 def test_no_page_uses_a_refused_word(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").splitlines()
     assert not [f"line {number}: {hit}" for number, line in enumerate(lines, 1) for hit in terms.refused(line)]
@@ -49,8 +50,8 @@ def _texts(book: Book) -> Iterator[tuple[str, str]]:
             for cell in row:
                 if isinstance(cell.value, str):
                     where, text = f"{sheet.title}!{cell.coordinate}", cell.value
-                    formula = text.startswith("=")
-                    yield from ((where, part) for part in (re.findall(r'"((?:[^"]|"")*)"', text) if formula else [text]))
+                    parts = re.findall(r'"((?:[^"]|"")*)"', text) if text.startswith("=") else [text]
+                    yield from ((where, part) for part in parts)
         for rule in sheet.data_validations.dataValidation:
             for text in (rule.prompt, rule.promptTitle, rule.error, rule.errorTitle, rule.formula1):
                 if isinstance(text, str):
