@@ -98,7 +98,7 @@ REFUSED = (
     Refused(r"\bbatch(?:es)?\b(?! file| of (?:rows|values|cells))", "cohort (fish kept together); sample (fish weighed)"),
     Refused(r"\b(?:your|the|a|own|target|phosphate) band\b|\bbands?\b(?= (?:from|to|that|is|must)\b)", "target range"),
     Refused(r"\bthresholds?\b", "limit"),
-    Refused(r"\bfloor\b", "limit", r"(?:on|to|from|across) the floor"),
+    Refused(r"\bfloor\b", "limit", r"(?:on|to|from|across) the floor|(?-i:\bFLOOR\b)"),  # the worksheet function
     Refused(r"\b(?:kit's|kit|half a|half a kit|whole kit) steps?\b|\bsteps? of (?:the|your) kit\b|\bkit steps\b", "resolution"),
     Refused(r"\bwork(?:s|ed|ing)? (?:itself |them(?:selves)? |it )?out\b(?! of)", "calculate, calculated"),
     Refused(r"\bfunctions answer\b|\bdo the functions answer\b", "installed, not installed"),
