@@ -7,16 +7,19 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
+from pailbook.demo.scenario import SCHOOL
 
-class Told(NamedTuple):
-    """How a command ended and what it said."""
+
+class Outcome(NamedTuple):
+    """How a command ended and what it printed."""
 
     code: int
     out: str
     err: str
 
 
-Run = Callable[..., Told]
+Run = Callable[..., Outcome]
+CLIENT = SCHOOL  # the client in log.xlsx for whom the commands below work
 
 # {it} is the workbook that is read, {new} the file that is written.
 READ_WORKBOOK: dict[str, list[str]] = {
@@ -25,8 +28,8 @@ READ_WORKBOOK: dict[str, list[str]] = {
     "recalc by itself": ["recalc", "{it}"],
     "check": ["check", "{it}"],
     "share": ["share", "{it}", "-o", "{new}"],
-    "share for a client": ["share", "{it}", "-o", "{new}", "--client", "Heron Lane"],
-    "report": ["report", "{it}", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "{new}"],
+    "share for a client": ["share", "{it}", "-o", "{new}", "--client", CLIENT],
+    "report": ["report", "{it}", "--client", CLIENT, "--since", "2026-05-01", "-o", "{new}"],
     "import": ["import", "readings.csv", "{it}", "-o", "{new}"],
 }
 READ_RECORD: dict[str, list[str]] = {
@@ -37,8 +40,8 @@ WRITE: dict[str, list[str]] = {
     "new": ["new", "function-guide", "{new}"],
     "recalc": ["recalc", "log.xlsx", "-o", "{new}"],
     "share": ["share", "log.xlsx", "-o", "{new}"],
-    "share for a client": ["share", "log.xlsx", "-o", "{new}", "--client", "Heron Lane"],
-    "report": ["report", "log.xlsx", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "{new}"],
+    "share for a client": ["share", "log.xlsx", "-o", "{new}", "--client", CLIENT],
+    "report": ["report", "log.xlsx", "--client", CLIENT, "--since", "2026-05-01", "-o", "{new}"],
     "import": ["import", "readings.csv", "log.xlsx", "-o", "{new}"],
     "daily": ["daily", "sensor.csv", "-o", "{new}"],
     "functions": ["functions", "--markdown", "-o", "{new}"],

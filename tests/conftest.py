@@ -10,7 +10,7 @@ from typing import Any
 import hypothesis
 import pytest
 
-from command_line import Run, Told
+from command_line import Outcome, Run
 from pailbook import cli
 from thorough import TOLD, thorough
 
@@ -58,7 +58,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs `pailbook ARGUMENTS`."""
 
-    def command(*arguments: object) -> Told:
+    def command(*arguments: object) -> Outcome:
         monkeypatch.setattr(sys, "argv", ["pailbook", *map(str, arguments)])
         code = 0
         try:
@@ -66,6 +66,6 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
         except SystemExit as end:
             code = int(end.code or 0)
         captured = capsys.readouterr()
-        return Told(code, captured.out, captured.err)
+        return Outcome(code, captured.out, captured.err)
 
     return command

@@ -77,7 +77,7 @@ def test_nothing_is_overwritten_unless_told(rich: Path, tmp_path: Path) -> None:
     target.write_bytes(b"a season's log")
     for path in (target, rich):
         before = path.read_bytes()
-        with pytest.raises(WorkbookError, match="is there already"):
+        with pytest.raises(WorkbookError, match="already exists"):
             set_cells(rich, path, {TANK: {"A2": 7}})
         assert path.read_bytes() == before
     set_cells(rich, target, {TANK: {"A2": 5.5}}, overwrite=True)
@@ -151,7 +151,7 @@ def test_files_that_are_no_workbook(rich: Path, tmp_path: Path) -> None:
     refused(path, "cannot be read: No such file")
     refused(tmp_path, "cannot be read")
     for content, why in (
-        (b"", "is no .xlsx workbook"), (b"date,ph\n", "is no .xlsx workbook"),
+        (b"", "is not an .xlsx workbook"), (b"date,ph\n", "is not an .xlsx workbook"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), "is an old .xls file"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(99) + "EncryptedPackage".encode("utf-16-le"), "by a password"),
         (rich.read_bytes()[: rich.stat().st_size // 2], "is cut off or damaged"),
@@ -161,7 +161,7 @@ def test_files_that_are_no_workbook(rich: Path, tmp_path: Path) -> None:
         refused(path, why)
     with zipfile.ZipFile(path, "w") as file:
         file.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-    refused(path, "is no .xlsx workbook")
+    refused(path, "is not an .xlsx workbook")
 
 
 def test_damaged_parts(rich: Path, tmp_path: Path) -> None:
@@ -173,7 +173,7 @@ def test_damaged_parts(rich: Path, tmp_path: Path) -> None:
     xml = parts(rich)
     for changes, why in (
         ({part: None}, "lacks the part of the sheet"), ({"xl/workbook.xml": None}, "lacks the part xl/workbook.xml"),
-        ({"_rels/.rels": None}, "is no .xlsx workbook"), ({"xl/_rels/workbook.xml.rels": None}, "lacks the part"),
+        ({"_rels/.rels": None}, "is not an .xlsx workbook"), ({"xl/_rels/workbook.xml.rels": None}, "lacks the part"),
         ({part: xml[part][:-30]}, "is not well-formed"), ({"xl/workbook.xml": b"<workbook"}, "is not well-formed"),
         ({part: entity + xml[part]}, "declares a document type"),
         ({"xl/workbook.xml": entity + xml["xl/workbook.xml"]}, "declares a document type"),
@@ -185,10 +185,10 @@ def test_damaged_parts(rich: Path, tmp_path: Path) -> None:
         ({part: f'<worksheet xmlns="{MAIN}"/>'.encode()}, "no place for cells"),
         ({part: xml[part].replace(b'<row r="3"', b'<row r="1"')}, "row 1 comes after row 2"),
         ({part: xml[part].replace(b'<row r="3"', '<row r="²"'.encode())}, "row ² comes after row 2"),
-        ({part: xml[part].replace(b"<sheetData>", b'<cols><col min="x" max="3"/></cols><sheetData>')}, "columns a"),
-        ({part: xml[part].replace(b'r="B3"', b'r="A3"')}, "cell A3 stands in the wrong place"),
-        ({part: xml[part].replace(b'r="B3"', b'r="B"')}, "cell B stands in the wrong place"),
-        ({part: xml[part].replace(b'<mergeCell ref="A9:C9"', b'<mergeCell ref=""')}, "'' is no range of cells"),
+        ({part: xml[part].replace(b"<sheetData>", b'<cols><col min="x" max="3"/></cols><sheetData>')}, "which columns"),
+        ({part: xml[part].replace(b'r="B3"', b'r="A3"')}, "cell A3 is in the wrong place"),
+        ({part: xml[part].replace(b'r="B3"', b'r="B"')}, "cell B is in the wrong place"),
+        ({part: xml[part].replace(b'<mergeCell ref="A9:C9"', b'<mergeCell ref=""')}, "'' is not a range of cells"),
         ({part: xml[part].replace(b"<v>7.3</v>", b"<v>seven</v>")}, r"Reuben's tank!A3 is damaged: its value 'seven'"),
         ({part: xml[part].replace(b't="s"><v>0', b't="s"><v>99')}, "its value '99'"),
         ({"xl/workbook.xml": xml["xl/workbook.xml"].replace(b'localSheetId="1"', b'localSheetId="9"')}, "name own"),

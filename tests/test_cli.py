@@ -39,7 +39,7 @@ def test_functions_describes_each(run: Run, name: str) -> None:
         assert re.search(rf"^ *{argument.name}\b", out, re.MULTILINE)
     assert "Source: " in out
     assert f"Example: ={name}(" in out
-    assert ("Plain form: in steps" if function.in_steps else "\n=") in out or "in steps" in out
+    assert ("it takes several steps" if function.in_steps else "\n=") in out or "several steps" in out
 
 
 def test_an_unknown_function_is_wrong_use_and_near_names_are_offered(run: Run) -> None:
@@ -83,7 +83,7 @@ def test_bad_input_is_one_message_that_names_it(  # type: ignore[no-untyped-def]
     assert not list(tmp_path.iterdir())
 
 
-def test_recalc_prints_key_results_and_writes_only_where_told(run: Run, tmp_path: Path) -> None:
+def test_recalc_prints_key_results_and_writes_only_where_asked(run: Run, tmp_path: Path) -> None:
     source = tmp_path / "sums.xlsx"
     book = openpyxl.Workbook()
     sheet = book.worksheets[0]
@@ -105,7 +105,21 @@ def test_recalc_prints_key_results_and_writes_only_where_told(run: Run, tmp_path
     assert source.read_bytes() == before
 
 
-def test_recalc_ends_with_1_where_a_cell_cannot_be_computed(run: Run, tmp_path: Path) -> None:
+def test_recalc_prints_dates_and_times_as_such(run: Run, tmp_path: Path) -> None:
+    """By hand: 6 June 2026 is the day 46179 since 30 December 1899; 0.25 of a day is 06:00."""
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    for row, (name, formula, number_format) in enumerate((
+        ("next_test", "=46178+1", "yyyy-mm-dd"), ("leaving_at", "=0.5/2", "hh:mm"), ("days", "=46178+1", "0"),
+    ), start=1):
+        sheet.cell(row, 1, formula).number_format = number_format
+        book.defined_names[name] = openpyxl.workbook.defined_name.DefinedName(name, attr_text=f"Sheet!$A${row}")
+    book.save(tmp_path / "dates.xlsx")
+    assert run("recalc", tmp_path / "dates.xlsx").out == (
+        "next_test   2026-06-06\nleaving_at  06:00\ndays        46179\n3 formula cells calculated\n")
+
+
+def test_recalc_ends_with_1_if_a_cell_cannot_be_calculated(run: Run, tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     book.worksheets[0]["B3"] = "=NO_SUCH_FUNCTION(1)"
     book.save(tmp_path / "odd.xlsx")

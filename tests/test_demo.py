@@ -118,6 +118,6 @@ def test_the_committed_files_are_what_it_makes(told: tuple[Path, str]) -> None:
 @pytest.mark.parametrize("name", [FILES[0], INPUTS[-1]])
 def test_a_file_that_is_there_is_not_replaced_unasked(name: str, tmp_path: Path) -> None:
     (tmp_path / name).write_bytes(b"a season's work")
-    with pytest.raises(BadInput, match=re.escape(f"{name} is there already")):
+    with pytest.raises(BadInput, match=re.escape(f"{name} already exists")):
         next(tell(tmp_path, silent))
     assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [(name, b"a season's work")]

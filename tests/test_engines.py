@@ -155,7 +155,7 @@ def test_names_sheets_and_fixed_addresses_mean_what_they_mean() -> None:
                       ("T", "A2"): 3.0}
     assert model.calculate({("A's", "A2"): 5.0}).values["A's", "B1"] == 16.0
     assert model.calculate().values == values
-    with pytest.raises(ValueError, match="no input: it holds the formula"):
+    with pytest.raises(ValueError, match="not an input: it holds the formula"):
         model.calculate({("T", "A1"): 1})
     with pytest.raises(ValueError, match="no sheet 'X'"):
         model.calculate({("X", "A1"): 1})

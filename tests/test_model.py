@@ -79,7 +79,7 @@ def test_every_formula_has_a_value_and_what_is_wrong_is_named() -> None:
     }
     told = {problem.cell: str(problem) for problem in calculation.problems}
     assert set(told) == set(values) - {"A2", "A11"}  # A2 only passes on what A1 has
-    assert told["A3"] == "Log!A3: PAIL is not a function that is known here (=PAIL(1))"
+    assert told["A3"] == "Log!A3: PAIL is not a known function (=PAIL(1))"
     assert "=)(" in told["A1"]
     assert "several sheets" in told["A12"]
     assert len(told["A13"]) < 200

@@ -87,7 +87,7 @@ def test_values_are_kept_as_precisely_as_floats_are(rich: Path, tmp_path: Path) 
 
 
 def test_a_value_needs_a_formula(rich: Path, tmp_path: Path) -> None:
-    for place, why in (((TANK, "A2"), "holds no formula"), ((TANK, "Z99"), "holds no formula"),
+    for place, why in (((TANK, "A2"), "has no formula"), ((TANK, "Z99"), "has no formula"),
                        (("Nowhere", "A1"), "no sheet 'Nowhere'"), ((TANK, "2C"), "no cell")):
         with pytest.raises(WorkbookError, match=why) as refused:
             inject_values(rich, tmp_path / "out.xlsx", {place: 1.0})

@@ -10,6 +10,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
@@ -32,7 +33,7 @@ PLAIN = re.split(r"\s{2,}", r'''
     AVERAGEIFS(B1:B5,A1:A5,"<4")   SUMPRODUCT((A1:A5>2)*(B1:B5<50)*C1:C5)   SUMPRODUCT(--(A1:A5>2))
     SLOPE(B1:B5,A1:A5)   INTERCEPT(B1:B5,A1:A5)   RSQ(B1:B5,A1:A5)   FORECAST(9,B1:B5,A1:A5)   DATE(2026,3,2)+1
     EDATE(DATE(2026,1,31),1)   WEEKDAY(DATE(2026,3,2))   YEAR(DATE(2026,3,2))   TEXT(A5,"0.00")
-    CHOOSE(2,A1,B1,C1)   LEFT("carp",2)&MID("tilapia",2,3)   VALUE("2.5")*2   FIND("p","carp")   LEN("trout")
+    CHOOSE(2,A1,B1,C1)   LEFT("perch",2)&MID("catfish",2,3)   VALUE("2.5")*2   FIND("r","perch")   LEN("jade perch")
     ROW(B7)   COLUMNS(A1:C1)   NA()   1/0   SQRT(-1)   VALUE("x")   ISNA(NA())   ISNUMBER(A1)   ISTEXT("a")
     SUM(IF(A1>9,A1:A3,5))   SUM(IF(A1<9,A1:A3,5))   COUNT(IF(TRUE,A9))   A1&A9   A9>-1   A9=FALSE   "b">"A"   1<"a"
     SUMPRODUCT(A1:A5-1,B1:B5/2)   SUMPRODUCT((A1:A5=3)*(B1:C5>9)*1)   10^400   0^-1   (-8)^0.5   -TRUE
@@ -164,7 +165,7 @@ def test_recalculation_follows_new_inputs(tmp_path: Path) -> None:
 def test_a_file_that_is_there_is_refused_before_any_work(tmp_path: Path) -> None:
     rich = rich_workbook(tmp_path / "rich.xlsx")
     steps: list[tuple[int, int]] = []
-    with pytest.raises(WorkbookError, match="is there already"):
+    with pytest.raises(WorkbookError, match="already exists"):
         recalc(rich, rich, progress=lambda *step: steps.append(step))
     assert not steps
     recalc(rich, progress=lambda *step: steps.append(step))
@@ -234,3 +235,43 @@ def test_the_key_results_are_those_of_the_first_sheet(tmp_path: Path) -> None:
     del book.defined_names["front"]
     book.save(tmp_path / "other.xlsx")
     assert recalc(tmp_path / "other.xlsx").key_results == {"behind": 4.0}
+
+
+@pytest.mark.parametrize("from_1904", [False, True])
+def test_results_in_cells_of_dates_and_times_are_dates_and_times(tmp_path: Path, from_1904: bool) -> None:
+    """By hand: 6 June 2026 is the day 46179 since 30 December 1899 and 44717 since 1 January 1904; 0.25 is 06:00."""
+    day = 44717 if from_1904 else 46179
+    book = openpyxl.Workbook()
+    if from_1904:
+        book.epoch = CALENDAR_MAC_1904
+    sheet = book.worksheets[0]
+    cells = {
+        "day": (f"={day - 1}+1", "yyyy-mm-dd", "2026-06-06"), "built_in": (f"={day - 1}+1", "mm-dd-yy", "2026-06-06"),
+        "moment": (f"={day}+0.25", '[$-409]d mmm yyyy" at "hh:mm', "2026-06-06 06:00"),
+        "hour": ("=0.125*2", "h:mm", "06:00"), "hour_of_a_day": (f"={day}+0.25", "h:mm:ss", "06:00:00"),
+        "duration": ("=1+0.25", "[h]:mm", "30:00"), "month": (f"={day}+0", "mmmm", "2026-06-06"),
+        "general": (f"={day}+0", "General", None), "price": (f"={day}+0", '0.00" dollars a day"', None),
+        "text": ('="soon"', "yyyy-mm-dd", None), "error": ("=1/0", "yyyy-mm-dd", None),
+        "none": ("=0*1", "yyyy-mm-dd", None), "negative": ("=0-5", "yyyy-mm-dd", None),
+        "far": ("=1E+300*1", "yyyy-mm-dd", None),
+    }
+    for row, (name, (formula, number_format, _)) in enumerate(cells.items(), start=1):
+        sheet.cell(row, 1, formula).number_format = number_format
+        book.defined_names[name] = DefinedName(name, attr_text=f"{sheet.title}!$A${row}")
+    book.save(tmp_path / "dates.xlsx")
+    found = recalc(tmp_path / "dates.xlsx")
+    assert found.moments == {name: text for name, (_, _, text) in cells.items() if text}
+    assert found.results["day"] == day
+
+
+def test_a_workbook_without_styles_has_no_dates(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.worksheets[0]["A1"] = "=46178+1"
+    book.defined_names["day"] = DefinedName("day", attr_text="Sheet!$A$1")
+    book.save(tmp_path / "book.xlsx")
+    package = Workbook(tmp_path / "book.xlsx")
+    relations = package.read("xl/_rels/workbook.xml.rels")
+    unstyled = re.sub(rb"<Relationship [^>]*styles.xml[^>]*/>", b"", relations)
+    assert unstyled != relations
+    package.save(tmp_path / "bare.xlsx", {"xl/styles.xml": None, "xl/_rels/workbook.xml.rels": unstyled})
+    assert recalc(tmp_path / "bare.xlsx").moments == {}

@@ -129,7 +129,7 @@ def test_a_formula_is_not_overwritten(rich: Path, tmp_path: Path) -> None:
     for path, title, address, why in (
         (rich, TANK, "C2", r"Reuben's tank!C2 holds a formula \(=AMMONIA_FRACTION"), (rich, BASIN, "B1", "a formula"),
         (rich, BASIN, "B3", "filled by the formula in B1"),
-        (rich, TANK, "B9", "merged cells; their value stands in A9"),
+        (rich, TANK, "B9", "merged cells; their value is in A9"),
         (source, TANK, "A2", "a formula"), (source, TANK, "D2", "filled by the formula in D1"),
     ):
         with pytest.raises(WorkbookError, match=why):

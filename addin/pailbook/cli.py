@@ -1,6 +1,6 @@
 """The command line; what each command does stands in `commands`.
 
-Exit codes: 0 done, 1 done and something was found, 2 wrong use or bad input, 130 interrupted.
+Exit codes: 0 done, 1 done but something needs attention, 2 wrong use or bad input, 130 interrupted.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import TextIO
 
 import typer
 
-# Each enters its commands, in the order in which they are told.
+# Each enters its commands, in the order in which the help lists them.
 # isort: off
 from pailbook.commands import demo, ready  # noqa: F401
 from pailbook.commands import workbooks, readings, check, share, report  # noqa: F401
@@ -21,7 +21,7 @@ from pailbook.commands import catalogue, install, install_calc, install_excel, i
 # isort: on
 from pailbook.commands.app import COMPLETE, INTERRUPTED, WRONG_USE, app
 from pailbook.commands.help import WrongUse
-from pailbook.commands.wrong_use import told
+from pailbook.commands.wrong_use import message_of
 from pailbook.files import OpenElsewhere
 from pailbook.outcomes import BadInput
 
@@ -29,21 +29,21 @@ from pailbook.outcomes import BadInput
 def main() -> None:
     """Run the command line; bad input becomes one message on standard error and exit code 2."""
     try:
-        with _warnings_told():
+        with _warnings_shown():
             code = app(prog_name="pailbook", complete_var=COMPLETE, standalone_mode=False)
         if code == INTERRUPTED:
             raise KeyboardInterrupt
     except WrongUse as problem:
-        _end(told(problem))
+        _end(message_of(problem))
     except (BadInput, OSError) as problem:
         _end(_explain(problem))
     except (KeyboardInterrupt, typer.Abort):
-        _end("interrupted; no file was left half written", INTERRUPTED)
+        _end("interrupted; no half-written file was left behind", INTERRUPTED)
     sys.exit(code)
 
 
 @contextlib.contextmanager
-def _warnings_told() -> Iterator[None]:
+def _warnings_shown() -> Iterator[None]:
     """While the block runs, a warning that a file is open elsewhere becomes a line on standard error, once."""
     known: set[str] = set()
 

@@ -1,8 +1,7 @@
-"""Files written in full or not at all, and files that can be read at all.
+"""Files that are written in full or not at all, and a check that a file can be read.
 
-A file is written beside its place under a name of its own and takes that place at the end. What a run leaves behind
-that was killed in the middle, the next run clears away: beside the file that it writes, and in the folder for
-temporary files.
+A file is written under a temporary name beside its place and takes that place at the end. Temporary files of a run
+that was killed are deleted by the next run: beside the file that it writes, and in the folder for temporary files.
 """
 
 from __future__ import annotations
@@ -35,9 +34,9 @@ def replacing(
     Parameters
     ----------
     target : the file to be.
-    overwrite : whether a file that is there may be replaced.
+    overwrite : whether an existing file may be replaced.
     like : a file whose permissions the new one gets; its owner may write it in any case.
-    error : what is raised when the target is there and must not be replaced, or cannot be written.
+    error : what is raised if the target exists and must not be replaced, or cannot be written.
     """
     check_free(target, overwrite=overwrite, error=error)
     temporary = None
@@ -52,10 +51,10 @@ def replacing(
             file.flush()
             os.fsync(file.fileno())
         temporary.chmod(0o666 & ~_umask() if like is None else stat.S_IMODE(like.stat().st_mode) | stat.S_IWUSR)
-        check_free(target, overwrite=overwrite, error=error)  # another run may have come first
+        check_free(target, overwrite=overwrite, error=error)  # another run may have made it meanwhile
         try:
             temporary.replace(path)
-        except PermissionError as reason:  # as where another program has it open
+        except PermissionError as reason:  # for example when another program has it open
             raise error(f"{target} cannot be written: it may be open in a spreadsheet program; close it there and run "
                         "this again") from reason
     except OSError as reason:
@@ -67,39 +66,39 @@ def replacing(
 
 
 def check_free(target: str | os.PathLike[str], *, overwrite: bool, error: type[BadInput] = BadInput) -> None:
-    """Raises the error where a file is there that must not be replaced, or its folder is not there.
+    """Raises the error if the file exists and must not be replaced, or its folder does not exist.
 
-    What is no ordinary file, is write-protected or is open in a spreadsheet program is not replaced in any case.
+    Anything but an ordinary file, a write-protected file and a file open in a spreadsheet program are never replaced.
     """
     path = Path(target)
     try:
         mode = _mode(path)
         if not path.parent.is_dir():
-            raise error(f"{target} cannot be written: there is no folder {path.parent}")
+            raise error(f"{target} cannot be written: the folder {path.parent} does not exist")
         if mode is None:
             return
         if stat.S_ISDIR(mode):
             raise error(f"{target} is a folder; expected the name of a file")
         if not stat.S_ISREG(mode):
-            raise error(f"{target} is no ordinary file, so it is not written to")
+            raise error(f"{target} is not an ordinary file; nothing was written")
         if not overwrite:
-            raise error(f"{target} is there already; nothing was written; give another name, or --overwrite to "
-                        "replace it")
+            raise error(f"{target} already exists; nothing was written; give another name, or "
+                        "--overwrite to replace it")
         if not mode & 0o222 or not os.access(path, os.W_OK):
             raise error(f"{target} is write-protected; nothing was written")
         if (lock := _lock_of(path)) is not None:
-            raise error(f"{target} is open in a spreadsheet program, which would write over it again; close it "
-                        f"there (if it is not open, delete {lock.name}); nothing was written")
+            raise error(f"{target} is open in a spreadsheet program, which could overwrite it; nothing was written; "
+                        f"close it there (if it is not open, delete {lock.name})")
     except OSError as reason:
         raise error(f"{target} cannot be written: {reason.strerror or reason}") from None
 
 
 class OpenElsewhere(UserWarning):
-    """A file that is read is open in a spreadsheet program, which may hold changes that the file has not yet."""
+    """A file that is read is open in a spreadsheet program, which may hold changes that are not saved yet."""
 
 
 def check_readable(source: str | os.PathLike[str], error: type[BadInput] = BadInput) -> None:
-    """Raises the error where no ordinary file is there: a folder, a pipe and a device have no end or no content.
+    """Raises the error if it is not an ordinary file: a folder, a pipe and a device have no end or no content.
 
     Warns with `OpenElsewhere` of a file that is open in a spreadsheet program.
     """
@@ -108,19 +107,19 @@ def check_readable(source: str | os.PathLike[str], error: type[BadInput] = BadIn
     except OSError as reason:
         raise error(f"{source} cannot be read: {reason.strerror or reason}") from None
     if not stat.S_ISREG(mode):
-        raise error(f"{source} cannot be read: it is {'a folder' if stat.S_ISDIR(mode) else 'no ordinary file'}")
+        raise error(f"{source} cannot be read: it is {'a folder' if stat.S_ISDIR(mode) else 'not an ordinary file'}")
     if _lock_of(Path(source)) is not None:
-        warnings.warn(f"{source} is open in a spreadsheet program; changes that are not saved there are not in what "
-                      "is read here", OpenElsewhere, stacklevel=3)
+        warnings.warn(f"{source} is open in a spreadsheet program; changes that are not saved there cannot be read "
+                      "here", OpenElsewhere, stacklevel=3)
 
 
 @contextlib.contextmanager
 def scratch(*, of_libraries: bool = False) -> Iterator[Path]:
-    """A folder for temporary files while the block runs; those of runs that were killed are cleared away.
+    """A folder for temporary files while the block runs; those of runs that were killed are deleted.
 
     Parameters
     ----------
-    of_libraries : whether libraries put theirs into it too.
+    of_libraries : whether libraries put their temporary files there too.
     """
     for path in Path(tempfile.gettempdir()).glob("pailbook-*"):
         match = _SCRATCH.fullmatch(path.name)
@@ -136,7 +135,7 @@ def scratch(*, of_libraries: bool = False) -> Iterator[Path]:
 
 
 def _mode(path: Path) -> int | None:
-    """What kind of file it is and who may do what with it; None where there is none."""
+    """The kind of file and its permissions; None if there is none."""
     try:
         return path.stat().st_mode
     except (FileNotFoundError, NotADirectoryError):
@@ -146,7 +145,7 @@ def _mode(path: Path) -> int | None:
 def _lock_of(path: Path) -> Path | None:
     """The file by which a spreadsheet program shows that it has this one open."""
     for lock in _LOCKS:
-        with contextlib.suppress(OSError):  # such a name may be too long
+        with contextlib.suppress(OSError):  # the name may be too long
             if (file := path.with_name(lock.format(path.name))).exists():
                 return file
     return None
@@ -159,7 +158,7 @@ def _umask() -> int:
 
 
 def _clear(folder: Path) -> None:
-    """Removes what runs left behind that are no longer running."""
+    """Removes temporary files of runs that are no longer running."""
     for path in folder.glob(".pailbook-*.tmp"):
         match = _LEFT_BEHIND.fullmatch(path.name)
         if match and not _runs(int(match[1])):
@@ -177,12 +176,12 @@ def _is_ours(path: Path) -> bool:
 def _runs(process: int) -> bool:
     if process == os.getpid():
         return True
-    if os.name == "nt":  # where asking about a process would end it
+    if os.name == "nt":  # there, asking about a process would end it
         return False
     try:
         os.kill(process, 0)
     except (ProcessLookupError, OverflowError):
         return False
     except OSError:
-        return True  # somebody else's
+        return True  # somebody else's process
     return True

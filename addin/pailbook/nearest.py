@@ -1,4 +1,4 @@
-"""The names that there are, told to somebody who gave another; the nearest one is asked for."""
+"""The known names, for a message to somebody who gave another; the nearest one becomes a question."""
 
 from __future__ import annotations
 
@@ -19,4 +19,4 @@ def there_are(given: str, known: Iterable[str]) -> str:
     """What there is in place of a name that is not known, and the nearest as a question: the end of a message."""
     names = list(known)
     told = f"expected one of: {', '.join(names)}" if 0 < len(names) <= _TOLD else ""
-    return "; ".join(filter(None, (told, nearest(given, names)))) or "there is none like it"
+    return "; ".join(filter(None, (told, nearest(given, names)))) or "no name is like it"

@@ -1,4 +1,4 @@
-"""What the command line shows: tables and bars on a terminal, plain text elsewhere."""
+"""What the command line shows: lists, and progress bars on a terminal."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from pailbook.function import CATALOGUE, Argument
 from pailbook.hosts.call import call
 from pailbook.nearest import nearest
 from pailbook.outcomes import BadInput, Outcome
-from pailbook.workbook.check.finding import SERIOUSNESS, Finding
+from pailbook.workbook.check.finding import VERDICTS, Finding
 from pailbook.workbook.function_guide import words
 
 PATIENCE = 2  # seconds before a bar is shown
@@ -34,7 +34,7 @@ def progress(title: str) -> Iterator[Callable[[int, int | None], None]]:
         console=Console(stderr=True), transient=True, redirect_stdout=False, redirect_stderr=False,
     )
     task = bar.add_task(title, total=None)
-    later = threading.Timer(PATIENCE, bar.start)  # by the clock, since some work is long before it first tells
+    later = threading.Timer(PATIENCE, bar.start)  # by the clock, since some work takes long before it first reports
     later.daemon = True
 
     def advance(done: int, total: int | None) -> None:
@@ -47,13 +47,13 @@ def progress(title: str) -> Iterator[Callable[[int, int | None], None]]:
     finally:
         later.cancel()
         if later.ident is not None:
-            later.join()  # so that the bar does not start behind its end
-        if bar.live.is_started:  # else it would write an empty line
+            later.join()  # so that the bar does not start after its end
+        if bar.live.is_started:  # otherwise it would write an empty line
             bar.stop()
 
 
 class _Share(ProgressColumn):
-    """How much is done: of the whole where that is known, else counted."""
+    """How much is done: as a percentage if the whole is known, otherwise as a count."""
 
     def render(self, task: Task) -> Text:
         if task.total:
@@ -69,7 +69,7 @@ def show_catalogue() -> None:
             if function.category == category:
                 console.print(f"  {_plain(function.signature)}")
                 console.print(f"      {_plain(function.summary)}")
-    console.print("\nOne function with its limits, source and an example: pailbook functions NAME")
+    console.print("\nFor one function with its limits, source and an example: pailbook functions NAME")
 
 
 def show_function(name: str) -> None:
@@ -96,7 +96,7 @@ def show_function(name: str) -> None:
     try:
         console.print(f"Plain formula for {', '.join(references)}:\n={_plain(plain_formula(function, references))}")
     except NotTraceable:
-        console.print("Plain form: in steps, whose cells stand on the sheet Workings of a plain workbook")
+        console.print("Plain formula: it takes several steps, which a plain workbook has on its sheet Workings")
 
 
 def _describe(argument: Argument) -> None:
@@ -106,31 +106,31 @@ def _describe(argument: Argument) -> None:
 
 
 def show_recalculation(result: Any, everything: bool = False) -> None:
-    """The key results by name, or all named results; then what could not be computed."""
+    """The key results by name, or all named results; then what could not be calculated."""
     shown = result.results if everything else result.key_results
     width = max(map(len, shown), default=0)
     for name, value in shown.items():
-        console.print(_plain(f"{name.ljust(width)}  {_value(value)}"))
+        console.print(_plain(f"{name.ljust(width)}  {result.moments.get(name) or _value(value)}"))
     if more := len(result.results) - len(shown):
-        console.print(f"{more} more results have names: --all shows them")
-    console.print(f"{len(result.values)} formula cells computed")
+        console.print(f"--all shows {more} more named results")
+    console.print(f"{len(result.values)} formula cells calculated")
     for problem in result.problems:
         console.print(_plain(str(problem)))
 
 
 def show_findings(findings: Sequence[Finding]) -> None:
-    """What the check of a workbook found, the most serious first, then how many of each."""
-    for seriousness in SERIOUSNESS:
-        of_it = [finding for finding in findings if finding.seriousness == seriousness]
+    """What the check of a workbook found, the most serious first, then the number of each."""
+    for verdict in VERDICTS:
+        of_it = [finding for finding in findings if finding.verdict == verdict]
         if of_it:
-            console.print(f"[bold]{seriousness}[/bold]")
+            console.print(f"[bold]{verdict}[/bold]")
         for finding in of_it:
             console.print(_plain(f"  {f'{finding.place}: ' if finding.place else ''}{finding.what}"))
             console.print(_plain(f"      {finding.remedy}"))
             if finding.more:
                 console.print(_plain(f"      and {finding.more} more: {finding.kind}"))
-    counts = [f"{sum(1 + f.more for f in findings if f.seriousness == one)} {one}" for one in SERIOUSNESS
-              if any(f.seriousness == one for f in findings)]
+    counts = [f"{sum(1 + f.more for f in findings if f.verdict == one)} {one}" for one in VERDICTS
+              if any(f.verdict == one for f in findings)]
     console.print(", ".join(counts) or "nothing found")
 
 
@@ -141,9 +141,11 @@ def _value(value: Any) -> str:
         return value.code
     if isinstance(value, bool):
         return str(value).upper()
-    return f"{value:.4g}" if isinstance(value, float) else str(value)
+    if not isinstance(value, float):
+        return str(value)
+    return f"{value:.0f}" if 1e3 <= abs(value) < 1e12 else f"{value:.4g}"
 
 
 def _plain(text: str) -> str:
-    """The text with nothing in it taken for markup."""
+    """The text, in which nothing is taken for markup."""
     return text.replace("[", r"\[")

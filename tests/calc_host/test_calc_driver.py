@@ -94,7 +94,7 @@ def test_one_that_makes_no_file_though_its_status_is_fine(
     workbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     _stand_in(tmp_path, monkeypatch, "exit 0")
-    assert "LibreOffice made no .xlsx file of log.xlsx (it ended with status 0)" in _refused(workbook)
+    assert "LibreOffice made no .xlsx file from log.xlsx (it ended with status 0)" in _refused(workbook)
 
 
 def test_one_that_crashes_with_a_child_left(workbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -110,7 +110,8 @@ def test_one_that_hangs(workbook: Path, tmp_path: Path, monkeypatch: pytest.Monk
     began = time.monotonic()
     message = _refused(workbook, limit=1)
     assert time.monotonic() - began < 10
-    assert "LibreOffice was not done with log.xlsx after 1 seconds and was ended; no file was changed" in message
+    assert ("LibreOffice did not finish converting log.xlsx within 1 seconds and was stopped; "
+            "no file was changed") in message
     _assert_gone(int(child.read_text()))
 
 
@@ -150,7 +151,7 @@ def test_the_command_itself_ended_leaves_no_process(tmp_path: Path, monkeypatch:
 def test_other_endings_and_missing_sources_are_refused(tmp_path: Path, workbook: Path) -> None:
     with pytest.raises(OfficeError, match=r"writes \.xlsx, \.ods, \.pdf here, not \.doc"):
         driver.convert(workbook, tmp_path / "made.doc")
-    with pytest.raises(OfficeError, match="is not there"):
+    with pytest.raises(OfficeError, match="does not exist"):
         driver.convert(tmp_path / "none.xlsx", tmp_path / "made.pdf")
 
 

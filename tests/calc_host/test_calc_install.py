@@ -48,11 +48,11 @@ def test_installing_asking_and_removing(tmp_path: Path) -> None:
     assert "act     Functions in LibreOffice: not installed\n        next: pailbook install calc\n" in said
     status, said = command("install", "calc")
     assert status == 0, said
-    assert "one was called" in said
+    assert "one of them was called" in said
     assert "next: start LibreOffice Calc" in said
     status, said = command("ready", "calc")
     assert status == 0, said
-    assert f"fine    Functions in LibreOffice: {pailbook.__version__} answers" in said
+    assert f"fine       Functions in LibreOffice: version {pailbook.__version__} is installed and works" in said
     lock = tmp_path / "config" / "libreoffice" / "4" / ".lock"
     lock.write_text("")
     status, said = command("install", "calc")
@@ -60,7 +60,7 @@ def test_installing_asking_and_removing(tmp_path: Path) -> None:
     assert "LibreOffice is running; close all its windows" in said
     lock.unlink()
     status, said = command("install", "calc", "--remove")
-    assert (status, said.strip()) == (0, "the functions were taken out of LibreOffice")
+    assert (status, said.strip()) == (0, "the functions were uninstalled from LibreOffice")
     status, said = command("install", "calc", "--remove")
     assert (status, said.strip()) == (0, "the functions were not installed in LibreOffice")
 
@@ -76,18 +76,18 @@ def test_the_extension_can_be_written_as_a_file(tmp_path: Path) -> None:
 
 def test_ready_says_what_is_asked_for_and_what_to_do(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(readiness, "find", lambda: None)
-    assert [look.state for look in readiness.looks("calc", False)] == ["absent"]
+    assert [look.state for look in readiness.looks("calc", False)] == ["watch"]
     missing = next(readiness.looks("calc", True))
-    assert (missing.state, missing.told) == ("act", "not found")
+    assert (missing.state, missing.found) == ("act", "not installed")
     assert "25.2 or newer" in missing.remedy
     monkeypatch.setattr(readiness, "find", lambda: Office(tmp_path / "soffice", (7, 4, 7, 2)))
     old = next(readiness.looks("calc", True))
-    assert "7.4.7.2" in old.told
-    assert "too old" in old.told
+    assert "7.4.7.2" in old.found
+    assert "too old" in old.found
     assert "--plain" in old.remedy
     done = runner.invoke(app, ["ready", "calc"])
     assert done.exit_code == 1
-    assert done.output.startswith("act     LibreOffice: 7.4.7.2")
+    assert done.output.startswith("act        LibreOffice: 7.4.7.2")
     assert "abacus" in str(runner.invoke(app, ["ready", "abacus"]).exception)
     python = runner.invoke(app, ["ready", "python"])
     assert python.exit_code == 0
@@ -100,7 +100,7 @@ def test_the_versions_of_extension_and_package_are_compared(monkeypatch: pytest.
     monkeypatch.setattr(install, "installed_version", lambda office: "0.0.9")
     other = list(readiness.looks("calc", False))[1]
     assert other.state == "act"
-    assert other.told == f"of version 0.0.9, but Pailbook is {pailbook.__version__}"
+    assert other.found == f"they are of version 0.0.9, but Pailbook is {pailbook.__version__}"
     assert other.remedy == "pailbook install calc"
 
 
@@ -111,5 +111,5 @@ def test_the_administrator_is_told_what_to_do(monkeypatch: pytest.MonkeyPatch, t
     monkeypatch.setenv(VARIABLE, str(program))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     monkeypatch.setattr(install, "is_administrator", lambda: True)
-    with pytest.raises(OfficeError, match="run this command as the user who is to have the functions"):
+    with pytest.raises(OfficeError, match="run this command as the user who wants the functions"):
         install.install()

@@ -62,11 +62,11 @@ def _on_terminal(arguments: list[str], interrupt: bool = False, out: int | None 
 def test_a_bar_on_a_terminal(book: Path) -> None:
     code, seen = _on_terminal(["recalc", str(book), "--engine", "reference"])
     assert code == 0
-    assert "computing sums.xlsx" in seen
+    assert "calculating sums.xlsx" in seen
     assert BAR in seen
     assert re.search(r"\d %", seen)
     last = seen.rpartition("\x1b[2K")[2]  # what is left when the bar is wiped
-    assert last == "600 formula cells computed\r\n"
+    assert last == "600 formula cells calculated\r\n"
 
 
 def test_the_output_stays_pure_while_a_bar_is_shown(book: Path, tmp_path: Path) -> None:
@@ -74,12 +74,12 @@ def test_the_output_stays_pure_while_a_bar_is_shown(book: Path, tmp_path: Path) 
         code, seen = _on_terminal(["recalc", str(book), "--engine", "reference"], out=out.fileno())
     assert code == 0
     assert BAR in seen
-    assert (tmp_path / "out.txt").read_text() == "600 formula cells computed\n"
+    assert (tmp_path / "out.txt").read_text() == "600 formula cells calculated\n"
 
 
 def test_nothing_of_it_in_a_pipe(book: Path) -> None:
     done = subprocess.run([sys.executable, "-c", SOON, "recalc", str(book)], capture_output=True, text=True, check=True)
-    assert (done.stdout, done.stderr) == ("600 formula cells computed\n", "")
+    assert (done.stdout, done.stderr) == ("600 formula cells calculated\n", "")
 
 
 def test_no_bar_for_quick_work(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -106,7 +106,7 @@ def test_an_interrupt_under_a_bar(tmp_path: Path) -> None:
     code, seen = _on_terminal(
         ["recalc", str(book), "-o", str(book.with_name("new.xlsx")), "--engine", "reference"], interrupt=True)
     assert code == 130
-    assert seen.rpartition("\x1b[2K")[2] == "pailbook: interrupted; no file was left half written\r\n"
+    assert seen.rpartition("\x1b[2K")[2] == "pailbook: interrupted; no half-written file was left behind\r\n"
     assert "Traceback" not in seen
     assert sorted(book.parent.iterdir()) == before
 

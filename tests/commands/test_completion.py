@@ -13,6 +13,7 @@ import pytest
 
 from command_line import Run
 from pailbook.commands.app import COMPLETE
+from pailbook.demo import scenario
 from pailbook.function import CATALOGUE
 from pailbook.hosts.engines import ENGINES
 from pailbook.workbook.farm_log import systems
@@ -30,7 +31,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("logs") / "log.xlsx"
     farm_log(rows=12).book.save(path)
     table = systems.table()
-    names = {"system": ("Raft bay", "Quillon wall", "Old $ tub"), "client": ("Heron Lane", "Quillon Court")}
+    # The third name has characters that a shell would read as its own.
+    names = {"system": (scenario.SCHOOL_TANK.name, scenario.COURT_WALL.name, "Old $ tank"), "client": scenario.CLIENTS}
     set_cells(path, path, {table.sheet: {
         f"{table.letter(key)}{table.first_row + i}": name for key, several in names.items()
         for i, name in enumerate(several)}}, overwrite=True)
@@ -82,9 +84,9 @@ def test_functions_in_capitals_and_in_small_letters(offered: Offered) -> None:
 
 
 def test_clients_and_systems_of_the_log_that_was_named(offered: Offered) -> None:
-    assert offered("pailbook share log.xlsx -o b.xlsx --client ") == ["Heron\\ Lane", "Quillon\\ Court"]
+    assert offered("pailbook share log.xlsx -o b.xlsx --client ") == ["Varrowby\\ School", "Quillon\\ Court"]
     assert offered("pailbook report log.xlsx --client Qu") == ["Quillon\\ Court"]
-    assert offered("pailbook import a.csv log.xlsx --system R") == ["Raft\\ bay"]
+    assert offered("pailbook import a.csv log.xlsx --system S") == ["School\\ tank"]
     assert offered("pailbook share none.xlsx --client ") == []
     assert offered("pailbook share --client ") == []
 
@@ -95,7 +97,7 @@ def test_a_file_that_is_no_log_is_no_trouble(offered: Offered, folder: Path) -> 
 
 
 @pytest.mark.parametrize(("shell", "separator"), [("zsh", '":"'), ("fish", "\t"), ("powershell", ":::")])
-def test_other_shells_are_told_what_a_name_means(
+def test_other_shells_get_the_meaning_of_a_name(
     shell: str, separator: str, run: Run, monkeypatch: pytest.MonkeyPatch, folder: Path
 ) -> None:
     monkeypatch.chdir(folder)
@@ -109,9 +111,9 @@ def test_other_shells_are_told_what_a_name_means(
 
     commands = asked("pailbook ")
     assert len(commands) == 11
-    assert any(f"check{separator}Say what is wrong or doubtful in a workbook" in line for line in commands)
+    assert any(f"check{separator}Show what is wrong or doubtful in a workbook" in line for line in commands)
     functions = asked("pailbook functions ")
-    assert len(functions) == len(CATALOGUE), "a line each: none is wrapped"
+    assert len(functions) == len(CATALOGUE), "one line each: none is wrapped"
     assert any("Quillon Court" in line for line in asked("pailbook share log.xlsx --client Qu"))
 
 
@@ -125,12 +127,12 @@ def test_installing_it(shell: str, file: str, run: Run, tmp_path: Path, monkeypa
     name = Path(shell).name
     code, out, _ = run("ready", "completion")
     assert code == 1
-    assert f"not installed for {name}\n        next: pailbook install completion" in out
+    assert f"not installed for {name}\n           next: pailbook install completion" in out
     code, out, err = run("install", "completion")
     assert (code, err) == (0, "")
     assert f"completion is installed for {name}: {tmp_path / file}" in out
     assert COMPLETE in (tmp_path / file).read_text(encoding="utf-8")
-    assert run("ready", "completion") == (0, f"fine    Completion by Tab: installed for {name}\n", "")
+    assert run("ready", "completion") == (0, f"fine       Completion with the Tab key: installed for {name}\n", "")
 
 
 def test_a_shell_that_is_not_known_is_asked_for(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

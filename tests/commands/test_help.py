@@ -41,7 +41,7 @@ def _narrow(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", str(WIDTH))
 
 
-def test_commands_are_told_in_the_order_of_use(run: Run) -> None:
+def test_commands_are_listed_in_the_order_of_use(run: Run) -> None:
     _, out, _ = run("--help")
     places = [out.index(f"{section}:\n") for section in SECTIONS]
     assert places == sorted(places)
@@ -57,7 +57,7 @@ def test_without_a_command_the_help_is_shown(arguments: tuple[str, ...], run: Ru
     assert run(*arguments).code == 0
 
 
-def test_the_exit_codes_are_told_once(run: Run) -> None:
+def test_the_exit_codes_are_given_once(run: Run) -> None:
     pages = {words: run(*words, "--help").out for words in COMMANDS}
     assert [words for words, page in pages.items() if "Exit codes" in page] == [()]
     for code in (0, 1, 2, 130):

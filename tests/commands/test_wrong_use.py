@@ -13,7 +13,7 @@ from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 
-RECORD = "Date,System,pH\n2026-05-01,Raft bay,7\n"
+RECORD = "Date,System,pH\n2026-05-01,North raft,7\n"
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +22,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     path = tmp_path_factory.mktemp("log") / "log.xlsx"
     farm_log(rows=12).book.save(path)
     table = systems.table()
-    names = {"system": ("Raft bay", "Quillon wall"), "client": ("Heron Lane", "Quillon Court")}
+    names = {"system": ("North raft", "Court wall"), "client": ("Varrowby School", "Quillon Court")}
     cells = {f"{table.letter(key)}{table.first_row + i}": name for key, pair in names.items()
              for i, name in enumerate(pair)}
     set_cells(path, path, {table.sheet: cells}, overwrite=True)
@@ -49,27 +49,27 @@ WRONG: list[tuple[tuple[str, ...], tuple[str, ...]]] = [
     (("new", "farm-log"), ("FILE is missing", ".xlsx", "pailbook new --help")),
     (("new", "farmlog", "new.xlsx"), ("'farmlog'", "move-plan", "did you mean farm-log?")),
     (("new", "farm-log", "new.xlsx", "--units", "metrik"), ("'metrik'", "metric, us", "did you mean metric?")),
-    (("new", "farm-log", "new.xlsx", "--units"), ("--units UNITS lacks its value", "metric, us")),
+    (("new", "farm-log", "new.xlsx", "--units"), ("--units UNITS needs a value", "metric, us")),
     (("new", "farm-log", "new.xlsx", "--unit", "us"), ("no option --unit", "did you mean --units?")),
     (("new", "farm-log", "new.xlsx", "--plain=yes"), ("--plain takes no value",)),
-    (("new", "farm-log", "new.xlsx", "more.xlsx"), ("'more.xlsx' is one argument too many", "KIND FILE")),
+    (("new", "farm-log", "new.xlsx", "more.xlsx"), ("one argument too many, 'more.xlsx'", "KIND FILE")),
     (("new", "farm-log", "new.csv"), ("new.csv", ".xlsx file")),
-    (("new", "farm-log", "log.xlsx"), ("log.xlsx is there already", "--overwrite")),
+    (("new", "farm-log", "log.xlsx"), ("log.xlsx already exists", "--overwrite")),
     (("new", "farm-log", "folder"), ("folder is a folder",)),
-    (("new", "farm-log", "none/new.xlsx"), ("none/new.xlsx", "no folder none")),
+    (("new", "farm-log", "none/new.xlsx"), ("none/new.xlsx", "the folder none does not exist")),
     (("recalc", "log.xlsx", "--engine", "fsat"), ("'fsat'", "fast, reference, calc", "did you mean fast?")),
-    (("recalc", "log.xlsx", "-o", "log.xlsx"), ("log.xlsx is there already", "--overwrite")),
-    (("recalc", "log.xlsx", "-o"), ("-o FILE lacks its value", "pailbook recalc --help")),
+    (("recalc", "log.xlsx", "-o", "log.xlsx"), ("log.xlsx already exists", "--overwrite")),
+    (("recalc", "log.xlsx", "-o"), ("-o FILE needs a value", "pailbook recalc --help")),
     (("recalc", "log.xlsx", "-o", "new.csv"), ("new.csv", ".xlsx file")),
     (("share", "log.xlsx"), ("-o FILE is missing", "pailbook share --help")),
     (("share", "log.xlsx", "-o", "new.csv"), ("new.csv", ".xlsx file")),
-    (("share", "log.xlsx", "-o", "new.xlsx", "--client", "Hreon Lane"),
-     ("log.xlsx", "'Hreon Lane'", "Quillon Court", "did you mean Heron Lane?")),
-    ((*REPORT, "Hreon Lane", "--since", "2026-05-01"), ("log.xlsx", "'Hreon Lane'", "did you mean Heron Lane?")),
-    ((*REPORT, "Heron Lane"), ("--since DATE is missing", "2026-03-31")),
-    ((*REPORT, "Heron Lane", "--since", "1.5.2026"), ("--since", "'1.5.2026'", "2026-03-31")),
-    ((*REPORT, "Heron Lane", "--since", "2026-05-01", "--next-visit", "May"), ("--next-visit", "'May'", "2026-03-31")),
-    (("report", "log.xlsx", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "new.pdf"), ("new.pdf", ".xlsx")),
+    (("share", "log.xlsx", "-o", "new.xlsx", "--client", "Varowby School"),
+     ("log.xlsx", "'Varowby School'", "Quillon Court", "did you mean Varrowby School?")),
+    ((*REPORT, "Varowby School", "--since", "2026-05-01"), ("log.xlsx", "'Varowby School'", "did you mean Varrowby School?")),
+    ((*REPORT, "Varrowby School"), ("--since DATE is missing", "2026-03-31")),
+    ((*REPORT, "Varrowby School", "--since", "1.5.2026"), ("--since", "'1.5.2026'", "2026-03-31")),
+    ((*REPORT, "Varrowby School", "--since", "2026-05-01", "--next-visit", "May"), ("--next-visit", "'May'", "2026-03-31")),
+    (("report", "log.xlsx", "--client", "Varrowby School", "--since", "2026-05-01", "-o", "new.pdf"), ("new.pdf", ".xlsx")),
     ((*IMPORT, "--timezone", "Europ/Berlin"), ("Europ/Berlin", "America/New_York", "did you mean Europe/Berlin?")),
     ((*IMPORT, "--decimal", "coma"), ("'coma'", "point, comma", "did you mean comma?")),
     ((*IMPORT, "--map", "pH=phh"), ("pH=phh", "alkalinity", "did you mean ph?")),
@@ -124,7 +124,7 @@ def test_what_cannot_be_read(command: str, name: str, why: str, run: Run) -> Non
     (("import", "readings.csv", "log.xlsx", "-o", "readings.csv"), "readings.csv"),
     (("daily", "readings.csv", "-o", "readings.csv"), "readings.csv"),
     (("daily", "readings.csv", "-o", "../readings.csv"), "readings.csv"),
-    (("report", "log.xlsx", "--client", "Heron Lane", "--since", "2026-05-01", "-o", "log.xlsx"), "log.xlsx"),
+    (("report", "log.xlsx", "--client", "Varrowby School", "--since", "2026-05-01", "-o", "log.xlsx"), "log.xlsx"),
     (("share", "log.xlsx", "-o", "log.xlsx"), "log.xlsx"),
 ])
 def test_what_was_read_is_not_written_over(
@@ -151,4 +151,4 @@ def test_near_misses() -> None:
     assert there_are("metrc", ["metric", "us"]) == "expected one of: metric, us; did you mean metric?"
     many = [f"name {i}" for i in range(100)]
     assert there_are("name 7", many) == "did you mean name 7?"
-    assert there_are("zebra", many) == "there is none like it"
+    assert there_are("zebra", many) == "no name is like it"

@@ -1,4 +1,4 @@
-"""What stands in the way in Excel, found on made-up computers: each failure by itself, and none on a good one."""
+"""What keeps the functions from working in Excel, on made-up computers: each problem alone, and none on a good one."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from pailbook.hosts.excel import computer as computers
 from pailbook.hosts.excel import installation, package, project
 from pailbook.hosts.excel.computer import Computer
 from pailbook.hosts.excel.findings import looks
-from pailbook.hosts.look import ABSENT, ACT, FINE, NOTE, Look
+from pailbook.hosts.look import Look
+from pailbook.terms import ACT, FINE, WATCH
 from test_excel_installation import SECURITY, VERSION, windows
 
 PROGRAM = (r"Software\Microsoft\Windows\CurrentVersion\App Paths\excel.exe", "")
@@ -35,12 +36,12 @@ def installed(tmp_path: Path) -> Computer:
     return made
 
 
-def test_nothing_stands_in_the_way_after_an_installation(installed: Computer) -> None:
+def test_nothing_is_wrong_after_an_installation(installed: Computer) -> None:
     found = list(looks(installed))
-    assert [look.what for look in found if look.state == FINE] == ["xlwings", "Functions in Excel", "Trust in macros"]
+    assert [look.what for look in found if look.state == FINE] == [
+        "xlwings", "Functions in Excel", "Values in Excel", "Trust in macros"]
     assert problems(installed) == []
     (values,) = [look for look in found if look.what == "Values in Excel"]
-    assert values.state == NOTE
     assert "Ctrl+Alt+F9" in values.remedy
 
 
@@ -50,32 +51,32 @@ def test_every_problem_names_a_remedy_and_its_files(tmp_path: Path) -> None:
                              (SECURITY + r"\Trusted Locations", "AllLocationsDisabled"): 1})
     found = problems(bad)
     assert [look.what for look in found] == ["Python for Excel", "xlwings", "Macros in Excel"]
-    assert all(look.remedy and look.told for look in found)
-    assert str(bad.executable) in found[0].told
+    assert all(look.remedy and look.found for look in found)
+    assert str(bad.executable) in found[0].found
 
 
 def test_without_xlwings(tmp_path: Path) -> None:
     (found,) = problems(computer(tmp_path, xlwings=""))
-    assert (found.what, found.told) == ("xlwings", "not installed in this Python")
+    assert (found.what, found.found) == ("xlwings", "not installed in this Python")
 
 
 def test_an_interpreter_that_is_gone(installed: Computer) -> None:
     installed.interpreter.unlink()
     (found,) = problems(installed)
-    assert "pythonw.exe, which is not there" in found.told
+    assert "pythonw.exe, which is not there" in found.found
 
 
-def test_another_interpreter_is_no_more_than_noted(installed: Computer, tmp_path: Path) -> None:
+def test_another_interpreter_is_only_a_watch(installed: Computer, tmp_path: Path) -> None:
     other = computer(tmp_path, python="Other/python.exe", libraries="Other")
     assert problems(other) == []
-    assert any("not the Python that this runs in" in look.told for look in looks(other) if look.state == NOTE)
+    assert any("but this command runs in" in look.found for look in looks(other) if look.state == WATCH)
 
 
 def test_xlwings_was_updated_since(installed: Computer, tmp_path: Path) -> None:
     for bits in (64, 32):
         (tmp_path / "Python" / f"xlwings{bits}-9.9.9.dll").touch()
     (found,) = problems(computer(tmp_path, xlwings="9.9.9"))
-    assert f"is made for xlwings {VERSION}, but 9.9.9 is installed" in found.told
+    assert f"it was made for xlwings {VERSION}, but 9.9.9 is installed" in found.found
 
 
 def change_macros(path: Path, **texts: str) -> None:
@@ -92,21 +93,21 @@ def test_functions_of_another_version(installed: Computer) -> None:
     text = package.macros(installed.addin)["PailbookFunctions"].replace("pailbook 0.", "pailbook 99.")
     change_macros(installed.addin, PailbookFunctions=text)
     (found,) = problems(installed)
-    assert "another version of pailbook" in found.told
+    assert "another version of Pailbook" in found.found
 
 
 def test_functions_imported_by_hand(installed: Computer) -> None:
     assert installed.addin is not None
     change_macros(installed.addin, xlwings_udfs='Attribute VB_Name = "xlwings_udfs"\r\n')
     (found,) = problems(installed)
-    assert "Python's messages as text in cells" in found.told
+    assert "Python's messages as text in cells" in found.found
 
 
 def test_an_add_in_that_cannot_be_read(installed: Computer) -> None:
     assert installed.addin is not None
     installed.addin.write_bytes(b"nothing")
     (found,) = problems(installed)
-    assert "cannot be read" in found.told
+    assert "cannot be read" in found.found
 
 
 def test_a_second_copy(installed: Computer, tmp_path: Path) -> None:
@@ -115,13 +116,13 @@ def test_a_second_copy(installed: Computer, tmp_path: Path) -> None:
     assert installed.addin is not None
     shutil.copy(installed.addin, other)
     (found,) = problems(installed)
-    assert str(other) in found.told
+    assert str(other) in found.found
 
 
 def test_a_synced_folder(tmp_path: Path) -> None:
     cloud = {"APPDATA": str(tmp_path / "Roaming"), "OneDrive": str(tmp_path)}
     (found,) = problems(computer(tmp_path, environment=cloud))
-    assert "a module is not found" in found.told
+    assert "does not find a module" in found.found
 
 
 def test_macros_that_are_off(installed: Computer, tmp_path: Path) -> None:
@@ -131,30 +132,30 @@ def test_macros_that_are_off(installed: Computer, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("state", [True, False])
-def test_the_trust_setting_is_told_but_not_needed(installed: Computer, tmp_path: Path, state: bool) -> None:
+def test_the_trust_setting_is_shown_but_not_needed(installed: Computer, tmp_path: Path, state: bool) -> None:
     settings = {(SECURITY, "AccessVBOM"): 1} if state else {}
     (found,) = [look for look in looks(computer(tmp_path, settings=settings)) if look.what == "Trust in macros"]
     assert found.state == FINE
-    assert f"is {'on' if state else 'off'};" in found.told
+    assert f"is {'on' if state else 'off'};" in found.found
 
 
-@pytest.mark.parametrize(("platform", "said"), [
-    ("linux", "--build FOLDER"), ("darwin", "pailbook install excel"), ("win32", "install Excel")])
-def test_where_excel_is_not(platform: str, said: str) -> None:
+@pytest.mark.parametrize(("platform", "state", "remedy"), [
+    ("linux", FINE, "--build FOLDER"), ("darwin", FINE, "pailbook install excel"), ("win32", WATCH, "install Excel")])
+def test_without_excel(platform: str, state: str, remedy: str) -> None:
     (found,) = looks(Computer(platform=platform, setting=lambda key, name: None))
-    assert found.state in (ABSENT, NOTE)
-    assert said in found.remedy
+    assert found.state == state
+    assert remedy in found.remedy
 
 
-def test_ready_tells_of_excel(monkeypatch: pytest.MonkeyPatch, installed: Computer) -> None:
-    """What is absent is wrong only where it was asked for; what stands in the way always is."""
-    def told(computer: Computer, asked: bool) -> list[bool]:
+def test_ready_reports_on_excel(monkeypatch: pytest.MonkeyPatch, installed: Computer) -> None:
+    """A part that is not installed calls for action only where it was asked for; a broken one always does."""
+    def works(computer: Computer, asked: bool) -> list[bool]:
         monkeypatch.setattr(computers, "Computer", lambda: computer)
         return [look.state != ACT for look in readiness.looks("excel", asked)]
 
     elsewhere = Computer(platform="linux")
-    assert told(elsewhere, False) == [True]
-    assert told(elsewhere, True) == [False]
-    assert all(told(installed, True))
+    assert works(elsewhere, False) == [True]
+    assert works(elsewhere, True) == [False]
+    assert all(works(installed, True))
     installed.interpreter.unlink()
-    assert not all(told(installed, False))
+    assert not all(works(installed, False))

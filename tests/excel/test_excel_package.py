@@ -207,7 +207,7 @@ def test_libreoffice_opens_it(folder: Path, name: str, tmp_path: Path) -> None:
 def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
     target = tmp_path / package.ADDIN
     target.write_text("mine")
-    with pytest.raises(BadInput, match="is there already"):
+    with pytest.raises(BadInput, match="already exists"):
         package.build(target, SETTINGS)
     assert target.read_text() == "mine"
     package.build(target, SETTINGS, overwrite=True)

@@ -11,23 +11,23 @@ from typer.completion import completion_init  # type: ignore[attr-defined]
 from pailbook import __version__
 from pailbook.commands.help import Command, Group
 
-FOUND_SOMETHING, WRONG_USE, INTERRUPTED = 1, 2, 130  # 0 is fine; the last is what shells expect of an interrupt
+FOUND_SOMETHING, WRONG_USE, INTERRUPTED = 1, 2, 130  # 0 is fine; shells expect the last of an interrupt
 COMPLETE = "_PAILBOOK_COMPLETE"  # the variable by which a shell asks for completions
 
 _CODES = f"""\
 Exit codes, of all commands:
 0    done
-{FOUND_SOMETHING}    done, and something was found: it says what
+{FOUND_SOMETHING}    done, but something needs attention, which the output names
 {WRONG_USE}    not done: wrong use or bad input
-{INTERRUPTED}  interrupted (Ctrl-C); no file is left half written
+{INTERRUPTED}  interrupted (Ctrl-C); no half-written file was left behind
 
-The help of one command:
+Help on one command:
 pailbook COMMAND --help"""
 
 completion_init()  # makes the library know the shells; the options that it would add are `install completion` here
 _AS_OURS: dict[str, Any] = {"context_settings": {"help_option_names": ["-h", "--help"]}, "rich_markup_mode": None}
 app = typer.Typer(
-    name="pailbook", help="Workbooks and worksheet functions for people who grow fish and plants in the same water.",
+    name="pailbook", help="Workbooks and worksheet functions for people who grow fish and plants together.",
     epilog=_CODES, cls=Group, add_completion=False, pretty_exceptions_enable=False, **_AS_OURS,
 )
 Function = TypeVar("Function", bound=Callable[..., None])

@@ -19,9 +19,9 @@ from pailbook.outcomes import BadInput
 def functions(
     name: Annotated[str | None, typer.Argument(
         metavar="FUNCTION", autocompletion=completion.functions,
-        help="The one to describe: arguments, units, limits, source, example. Left out: a list of all.")] = None,
-    as_markdown: Annotated[bool, typer.Option("--markdown", help="Describe all, as a page in Markdown.")] = False,
-    output: Annotated[Path | None, output("The page, an .md file. Left out: it is shown.")] = None,
+        help="The function to describe: arguments, units, limits, source, example. Default: list them all.")] = None,
+    as_markdown: Annotated[bool, typer.Option("--markdown", help="Describe all on one page, in Markdown.")] = False,
+    output: Annotated[Path | None, output("The file for that page, an .md file. Default: show it.")] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """List the worksheet functions, or describe one."""
@@ -29,7 +29,7 @@ def functions(
         _page(output, overwrite)
         return
     if as_markdown or output is not None:
-        raise BadInput("--markdown describes all functions, so no FUNCTION goes with it; -o goes with --markdown")
+        raise BadInput("--markdown describes all functions, so give no FUNCTION with it; give -o only with --markdown")
     from pailbook.terminal import show_catalogue, show_function
 
     if name is None:

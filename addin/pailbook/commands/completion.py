@@ -1,4 +1,4 @@
-"""What Tab offers after an option or in an argument's place; the helps list it from here too."""
+"""What the Tab key offers for an option or an argument; the help texts take their lists from here too."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def units() -> Offered:
 
 
 def functions(incomplete: str) -> Offered:
-    """The worksheet functions with what they give; small letters do."""
+    """The worksheet functions with what they give; they may be typed in small letters."""
     import pailbook.functions  # noqa: F401  fills the catalogue
     from pailbook.function import CATALOGUE
 
@@ -37,14 +37,14 @@ def functions(incomplete: str) -> Offered:
 
 
 def engines() -> Offered:
-    """What can compute a workbook."""
+    """What can calculate a workbook."""
     from pailbook.workbook.recalc import ALL_ENGINES
 
     return list(ALL_ENGINES)
 
 
 def parts() -> Offered:
-    """What `pailbook ready` can look at."""
+    """What `pailbook ready` can check."""
     from pailbook.readiness import CHECKS
 
     return list(CHECKS)
@@ -52,7 +52,7 @@ def parts() -> Offered:
 
 def decimal_signs() -> Offered:
     """The decimal signs of records."""
-    from pailbook.workbook.readings.told import DECIMAL_SIGNS
+    from pailbook.workbook.readings.answers import DECIMAL_SIGNS
 
     return list(DECIMAL_SIGNS)
 
@@ -92,7 +92,7 @@ def systems(ctx: typer.Context) -> Offered:
 
 
 def _names(ctx: typer.Context, column: str) -> Offered:
-    """The names in a column of the sheet Systems; none where no file was named or it cannot be read."""
+    """The names in a column of the sheet Systems; none if no file was named or it cannot be read."""
     from pailbook.workbook.farm_log import systems as sheet
     from pailbook.workbook.package import Workbook
 
@@ -112,5 +112,5 @@ def _names(ctx: typer.Context, column: str) -> Offered:
 
 
 def in_shell(name: str) -> str:
-    """A name as the shell needs it that asks; those other than bash put quotes around blanks themselves."""
+    """A name as the asking shell needs it; shells other than bash put quotes around blanks on their own."""
     return name.replace(" ", "\\ ") if os.environ.get(COMPLETE) == "complete_bash" else name

@@ -15,14 +15,14 @@ from pailbook.outcomes import BadInput
 
 @command(BEGIN, "pailbook demo")
 def demo(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the files go; it is made.")] = Path(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder for the files; it is created.")] = Path(
         "pailbook-demo"),
     overwrite: Overwrite = False,
 ) -> None:
-    """Make the workbooks of an invented farm, and tell what they say.
+    """Make the workbooks of an invented farm, and show what they find.
 
-    A farm log with a season of readings, a move plan, a dosing plan, a stocking plan, a visit report and a client's
-    copy; about a minute.
+    It makes a farm log with a season of readings, a move plan, a dosing plan, a stocking plan, a visit report and a
+    client's copy, which takes about a minute.
     """
     from pailbook.demo.story import tell
     from pailbook.terminal import progress

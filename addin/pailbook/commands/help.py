@@ -1,4 +1,4 @@
-"""How the help of every command reads, and in which order commands are told."""
+"""How the help of every command reads, and in which order it lists the commands."""
 
 from __future__ import annotations
 
@@ -11,12 +11,13 @@ from typer.core import TyperCommand, TyperGroup
 from pailbook.nearest import there_are
 
 BEGIN, FILL, CHECK, SHARE, FUNCTIONS = (
-    "Begin here", "Make a workbook and fill it", "Compute and check it", "Share it", "The worksheet functions")
+    "Begin here", "Make a workbook and fill it", "Calculate and check it", "Share it", "The worksheet functions")
 SECTIONS = (BEGIN, FILL, CHECK, SHARE, FUNCTIONS)
 COMMANDS = "Commands"  # the one section of a command that has commands of its own
 WrongUse: type[Exception] = typer.BadParameter.__bases__[0]
-"""What the library raises of any wrong use: one class with a message and, mostly, a context."""
+"""What the library raises for any wrong use: one class with a message and, mostly, a context."""
 CHOICES = "{choices}"  # in a help text: all that completion offers there
+REQUIRED, DEFAULT = " Required.", " Default: "  # behind a help text
 _OF_ALL = {"help": "Show this help."}  # by the parameter's name
 
 
@@ -26,19 +27,19 @@ def summary(command: Any) -> str:
 
 
 class Command(TyperCommand):
-    """A command whose help reads as that of all others."""
+    """A command whose help is laid out like that of all others."""
 
-    allow_extra_args = True  # they are refused below, in words of ours
+    allow_extra_args = True  # they are refused below, with a message of our own
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Take the arguments apart; one too many is wrong use."""
+        """Parse the arguments; one too many is wrong use."""
         try:
             rest: list[str] = super().parse_args(ctx, args)
         except WrongUse as problem:
             problem.ctx = ctx  # type: ignore[attr-defined]  # which it lacks where an option's value is missing
             raise
         if rest and not ctx.resilient_parsing:
-            ctx.fail(f"{rest[0]!r} is one argument too many; expected: {' '.join(_usage(self, ctx))}")
+            ctx.fail(f"there is one argument too many, {rest[0]!r}; expected: {' '.join(_usage(self, ctx))}")
         return rest
 
     def get_short_help_str(self, limit: int = 0) -> str:
@@ -51,7 +52,7 @@ class Command(TyperCommand):
 
 
 class Group(TyperGroup):
-    """Commands in their order of use; asked for without any, it shows its help."""
+    """Commands in their order of use; without any, the help is shown."""
 
     def list_commands(self, ctx: Any) -> list[str]:
         """The commands' names, section by section."""
@@ -62,7 +63,7 @@ class Group(TyperGroup):
         return sorted(self.commands, key=section)
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Take the arguments apart; without any, the help is what is wanted."""
+        """Parse the arguments; without any, the help is what is wanted."""
         return super().parse_args(ctx, args or ([] if ctx.resilient_parsing else ["--help"]))
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
@@ -82,22 +83,22 @@ class Group(TyperGroup):
 
 
 def shown(parameter: Any) -> str:
-    """A parameter as its user writes it: LOG, or --since DATE."""
+    """A parameter as people type it: LOG, or --since DATE."""
     if parameter.param_type_name == "argument":
         return str(parameter.metavar or parameter.name.upper())
     return " ".join(filter(None, (min(parameter.opts, key=len), _value(parameter))))
 
 
-def said_of(parameter: Any, ctx: Any) -> str:
-    """The help of a parameter, with the names that it can be and what holds when it is left out."""
+def help_of(parameter: Any, ctx: Any) -> str:
+    """The help of a parameter, with the names to choose from and its default."""
     text = _OF_ALL.get(parameter.name, parameter.help or "")
     if CHOICES in text:
         offered = parameter.shell_complete(ctx, "") or parameter.shell_complete(ctx, "=")  # what follows a heading
         text = text.replace(CHOICES, ", ".join(item.value.lstrip("=") for item in offered))
     if parameter.param_type_name == "option" and parameter.required:
-        return f"{text} Needed."
+        return text + REQUIRED
     usual = parameter.default
-    return text if usual in (None, False) or "Left out" in text else f"{text} Left out: {usual}."
+    return text if usual in (None, False) or DEFAULT in text else f"{text}{DEFAULT}{usual}."
 
 
 def _value(parameter: Any) -> str:
@@ -122,14 +123,14 @@ def _write(command: Any, ctx: Any, formatter: Any) -> None:
         formatter.write_text(command.help)
     parameters = [one for one in command.get_params(ctx) if not getattr(one, "hidden", False)]
     _section(formatter, "Arguments", [
-        (shown(one), said_of(one, ctx)) for one in parameters if one.param_type_name == "argument"])
+        (shown(one), help_of(one, ctx)) for one in parameters if one.param_type_name == "argument"])
     if isinstance(command, Group):
         named = [(name, command.commands[name]) for name in command.list_commands(ctx)]
         for title in dict.fromkeys(getattr(one, "rich_help_panel", None) for _, one in named):
             _section(formatter, str(title), [
                 (name, summary(one)) for name, one in named if getattr(one, "rich_help_panel", None) == title])
     _section(formatter, "Options", [
-        (f"{', '.join(sorted(one.opts, key=len) + one.secondary_opts)} {_value(one)}".rstrip(), said_of(one, ctx))
+        (f"{', '.join(sorted(one.opts, key=len) + one.secondary_opts)} {_value(one)}".rstrip(), help_of(one, ctx))
         for one in parameters if one.param_type_name == "option"])
     for text in (command.epilog or "").split("\n\n"):
         title, *lines = text.splitlines() or [""]

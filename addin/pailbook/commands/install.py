@@ -1,4 +1,4 @@
-"""`pailbook install`: what it puts in has a module of its own each."""
+"""`pailbook install`: each thing that it installs has a module of its own."""
 
 from __future__ import annotations
 
@@ -6,4 +6,5 @@ from pailbook.commands.app import group
 from pailbook.commands.help import FUNCTIONS
 
 install = group(FUNCTIONS, "install", (
-    "Put the functions into LibreOffice or Excel.\n\nCompletion by the Tab key is put into the shell likewise."))
+    "Install the functions in LibreOffice or Excel.\n\n"
+    "Completion with the Tab key is installed in your shell in the same way."))

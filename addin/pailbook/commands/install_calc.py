@@ -17,32 +17,33 @@ from pailbook.outcomes import BadInput
 @command(COMMANDS, "pailbook install calc", "pailbook install calc --build pailbook.oxt", of=install)
 def calc(
     build: Annotated[Path | None, typer.Option(
-        "--build", metavar="FILE", help="Only make the extension, an .oxt file, to install by hand.")] = None,
-    remove: Annotated[bool, typer.Option("--remove", help="Take the functions out again.")] = False,
+        "--build", metavar="FILE", help="Only make the extension, an .oxt file, to install it by hand.")] = None,
+    remove: Annotated[bool, typer.Option("--remove", help="Uninstall the functions.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Put the functions into LibreOffice Calc, for you alone.
+    """Install the functions in LibreOffice Calc, for your account only.
 
-    Close LibreOffice first. One function is called at the end, to see that it answers.
+    Close LibreOffice first. At the end one function is called to check that it works.
     """
     from pailbook.hosts.calc import extension
     from pailbook.hosts.calc import install as installer
     from pailbook.terminal import progress
 
     if build is not None and remove:
-        raise BadInput("--build and --remove do not go together; give one of them")
+        raise BadInput("--build and --remove cannot be used together; give one of them")
     if build is not None:
         extension.build(build, overwrite=overwrite)
         typer.echo(f"wrote {build}")
-        typer.echo("next: open it in LibreOffice, or Tools > Extensions > Add; then restart LibreOffice")
+        typer.echo("next: open it in LibreOffice, or choose Tools > Extensions > Add; then restart LibreOffice")
     elif remove:
-        with progress("taking the functions out of LibreOffice"):
+        with progress("uninstalling the functions from LibreOffice"):
             removed = installer.remove()
-        typer.echo("the functions were taken out of LibreOffice" if removed
+        typer.echo("the functions were uninstalled from LibreOffice" if removed
                    else "the functions were not installed in LibreOffice")
     else:
-        with progress("putting the functions into LibreOffice"):
+        with progress("installing the functions in LibreOffice"):
             office = installer.install()
-        typer.echo(f"the functions are installed in LibreOffice {office.version_text}, and one was called")
-        typer.echo("next: start LibreOffice Calc and type =AMMONIA_FRACTION(7.6, 26) into a cell; the function wizard "
-                   "lists all under Add-in")
+        typer.echo(f"the functions are installed in LibreOffice {office.version_text}, and one of them was "
+                   "called to check that it works")
+        typer.echo("next: start LibreOffice Calc and type =AMMONIA_FRACTION(7.6, 20) into a cell; the function wizard "
+                   "lists all functions under Add-in")

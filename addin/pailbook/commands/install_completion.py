@@ -27,25 +27,26 @@ def _shells() -> list[str]:
          of=install)
 def completion(
     shell: Annotated[str | None, typer.Argument(
-        metavar="SHELL", autocompletion=_shells, help=f"{CHOICES}. Left out: the one that this runs in.")] = None,
+        metavar="SHELL", autocompletion=_shells, help=f"{CHOICES}. Default: the shell that you use now.")] = None,
     show: Annotated[bool, typer.Option("--show", help="Only show the script that the shell needs.")] = False,
 ) -> None:
     """Let the Tab key complete commands, options and names.
 
-    It completes workbooks, functions, units, time zones, and the clients and systems of the log that you named.
+    The names are those of workbooks, functions, units and time zones, and of the clients and systems in your log.
     """
     shell = shell or Path(os.environ.get("SHELL", "")).stem
     if not shell:
-        raise BadInput(f"which shell is it for? Name one of {', '.join(_shells())}")
+        raise BadInput(f"which shell is it for? Give one of {', '.join(_shells())}")
     if shell not in _shells():
         raise BadInput(f"completion does not work in the shell {shell!r}; {there_are(shell, _shells())}")
     if show:
         typer.echo(get_completion_script(prog_name="pailbook", complete_var=COMPLETE, shell=shell))
         return
     if shell in _BY_HAND:
-        raise BadInput(f"a script is put into {shell} by hand: pailbook install completion {shell} --show >> $PROFILE")
+        raise BadInput(f"in {shell} you install completion yourself: "
+                       f"pailbook install completion {shell} --show >> $PROFILE")
     _, path = put_in(shell=shell, prog_name="pailbook", complete_var=COMPLETE)
-    if shell == "zsh":  # which only defines the function when it loads the file, so that the first Tab is lost
+    if shell == "zsh":  # it only defines the function when it loads the file, so that the first Tab would be lost
         path.write_text(f'{path.read_text()}\n_pailbook_completion "$@"\n')
     typer.echo(f"completion is installed for {shell}: {path}")
     typer.echo("next: open a new terminal, type pailbook and a blank, and press Tab")

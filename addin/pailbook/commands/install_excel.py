@@ -17,15 +17,16 @@ from pailbook.outcomes import BadInput
 @command(COMMANDS, "pailbook install excel", "pailbook install excel --build for-excel", of=install)
 def excel(
     build: Annotated[Path | None, typer.Option(
-        "--build", metavar="FOLDER", help="Only make all files, for another computer.")] = None,
+        "--build", metavar="FOLDER", help="Only make the files, for another computer.")] = None,
     python: Annotated[str, typer.Option(
-        metavar="FILE", help="With --build: the Python there, such as C:\\Python\\pythonw.exe.")] = "pythonw",
-    remove: Annotated[bool, typer.Option("--remove", help="Take the functions out again.")] = False,
+        metavar="FILE", help="With --build: Python on that computer, such as C:\\Python\\pythonw.exe.")] = "pythonw",
+    remove: Annotated[bool, typer.Option("--remove", help="Uninstall the functions.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Put the functions into Excel, for you alone.
+    """Install the functions in Excel, for your account only.
 
-    On Windows as an add-in: close Excel first. On macOS and in a browser as files for xlwings Lite, a free add-in.
+    On Windows they are an add-in; close Excel first. For macOS and a browser this makes files for xlwings Lite, a free
+    add-in.
     """
     from pailbook.hosts.excel import installation
     from pailbook.hosts.excel.computer import MAC, WINDOWS, Computer
@@ -33,7 +34,7 @@ def excel(
 
     computer = Computer()
     if build is not None and remove:
-        raise BadInput("--build and --remove do not go together; give one of them")
+        raise BadInput("--build and --remove cannot be used together; give one of them")
     if remove:
         lines = installation.remove(computer)
     elif build is not None:
@@ -44,7 +45,7 @@ def excel(
         lines = installation.build_lite(Path("pailbook-excel"), overwrite=overwrite)
     else:
         raise CannotBuild(
-            "Excel does not run on this system, so nothing can be put into it here. To make the files for a computer "
-            "with Excel: pailbook install excel --build FOLDER")
+            "Excel does not run on this system, so the functions cannot be installed in it here. To make the files for "
+            "a computer with Excel, run: pailbook install excel --build FOLDER")
     for line in lines:
         typer.echo(line)

@@ -21,37 +21,38 @@ def output(text: str) -> Any:
 
 
 def check_output(output: Path, kind: str, *kept: Path) -> None:
-    """BadInput where the file to write is one that is to be kept, or its name says that it is of another kind."""
-    with contextlib.suppress(OSError):  # of names that are no file's, which are told when they are read or written
+    """BadInput if the file to write is one that must be kept, or its name is that of another kind of file."""
+    with contextlib.suppress(OSError):  # names of no file are refused when they are read or written
         for path in kept:
             if output.samefile(path):
-                raise BadInput(f"{output} would be written over itself; give another name after -o")
+                raise BadInput(f"{output} is read here and would be overwritten; give another name after -o")
     if output.suffix.lower() in _KINDS.keys() - {kind}:
-        raise BadInput(f"{output}: what is written here is {_KINDS[kind]}; give a name that ends so")
+        raise BadInput(f"{output}: this command writes {_KINDS[kind]}; give a name that ends in {kind}")
 
 
 Workbook = Annotated[Path, typer.Argument(
-    metavar="WORKBOOK", help="An .xlsx file, a workbook of ours or any other; it is only read.")]
+    metavar="WORKBOOK", help="The workbook, an .xlsx file, made by Pailbook or not; it is only read.")]
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="A farm log, an .xlsx file; it is only read.")]
-Record = Annotated[Path, typer.Argument(metavar="RECORD", help="Readings with a row of headings, a .csv file.")]
+Record = Annotated[Path, typer.Argument(metavar="RECORD", help="The readings, a .csv file with a row of headings.")]
 
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file to write if it is there.")]
-Pdf = Annotated[bool, typer.Option("--pdf", help="Print it to a PDF beside it too; needs LibreOffice.")]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file if it exists.")]
+Pdf = Annotated[bool, typer.Option("--pdf", help="Also print it as a PDF file beside it; this needs LibreOffice.")]
 Units = Annotated[str, typer.Option(
     "--units", metavar="UNITS", autocompletion=completion.units,
-    help=f"The units for all numbers, for the life of the workbook: {CHOICES}.")]
+    help=f"The units of all numbers in the workbook, which you cannot change later: {CHOICES}.")]
 Map = Annotated[list[str] | None, typer.Option(
     "--map", metavar='"HEADING=FIELD"', autocompletion=completion.fields,
-    help='What a column is: a field, with its unit and basis where they are in doubt, as in "Temp=temperature:F" or '
-         f'"Kit=phosphate:mg/L:PO4"; "Depth=-" leaves it out. May be given more than once. Fields: {CHOICES}.')]
+    help='What a column holds: its field, and its unit and basis if the heading does not say them, as in '
+         '"Temp=temperature:F" or "Kit=phosphate:mg/L:PO4"; "Depth=-" skips the column. You can give this more than '
+         f'once. Fields: {CHOICES}.')]
 System = Annotated[str | None, typer.Option(
     "--system", metavar="NAME", autocompletion=completion.systems,
-    help="The system of rows that name none, as the log's sheet Systems has it.")]
+    help="The system of the rows that name none, spelt as on the sheet Systems of the log.")]
 DayFirst = Annotated[bool | None, typer.Option(
-    "--day-first/--month-first", help="Whether 03/04/2026 is the 3rd of April or the 4th of March.")]
+    "--day-first/--month-first", help="Whether 03/04/2026 means 3 April or 4 March.")]
 Timezone = Annotated[str | None, typer.Option(
     "--timezone", metavar="ZONE", autocompletion=completion.zones,
-    help="The site's time zone, for times that carry a zone: America/New_York, or +05:30.")]
+    help="The time zone of your site, if the times in the file have a zone: America/New_York, or +05:30.")]
 Decimal = Annotated[str | None, typer.Option(
     "--decimal", metavar="SIGN", autocompletion=completion.decimal_signs,
-    help=f"The decimal sign in the record: {CHOICES}.")]
+    help=f"The decimal sign in the file: {CHOICES}.")]

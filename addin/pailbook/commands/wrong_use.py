@@ -1,15 +1,15 @@
-"""A command line that cannot be understood, told in the words of all other messages."""
+"""The message for a command line that cannot be understood, worded like all other messages."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from pailbook.commands.help import said_of, shown
+from pailbook.commands.help import DEFAULT, REQUIRED, help_of, shown
 from pailbook.nearest import nearest
 
 
-def told(problem: Any) -> str:
-    """The message: what is wrong, what is expected, and where to read on."""
+def message_of(problem: Any) -> str:
+    """What is wrong, what is expected, and where to read on."""
     page = problem.ctx.command_path if problem.ctx else "pailbook"
     what = _what(problem)
     return f"{what} See: {page} --help" if what.endswith("?") else f"{what}; see: {page} --help"
@@ -29,12 +29,12 @@ def _what(problem: Any) -> str:
         for one in ctx.command.get_params(ctx):
             if name in (*one.opts, *one.secondary_opts):
                 is_flag = getattr(one, "is_flag", False)
-                return f"{name} takes no value" if is_flag else f"{shown(one)} lacks its value: {_expected(one, ctx)}"
+                return f"{name} takes no value" if is_flag else f"{shown(one)} needs a value: {_expected(one, ctx)}"
     if parameter is not None:
         return f"{shown(parameter)}: {message}; expected: {_expected(parameter, ctx)}"
     return message
 
 
 def _expected(parameter: Any, ctx: Any) -> str:
-    text = said_of(parameter, ctx).removesuffix(" Needed.").split(" Left out")[0].rstrip(".")
+    text = help_of(parameter, ctx).removesuffix(REQUIRED).split(DEFAULT)[0].rstrip(".")
     return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from pailbook.demo.fill import rows, typed, typed_rows
+from pailbook.demo.fill import rows, typed_rows
+from pailbook.demo.scenario import typed
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS
 from pailbook.workbook.dosing_plan.places import SHEETS

@@ -1,7 +1,7 @@
-"""The invented farm, told once: who, which systems and fish, which water, which moves.
+"""The invented farm, described once: people, systems, fish, water and moves.
 
-The demo, the tests, the examples of the docs and the pictures use it, and nothing else that is invented. The facts of
-the systems, kits and the move stand in the .csv files beside this module.
+All invented data of the demo, the tests, the examples in the docs and the pictures comes from here. The facts of the
+systems, the kits and the move are in the .csv files beside this module.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ FARM, SCHOOL, COURTYARD = "Ossling Farm", "Varrowby School", "Quillon Court"
 CLIENTS = (SCHOOL, COURTYARD)
 SPECIES = ("yellow perch", "jade perch", "channel catfish")
 
-# What the water of the scenario's systems lies between, mg/L where it is no pH; alkalinity as CaCO3, phosphate as PO4.
+# The range of the water in the scenario's systems: pH, and in mg/L alkalinity as CaCO3 and phosphate as PO4.
 PH, ALKALINITY, PHOSPHATE = (7.1, 7.9), (55.0, 140.0), (3.0, 18.0)
 PHOSPHATE_TARGET_MOST = 20.0
 VESSELS_L, VESSELS_US_GAL = (30.0, 60.0, 90.0), (8.0, 25.0)
@@ -26,7 +26,7 @@ BAG_L, OXYGEN_TANK_L = 30.0, 900.0
 
 @dataclass(frozen=True)
 class System:
-    """One system of the farm or of a client: volume in L, the source of its water."""
+    """One system of the farm or of a client: its volume in L, and where its water comes from."""
 
     name: str
     client: str
@@ -36,12 +36,11 @@ class System:
 
 
 def _rows(name: str) -> list[dict[str, str]]:
-    with resources.files(__package__).joinpath(name).open(newline="", encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+    return list(csv.DictReader(resources.files(__package__).joinpath(name).read_text(encoding="utf-8").splitlines()))
 
 
 def typed(text: str) -> Any:
-    """A date, a time, a number or a text, as the files spell it."""
+    """The number, date, time or text that a field of the files holds."""
     for read in (float, datetime.date.fromisoformat, datetime.time.fromisoformat):
         try:
             return read(text)
@@ -56,11 +55,11 @@ SYSTEMS: Mapping[str, System] = {
 }
 NORTH_RAFT, SOUTH_BEDS, SCHOOL_TANK, COURT_WALL = SYSTEMS.values()
 
-# The move from one client's system to the other's, metric, by the keys of the move plan.
+# The move from one client's system to the other's, in metric units, by the keys of the move plan.
 MOVE: Mapping[str, Any] = {row["what"]: typed(row["value"]) for row in _rows("move-plan.csv")}
 MORNINGS = tuple(float(row["reading"]) for row in _rows("move-mornings.csv"))  # pH after the first two doses
 
-# Nine yellow perch in one vessel, for 40 minutes with air: the base case of the tests of moves, metric.
+# Nine yellow perch in one vessel, for 40 minutes with air: the base case of the tests of moves, in metric units.
 BASE_MOVE: Mapping[str, Any] = {
     "species": "yellow perch", "from_ph": 7.6, "to_ph": 7.5, "from_temperature": 19.0, "to_temperature": 19.0,
     "fish_count": 9.0, "fish_weight": 0.99, "vessel_count": 1.0, "vessel_volume": 60.0, "road_minutes": 40.0,

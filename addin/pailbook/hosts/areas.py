@@ -24,12 +24,12 @@ def address_of(place: tuple[int, int]) -> str:
 
 
 def place_at(address: str) -> tuple[int, int]:
-    """Row and column of an address such as B4. ValueError where the text is none."""
+    """Row and column of an address such as B4. ValueError if the text is not one."""
     if match := _ADDRESS.fullmatch(address):
         row, column = int(match[2]), column_index_from_string(match[1])
         if row <= LAST_ROW and column <= LAST_COLUMN:
             return row, column
-    raise ValueError(f"{address!r} is no address of a cell")
+    raise ValueError(f"{address!r} is not the address of a cell")
 
 
 def unquoted(sheet: str) -> str:
@@ -48,7 +48,7 @@ class Area(NamedTuple):
 
     @classmethod
     def of(cls, sheet: str, text: str) -> Area:
-        """The cells of a range such as A1:B4 on that sheet. ValueError where the text is none."""
+        """The cells of a range such as A1:B4 on that sheet. ValueError if the text is not one."""
         first, _, last = text.replace("$", "").partition(":")
         return cls(sheet, *place_at(first), *place_at(last or first))
 
@@ -142,7 +142,7 @@ def read_reference(text: str, sheet: str | None, row: int, column: int) -> Refer
 
 
 def blocks(cells: Mapping[int, Mapping[int, Any]], most: int) -> Iterator[tuple[int, int, list[list[Any]]]]:
-    """Cells, given by row and column, as full rectangles of so many rows at most: first row, first column, all rows."""
+    """Cells, given by row and column, as full rectangles of at most `most` rows: first row, first column, all rows."""
     growing: dict[tuple[int, int], tuple[int, list[list[Any]]]] = {}  # by first column and width
     for row in sorted(cells):
         for column, run in _runs(cells[row]):

@@ -1,4 +1,4 @@
-"""Formulas of a workbook computed by the headless engine, one after the other, each accounted for."""
+"""Formulas of a workbook, calculated by the headless engine one after the other; each problem is kept."""
 
 from __future__ import annotations
 
@@ -67,9 +67,9 @@ class Run:
                 value, spread = formula.program.run(inputs, self._here(formula.fills))
                 rows = headless.as_rows(value)
                 if spread and not formula.array:
-                    complaints.append("it computes with each cell of a range, which only an array formula does")
+                    complaints.append("it calculates with each cell of a range, which only an array formula does")
             except Exception as reason:  # whatever the engine stumbles over costs one cell, not the workbook
-                complaints.append(f"the engine cannot compute it: {reason or type(reason).__name__}")
+                complaints.append(f"the engine cannot calculate it: {reason or type(reason).__name__}")
                 rows = [[ErrorValue(VALUE)]]
         if not (formula.array or complaints) and len(rows) * len(rows[0]) > 1:
             complaints.append(f"it gives {len(rows)} x {len(rows[0])} values in one cell; only the first is kept")

@@ -37,7 +37,7 @@ def as_cell_value(value: Any, from_1904: bool = False) -> Any:
     Raises
     ------
     ValueError
-        When it is nothing that a cell can hold: an infinite number, a time with a time zone, a list.
+        When a cell cannot hold it: an infinite number, a time with a time zone, a list.
     """
     if hasattr(value, "item") and not getattr(value, "ndim", 1):
         value = value.item()  # of NumPy
@@ -60,5 +60,5 @@ def as_cell_value(value: Any, from_1904: bool = False) -> Any:
     if isinstance(value, int) and math.isfinite(number) and int(number) != value:
         raise ValueError(f"{value} has more digits than a cell can hold; give it as text")
     if not math.isfinite(number):
-        raise ValueError(f"{value!r} is nothing that a cell can hold; expected a number, text, date, flag or nothing")
+        raise ValueError(f"a cell cannot hold {value!r}; expected a number, a text, a date, TRUE or FALSE, or nothing")
     return number

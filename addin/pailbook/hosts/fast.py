@@ -185,7 +185,7 @@ class FastModel:
     def _input_cell(self, sheet: str, address: str) -> Cell:
         place = place_of(sheet, address, self._ends)
         if formula := self._formulas.get(place):
-            raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
+            raise ValueError(f"{sheet}!{address} is not an input: it holds the formula {formula.text}")
         return place
 
     def _problems(self, values: Mapping[Cell, Any], changed: Mapping[Cell, Any]) -> Iterator[Problem]:

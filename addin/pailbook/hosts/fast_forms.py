@@ -203,7 +203,7 @@ def _check_range(items: list[Token], i: int, within: list[str]) -> None:
     operators = (Token.OP_IN, Token.OP_PRE, Token.OP_POST)
     computed = items[i - 1].type in operators or (i + 1 < len(items) and items[i + 1].type in operators)
     if not takes or computed:
-        raise Unsuited("it computes with each cell of a range")
+        raise Unsuited("it calculates with each cell of a range")
 
 
 def _row_numbers(area: Area | None, row: int) -> str:

@@ -1,22 +1,33 @@
-"""How something stands that was looked at on this computer: the words of `pailbook ready`."""
+"""How a part of this computer stands: the words of `pailbook ready`."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-FINE, NOTE, ABSENT, ACT = "fine", "note", "absent", "act"
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+
 STATES = {
-    FINE: "it is there and works",
-    NOTE: "good to know",
-    ABSENT: "it is not there, and all else works without it",
-    ACT: "it does not work, though it is there or you asked for it",
+    FINE: "it works, or nothing is needed",
+    WATCH: "it is not installed or needs a look; everything else works",
+    NOT_KNOWN: "it could not be checked",
+    ACT: "it does not work, though it is installed or you asked for it",
 }
+NOT_INSTALLED = "not installed"
 
 
 class Look(NamedTuple):
-    """One thing that was looked at, how it stands, in words too, and what to do about it."""
+    """One part of the computer: how it stands, in words too, and what to do about it.
+
+    missing : whether it is not installed, which calls for action where it was asked for.
+    """
 
     what: str
     state: str
-    told: str
+    found: str
     remedy: str = ""
+    missing: bool = False
+
+
+def not_installed(what: str, remedy: str, found: str = NOT_INSTALLED) -> Look:
+    """A part that is not installed, and what to do to have it."""
+    return Look(what, WATCH, found, remedy, missing=True)

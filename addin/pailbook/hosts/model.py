@@ -99,7 +99,7 @@ class Model:
     def _input_cell(self, sheet: str, address: str) -> Cell:
         place = place_of(sheet, address, self._filled)
         if formula := self._filled[sheet].get(place[1:]):
-            raise ValueError(f"{sheet}!{address} is no input: it holds the formula {formula.text}")
+            raise ValueError(f"{sheet}!{address} is not an input: it holds the formula {formula.text}")
         return place
 
     def _enter(self, title: str, row: int, column: int, content: FormulaCell) -> Formula:
@@ -115,7 +115,7 @@ class Model:
             formula.functions = frozenset(found.functions)
             formula.inputs = tuple(reference.seen_from(sheet, row, column) for reference in found.references)
             wrong = not_computed(found)
-            unknown = [f"{name} is not a function that is known here" for name in unknown_functions(found)]
+            unknown = [f"{name} is not a known function" for name in unknown_functions(found)]
             formula.complaints = found.complaints + wrong + unknown
             formula.program = None if wrong else read(found.text)
         except Unreadable as reason:

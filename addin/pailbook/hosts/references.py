@@ -159,7 +159,7 @@ def _range(text: str, names: Names, cell: tuple[str, int, int], found: Dissected
             return _complain(found, f"{text} is in another workbook", "#REF!")
         title = names.sheets.get(written.casefold())
         if title is None:
-            what = "several sheets at once" if ":" in written else f"a sheet {written!r} that is not there"
+            what = "several sheets at once" if ":" in written else f"a sheet {written!r} that does not exist"
             return _complain(found, f"{text} refers to {what}", "#REF!")
     if reference := read_reference(rest, title, row, column):
         if reference not in found.references:

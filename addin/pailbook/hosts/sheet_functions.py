@@ -1,7 +1,7 @@
 """The sheet's own functions and operators, as `formulas` has them but for what it gets wrong or does slowly.
 
-Its functions work on arrays throughout. Most cells hold single values, so that these are worked out here, by the
-rules of a sheet.
+Its functions work on arrays throughout. Most cells hold single values; these are calculated here, by the rules of
+a sheet.
 """
 
 from __future__ import annotations
@@ -56,11 +56,11 @@ def unknown_functions(found: Dissected) -> list[str]:
 def not_computed(found: Dissected) -> list[str]:
     """What in a formula the engine would compute wrongly, in words."""
     functions = found.functions
-    complaints = [f"{name} is not computed reliably by the engine" for name in sorted(functions & _WRONG)]
+    complaints = [f"the engine does not calculate {name} reliably" for name in sorted(functions & _WRONG)]
     if functions & _WITH_CRITERIA and any(text.startswith("<>") for text in found.texts):
-        complaints.append('a criterion that starts with "<>" is not computed reliably by the engine')
+        complaints.append('the engine does not calculate a criterion that starts with "<>" reliably')
     if functions & _SIZE_OF_COLUMN and any(reference.whole for reference in found.references):
-        complaints.append("the size of a whole column or row is not computed by the engine")
+        complaints.append("the engine does not calculate the size of a whole column or row")
     return complaints
 
 

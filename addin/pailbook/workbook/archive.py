@@ -48,12 +48,12 @@ class Archive:
             raise self.error(f"cannot be read: {reason.strerror or reason}") from None
         if self._data.startswith(OLD_FORMAT):
             locked = "EncryptedPackage".encode("utf-16-le") in self._data
-            raise self.error("is protected by a password; take the password off first" if locked
+            raise self.error("is protected by a password; remove the password first" if locked
                              else "is an old .xls file; save it as .xlsx first")
         try:
             self._zip = ZipFile(BytesIO(self._data))
         except Exception:  # whatever the library makes of a file that is odd
-            raise self.error("is cut off or damaged" if self._data.startswith(b"PK") else "is no .xlsx workbook"
+            raise self.error("is cut off or damaged" if self._data.startswith(b"PK") else "is not an .xlsx workbook"
                              ) from None
         self._check()
 
@@ -71,10 +71,10 @@ class Archive:
             if name.startswith("/") or ":" in name or ".." in PurePosixPath(name).parts:
                 raise self.error(f"holds a part with the unsafe name {entry.filename!r}")
             if entry.flag_bits & 1:
-                raise self.error("is protected by a password; take the password off first")
+                raise self.error("is protected by a password; remove the password first")
         size = sum(entry.file_size for entry in entries)
         if size > MAX_SIZE or size > max(MODEST_SIZE, MAX_RATIO * len(self._data)):
-            raise self.error(f"would unpack to {size / 2**20:.0f} MB, which no workbook of its size does")
+            raise self.error(f"would unpack to {size / 2**20:.0f} MB, which is far too much for its size")
 
     def __contains__(self, part: str) -> bool:
         return part in self._zip.NameToInfo
@@ -90,7 +90,7 @@ class Archive:
             with self._zip.open(part) as content:
                 return content.read(self._zip.getinfo(part).file_size + 1)  # not more, whatever is packed in it
         except KeyError:
-            raise self.error(f"lacks the part {part}") from None
+            raise self.error(f"is damaged: it lacks the part {part}") from None
         except Exception:  # whatever the library makes of a file that is odd
             raise self.error(f"is cut off or damaged in the part {part}") from None
 

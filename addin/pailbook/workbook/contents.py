@@ -102,4 +102,4 @@ def stored_value(sheet: Worksheet, cell: Cell) -> Any:
             return float(text) if text.strip() else None
     except (ValueError, KeyError, IndexError):
         pass
-    raise sheet.error(f"is damaged: its value {text!r} is none of the kind {kind!r}", cell.address)
+    raise sheet.error(f"is damaged: its value {text!r} is not of the kind {kind!r}", cell.address)

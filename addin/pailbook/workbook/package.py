@@ -47,7 +47,7 @@ def inject_values(
         cells = {(cell.row, cell.column): cell for cell in sheet.cells()}
         for place in wanted:
             if (place not in cells or cells[place].formula is None) and not _filled_by(sheet, place):
-                raise sheet.error("holds no formula whose value could be stored", address_of(place))
+                raise sheet.error("has no formula whose value could be stored", address_of(place))
         changed[sheet.part] = spliced(sheet, wanted, behind_formulas=True)
     book.save(target, changed, overwrite=overwrite)
 
@@ -109,5 +109,5 @@ def _refuse_formula(sheet: Worksheet, place: Place, cell: Cell | None) -> None:
         raise sheet.error(f"is filled by the formula in {first.address}, which is not overwritten", address_of(place))
     for area in sheet.merged:
         if area.holds(*place) and place != (area.top, area.left):
-            raise sheet.error(f"lies hidden in merged cells; their value stands in {address_of((area.top, area.left))}",
+            raise sheet.error(f"is hidden in merged cells; their value is in {address_of((area.top, area.left))}",
                               address_of(place))

@@ -62,10 +62,10 @@ class Package(Archive):
     def workbook_part(self) -> str:
         """The part that lists the sheets."""
         if "_rels/.rels" not in self:
-            raise self.error("is no .xlsx workbook")
+            raise self.error("is not an .xlsx workbook")
         part = next((part for kind, part in self.related("").values() if kind == "officeDocument"), "")
         if not part.endswith(".xml") or etree.QName(self.xml(part)).localname != "workbook":
-            raise self.error("is no .xlsx workbook")
+            raise self.error("is not an .xlsx workbook")
         return part
 
     @cached_property
@@ -81,7 +81,7 @@ class Package(Archive):
             relation = next((value for key, value in tab.attrib.items() if key.endswith("}id")), "")
             kind, part = parts.get(relation, ("", ""))
             if part not in self:
-                raise self.error(f"lacks the part of the sheet {tab.get('name')!r}")
+                raise self.error(f"is damaged: it lacks the part of the sheet {tab.get('name')!r}")
             found.append((tab.get("name", ""), part if kind == "worksheet" else None))
         return found
 
@@ -97,7 +97,7 @@ class Package(Archive):
         for name in self._workbook.iterfind("{*}definedNames/{*}definedName"):
             place = name.get("localSheetId")
             if place is not None and not (re.fullmatch("[0-9]{1,5}", place) and int(place) < len(self._tabs)):
-                raise self.error(f"is damaged: the name {name.get('name')} belongs to a sheet that is not there")
+                raise self.error(f"is damaged: the name {name.get('name')} belongs to a sheet that does not exist")
             sheet = self._tabs[int(place)][0] if place else None
             found.append(DefinedName(name.get("name", ""), name.text or "", sheet, name.get("hidden") in ("1", "true")))
         return tuple(found)

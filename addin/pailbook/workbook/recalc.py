@@ -1,4 +1,4 @@
-"""A workbook's file computed by the headless engine, without any spreadsheet program."""
+"""A workbook's file, calculated by the headless engine without any spreadsheet program."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from pailbook.hosts.engines import ENGINES, FAST, Formulas
 from pailbook.hosts.results import Problem, Progress
 from pailbook.nearest import there_are
 from pailbook.workbook import office
+from pailbook.workbook.formats import GENERAL, moment, number_formats
 from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError, inject_values
 
@@ -26,8 +27,9 @@ class Recalculation:
 
     values: Mapping[tuple[str, str], Any]  # of every formula's cell, by sheet and address
     problems: tuple[Problem, ...]
-    results: Mapping[str, Any]  # of every defined name of one cell that holds a formula
-    key_results: Mapping[str, Any]  # those of them that stand on the first sheet; all where none does
+    results: Mapping[str, Any]  # of every defined name of a single cell that holds a formula
+    key_results: Mapping[str, Any]  # those of them that are on the first sheet; all if none is
+    moments: Mapping[str, str]  # those of them whose cells show a date or a time: as text, such as 2026-06-06
 
     @property
     def by_key(self) -> dict[str, Any]:
@@ -63,8 +65,8 @@ def recalc(
     Parameters
     ----------
     source : the workbook's file.
-    target : where to write a copy that carries the values, if anywhere; the source itself where it may be replaced.
-    overwrite : whether a file that is there may be replaced.
+    target : where to write a copy that carries the values, if anywhere; the source itself if it may be replaced.
+    overwrite : whether an existing file may be replaced.
     progress : called with the number of formulas done and of all.
     engine : "fast", "reference" for the reference alone, or "calc" for LibreOffice.
 
@@ -80,7 +82,7 @@ def recalc(
     book = Workbook(source)
     calculation = office.calculate(book) if engine == CALC else load_model(book, engine).calculate(progress=progress)
     problems = calculation.problems + tuple(
-        Problem(title, cell.address, "", "a what-if table is computed only by the program that made it; "
+        Problem(title, cell.address, "", "only the program that made a what-if table can calculate it; "
                                          "its values stay as they are")
         for title, sheet in book.worksheets.items() for cell in sheet.cells()
         if cell.formula and cell.formula.get("t") == "dataTable"
@@ -91,11 +93,21 @@ def recalc(
     results = {name: calculation.values[place] for name, place in named.items()}
     front = next(iter(book.sheets), "")
     key_results = {name: results[name] for name, (sheet, _) in named.items() if sheet == front} or results
-    return Recalculation(calculation.values, problems, results, key_results)
+    return Recalculation(calculation.values, problems, results, key_results, _moments(book, named, results))
+
+
+def _moments(book: Workbook, named: Mapping[str, tuple[str, str]], results: Mapping[str, Any]) -> dict[str, str]:
+    """The results, by name, whose cells show a date or a time."""
+    formats = dict(enumerate(number_formats(book)))
+    styles = {(title, cell.address): cell.style for title in {title for title, _ in named.values()}
+              for cell in book.worksheets[title].cells()}
+    found = {name: moment(results[name], formats.get(styles.get(place, 0), GENERAL), book.from_1904)
+             for name, place in named.items()}
+    return {name: text for name, text in found.items() if text}
 
 
 def own_cells(book: Workbook) -> dict[str, tuple[str, str]]:
-    """The same by the keys of our own workbooks' names, without their prefix; any other name as it is."""
+    """The same as `key_cells`, with the names of our own workbooks without their prefix too."""
     cells = key_cells(book)
     return cells | {key_of(name): cells[name] for name in cells if key_of(name) != name}
 

@@ -185,4 +185,4 @@ def xml_text(text: str) -> bytes:
     try:
         return escape(text).encode()
     except UnicodeEncodeError:
-        raise ValueError(f"{text!r} is no proper text") from None
+        raise ValueError(f"{text!r} cannot be written as text") from None

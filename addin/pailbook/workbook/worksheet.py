@@ -15,6 +15,7 @@ from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.parts import Package
 
 _NUMBER = re.compile("[0-9]{1,7}")  # of a row or column
+_STYLE = re.compile("[0-9]{1,6}")
 _TAG = re.compile(rb"<(?:[^<>\"']|\"[^\"]*\"|'[^']*')*>")
 
 
@@ -28,6 +29,7 @@ class Cell:
     tag_end: int  # where its start tag ends
     end: int = 0
     kind: str = "n"
+    style: int = 0  # the number of its style
     value: str | None = None  # the text of its value, as written
     formula: dict[str, str] | None = None  # the attributes of its formula
     formula_text: str = ""
@@ -88,11 +90,11 @@ class Worksheet:
         try:
             return Area.of(self.title, text)
         except ValueError:
-            raise self.error(f"is damaged: {text!r} is no range of cells") from None
+            raise self.error(f"is damaged: {text!r} is not a range of cells") from None
 
 
 class _Scan:
-    """The parser's handlers; elements are told by their names within the sheet's own namespace."""
+    """The parser's handlers; elements are recognised by their names within the sheet's own namespace."""
 
     def __init__(self, sheet: Worksheet) -> None:
         self.sheet, self.data = sheet, sheet.data
@@ -161,7 +163,7 @@ class _Scan:
             self.sheet.merged.append(self.sheet.area(attributes["ref"]))
         elif tag == "col":
             if not all(_NUMBER.fullmatch(attributes.get(end, "")) for end in ("min", "max")):
-                raise self.sheet.error("is damaged: it does not tell which columns a width is of")
+                raise self.sheet.error("is damaged: it does not say which columns have a width")
             self.sheet.columns.append(attributes)
 
     def _start_row(self, attributes: dict[str, str]) -> None:
@@ -181,8 +183,10 @@ class _Scan:
         except ValueError:
             row, column = 0, 0
         if row != self.row.number or column <= before:
-            raise self.sheet.error(f"is damaged: the cell {address} stands in the wrong place of row {self.row.number}")
-        self.cell = Cell(row, column, *self._tag(), kind=attributes.get("t", "n"))
+            raise self.sheet.error(f"is damaged: the cell {address} is in the wrong place of row {self.row.number}")
+        style = attributes.get("s", "")
+        self.cell = Cell(row, column, *self._tag(), kind=attributes.get("t", "n"),
+                         style=int(style) if _STYLE.fullmatch(style) else 0)
         self.row.cells.append(self.cell)
 
     def _start_in_cell(self, tag: str, attributes: dict[str, str]) -> None:

@@ -1,7 +1,7 @@
-"""LibreOffice started, watched and always ended: it converts, recalculates and prints workbooks.
+"""LibreOffice as a helper that converts, recalculates and prints workbooks, and is always ended.
 
-Each process has a profile of its own in a temporary folder, so that it meets no other LibreOffice, a time limit, and
-a group of its own, which is ended whatever happens. It works on a copy: the user's file is never opened.
+Each process has its own profile in a temporary folder, so that it does not disturb another LibreOffice, a time limit,
+and its own process group, which is always ended. It works on a copy: the user's file is never opened.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from pailbook.hosts.calc.program import find as find
 from pailbook.hosts.calc.program import needed as needed
 
 FILTERS = {".xlsx": "xlsx:Calc MS Excel 2007 XML", ".ods": "ods:calc8", ".pdf": "pdf:calc_pdf_Export"}
-ALWAYS, NEVER = 0, 1  # when a file's formulas are worked out on loading
-GRACE = 5  # seconds that an ended process may take to be gone
+ALWAYS, NEVER = 0, 1  # when the formulas of a file are recalculated on loading
+GRACE = 5  # seconds that an ended process may take to disappear
 UNSEEN = ("--headless", "--norestore", "--nolockcheck", "--nologo", "--nodefault")
 
 _OWN_GROUP: dict[str, Any] = (
@@ -46,14 +46,14 @@ def convert(
     source: str | os.PathLike[str], target: str | os.PathLike[str], *, recalculate: bool = True,
     extension: Path | None = None, limit: float = 180, settings: str = "",
 ) -> None:
-    """A workbook computed by LibreOffice and written as another file.
+    """Calculates a workbook with LibreOffice and writes it as another file.
 
     Parameters
     ----------
     source : the workbook; it is only read.
-    target : the file to write, in full or not at all; its ending tells the kind: .xlsx, .ods, .pdf. It is replaced
-        where it is there: whoever calls this has asked before.
-    recalculate : whether formulas are worked out anew; otherwise the values in the file count.
+    target : the file to write, in full or not at all; its ending gives the kind: .xlsx, .ods, .pdf. An existing
+        file is replaced: the caller has asked before.
+    recalculate : whether formulas are recalculated; otherwise the values in the file are used.
     extension : the .oxt whose functions the workbook calls.
     limit : seconds.
     settings : more `<item>`s for the profile, as LibreOffice's registry has them.
@@ -66,9 +66,9 @@ def convert(
     source, target = Path(source), Path(target)
     kind = target.suffix.lower()
     if kind not in FILTERS:
-        raise OfficeError(f"{target}: LibreOffice writes {', '.join(FILTERS)} here, not {target.suffix or 'that'}")
+        raise OfficeError(f"{target}: LibreOffice writes {', '.join(FILTERS)} here; give a name that ends so")
     if not source.is_file():
-        raise OfficeError(f"{source} is not there")
+        raise OfficeError(f"{source} does not exist")
     office = needed()
     with scratch() as folder:
         profile = make_profile(folder, ALWAYS if recalculate else NEVER, extension, settings)
@@ -90,9 +90,9 @@ def made_of(office: Office, copy: Path, kind: str, profile: Sequence[str], limit
     """
     made = copy.parent / "made" / f"{copy.stem}{kind}"
     arguments = [*profile, "--convert-to", FILTERS[kind], "--outdir", str(made.parent), str(copy)]
-    status, _ = run(office.program, arguments, limit, f"with {copy.name}")
-    if not made.is_file() or not made.stat().st_size:  # its own status is 0 all the same
-        raise OfficeError(f"LibreOffice made no {kind} file of {copy.name} (it ended with status {status}); "
+    status, _ = run(office.program, arguments, limit, f"converting {copy.name}")
+    if not made.is_file() or not made.stat().st_size:  # its status is 0 even then
+        raise OfficeError(f"LibreOffice made no {kind} file from {copy.name} (it ended with status {status}); "
                           "open the file in LibreOffice to see whether it is damaged or protected by a password")
     return made
 
@@ -105,7 +105,7 @@ def make_profile(
     user.mkdir(parents=True)
     (user / "registrymodifications.xcu").write_text(_SETTINGS.format(mode=mode, more=settings), encoding="utf-8")
     arguments = [f"-env:UserInstallation={user.parent.as_uri()}", *UNSEEN]
-    if extension is not None:  # as one that came with the program: no installer, which refuses some users
+    if extension is not None:  # as if it came with the program, since the installer refuses some users
         with zipfile.ZipFile(extension) as parts:
             parts.extractall(scratch / "extensions" / extension.stem)
         arguments.insert(0, f"-env:BUNDLED_EXTENSIONS={(scratch / 'extensions').as_uri()}")
@@ -132,23 +132,23 @@ def running(
 
 
 def run(program: Path, arguments: Sequence[str], limit: float, what: str) -> tuple[int, str]:
-    """The status with which a program of LibreOffice ends by itself, and what it says.
+    """Runs a program of LibreOffice to its end: its exit status, and what it prints.
 
     Raises
     ------
     OfficeError
-        When it cannot be started or takes longer than so many seconds.
+        When it cannot be started or takes longer than `limit` seconds.
     """
     # A file, not a pipe: a pipe would stay open as long as anything that the program started.
-    with tempfile.TemporaryFile() as said, running(program, arguments, said) as process:
+    with tempfile.TemporaryFile() as output, running(program, arguments, output) as process:
         try:
             status = process.wait(timeout=limit)
         except subprocess.TimeoutExpired:
             raise OfficeError(
-                f"LibreOffice was not done {what} after {limit:g} seconds and was ended; no file was changed. "
+                f"LibreOffice did not finish {what} within {limit:g} seconds and was stopped; no file was changed. "
                 "Try again; if that does not help, open the file in LibreOffice to see what it asks") from None
-        said.seek(0)
-        return status, said.read().decode(errors="replace")
+        output.seek(0)
+        return status, output.read().decode(errors="replace")
 
 
 def end(process: subprocess.Popen[bytes]) -> None:
@@ -158,7 +158,7 @@ def end(process: subprocess.Popen[bytes]) -> None:
             subprocess.run(["taskkill", "/F", "/T", "/PID", str(process.pid)], check=False,
                            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     else:
-        with contextlib.suppress(ProcessLookupError, PermissionError):  # the whole group is gone already
+        with contextlib.suppress(ProcessLookupError, PermissionError):  # the whole group has ended
             os.killpg(process.pid, signal.SIGKILL)
     with contextlib.suppress(subprocess.TimeoutExpired):
         process.wait(timeout=GRACE)

@@ -50,11 +50,11 @@ def build(target: str | os.PathLike[str], *, overwrite: bool = False) -> Path:
     Raises
     ------
     OfficeError
-        When the file is there and must not be replaced, its name does not end in .oxt, or it cannot be written.
+        When the file exists and must not be replaced, its name does not end in .oxt, or it cannot be written.
     """
     path = Path(target)
     if path.suffix.lower() != ".oxt":
-        raise OfficeError(f"{path}: an extension for LibreOffice is an .oxt file; give a name that ends so")
+        raise OfficeError(f"{path}: an extension for LibreOffice is an .oxt file; give a name that ends in .oxt")
     with replacing(path, overwrite=overwrite, error=OfficeError) as out:
         out.write(content())
     return path
@@ -122,5 +122,5 @@ def _file(module: str) -> Path:
 def _license() -> str:
     text = distribution("pailbook").read_text("licenses/LICENSE")
     if text is None:
-        raise OfficeError("this installation of pailbook lacks its LICENSE file; install it anew")
+        raise OfficeError("the LICENSE file of this installation of Pailbook is missing; install Pailbook again")
     return text

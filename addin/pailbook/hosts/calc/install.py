@@ -1,4 +1,4 @@
-"""The extension put into this user's LibreOffice, taken out, and asked whether it works."""
+"""Installs the extension in this user's LibreOffice, uninstalls it, and checks that it works."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def install() -> Office:
     Raises
     ------
     OfficeError
-        When LibreOffice is missing, too old, running, or refuses, or when the function does not answer.
+        When LibreOffice is missing, too old, running, or refuses, or when the function does not work.
     """
     office = driver.needed()
     _check_idle()
@@ -33,12 +33,12 @@ def install() -> Office:
         file = extension.build(folder / "pailbook.oxt")
         _manage(office, "add", "--force", "--suppress-license", str(file))
     if problem := trouble(office):
-        raise OfficeError(f"the extension was installed into LibreOffice {office.version_text}, but {problem}")
+        raise OfficeError(f"the extension was installed in LibreOffice {office.version_text}, but {problem}")
     return office
 
 
 def remove() -> bool:
-    """Take the extension out; False when it was not installed.
+    """Uninstall the extension; False if it was not installed.
 
     Raises
     ------
@@ -59,14 +59,14 @@ def installed_version(office: Office) -> str | None:
     Raises
     ------
     OfficeError
-        When LibreOffice does not tell.
+        When LibreOffice gives no list.
     """
     words = _manage(office, "list").split()  # "Identifier:" and "Version:" are words of the user's language
     return words[words.index(IDENTIFIER) + 2] if IDENTIFIER in words else None
 
 
 def trouble(office: Office) -> str:
-    """What is wrong when LibreOffice calls a function in this user's profile; an empty text when all is well."""
+    """What is wrong when LibreOffice calls a function in this user's profile; empty if nothing is."""
     function = CATALOGUE[_CHECKED]
     expected = call(function, function.example)
     with scratch() as folder:
@@ -84,7 +84,7 @@ def trouble(office: Office) -> str:
 
 
 def running_file() -> Path | None:
-    """The file by which LibreOffice shows that it is running for this user, where it is there."""
+    """The file by which LibreOffice shows that it is running for this user; None if it is not."""
     lock = user_profile() / ".lock"
     return lock if lock.exists() else None
 
@@ -112,9 +112,9 @@ def _check_idle() -> None:
 
 def _manage(office: Office, *arguments: str) -> str:
     if is_administrator():
-        raise OfficeError("LibreOffice installs extensions for a user, not for the administrator (root); run this "
-                          "command as the user who is to have the functions")
-    status, said = driver.run(office.extension_manager, arguments, _SECONDS, "with its extensions")
+        raise OfficeError("LibreOffice does not install extensions for the administrator (root); run this command "
+                          "as the user who wants the functions")
+    status, output = driver.run(office.extension_manager, arguments, _SECONDS, "managing its extensions")
     if status:
-        raise OfficeError(f"LibreOffice refused: {' '.join(said.split()) or f'status {status}'}")
-    return said
+        raise OfficeError(f"LibreOffice refused: {' '.join(output.split()) or f'status {status}'}")
+    return output

@@ -36,8 +36,8 @@ def _result(function: WorksheetFunction) -> str:
     """The type of the result.
 
     Numbers come as an array: from Python a result that is declared `any` cannot carry one. So a call counts as an
-    array of one cell, and LibreOffice works out an IF that stands within another whose condition is an array to an
-    error; AND(...) around the condition makes it a single value. A text from an array would equal no text in a sheet
+    array of one cell, and an IF inside another IF whose condition is an array gives an error in LibreOffice;
+    AND(...) around the condition makes it a single value. A text from an array would equal no text in a sheet
     (measured: ="a" gives FALSE), so a function that answers with a text gives a single value.
     """
     return "any" if gives_text(function) else "sequence< sequence< any > >"

@@ -14,14 +14,14 @@ from pathlib import Path
 
 from pailbook.outcomes import BadInput
 
-VARIABLE = "PAILBOOK_LIBREOFFICE"  # names the program where it stands in no usual place
+VARIABLE = "PAILBOOK_LIBREOFFICE"  # names the program if it is in none of the usual places
 LEAST_VERSION = (25, 2)  # older ones cannot read our functions from a file under their names
 LEAST_VERSION_TEXT = ".".join(map(str, LEAST_VERSION))
 WINDOWS, MACOS = sys.platform == "win32", sys.platform == "darwin"
 
 
 class OfficeError(BadInput):
-    """LibreOffice is missing, too old, or did not do what it was asked for."""
+    """LibreOffice is missing, is too old, or failed."""
 
 
 @dataclass(frozen=True)
@@ -29,12 +29,12 @@ class Office:
     """An installed LibreOffice."""
 
     program: Path
-    version: tuple[int, ...]  # (25, 2, 3, 2); empty where it does not tell
+    version: tuple[int, ...]  # (25, 2, 3, 2); empty if not known
 
     @property
     def version_text(self) -> str:
         """The version as people write it."""
-        return ".".join(map(str, self.version)) or "of unknown version"
+        return ".".join(map(str, self.version)) or "(version not known)"
 
     @property
     def is_new_enough(self) -> bool:
@@ -43,7 +43,7 @@ class Office:
 
     @property
     def extension_manager(self) -> Path:
-        """The program that installs extensions; it lies beside the office itself."""
+        """The program that installs extensions; it is beside LibreOffice itself."""
         names = ("unopkg.com", "unopkg.exe") if WINDOWS else ("unopkg", "unopkg.bin")
         places = [self.program.parent / name for name in names]
         places += [self.program.resolve().parent / name for name in names]
@@ -53,19 +53,19 @@ class Office:
 def find() -> Office | None:
     """The LibreOffice that the environment variable names, or the first that serves in PATH and usual places.
 
-    Where none is new enough, the first; None where there is none at all.
+    If none is new enough, the first; None if there is none at all.
 
     Raises
     ------
     OfficeError
-        When the variable names something that is not there.
+        When the variable names something that does not exist.
     """
     named = os.environ.get(VARIABLE)
     if named:
         program = _program_of(Path(named))
         if program is None:
             raise OfficeError(f"{VARIABLE} names {named}, where there is no LibreOffice; "
-                              "expected the program soffice or the folder that it is in")
+                              "expected the program soffice or its folder")
         return Office(program, _version(program))
     first = None
     for program in _installed():
@@ -139,8 +139,8 @@ def _version(program: Path) -> tuple[int, ...]:
                                 env=environment(), stdin=subprocess.DEVNULL, timeout=60, check=False).stdout
     except (OSError, subprocess.TimeoutExpired):
         return ()
-    told = re.search(r"LibreOffice\D* (\d+(?:\.\d+)+)", answer)
-    return tuple(map(int, told[1].split("."))) if told else ()
+    found = re.search(r"LibreOffice\D* (\d+(?:\.\d+)+)", answer)
+    return tuple(map(int, found[1].split("."))) if found else ()
 
 
 def environment() -> dict[str, str]:

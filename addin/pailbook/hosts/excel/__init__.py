@@ -4,7 +4,7 @@ In the file main.py of xlwings Lite this line is enough:
 
     from pailbook.hosts.excel import *
 
-It can be imported anywhere; where xlwings is missing or refuses, the functions are there all the same.
+It can be imported anywhere; the functions are defined even if xlwings is missing or cannot be loaded.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pailbook.hosts.excel.functions import worksheet as _worksheet
 
 try:
     _xlwings: _Any = _import_module("xlwings")
-except Exception:  # it may be missing, or refuse for reasons of its own, such as a licence
+except Exception:  # it may be missing, or refuse, for example for want of a licence
     _xlwings = None
 
 __all__ = tuple(_CATALOGUE)
@@ -29,4 +29,4 @@ for _function in _CATALOGUE.values():
 
 if _TYPE_CHECKING:
     def __getattr__(name: str) -> _Any:
-        """Whatever the catalogue has."""
+        """Every function of the catalogue."""

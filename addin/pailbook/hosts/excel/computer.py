@@ -1,6 +1,6 @@
 """What matters of the computer on which Excel runs: its folders, its Python, its settings.
 
-All that differs between computers goes through a `Computer`, so that each case can be looked at anywhere.
+All that differs between computers goes through a `Computer`, so that each case can be tested anywhere.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def xlwings_version() -> str:
 
 @dataclass(frozen=True)
 class Computer:
-    """A computer, this one unless told otherwise."""
+    """A computer; by default this one."""
 
     platform: str = sys.platform
     executable: Path = Path(sys.executable)
@@ -58,7 +58,7 @@ class Computer:
 
     @property
     def has_excel(self) -> bool:
-        """Whether Excel is installed, as far as Windows knows."""
+        """Whether Excel is installed, according to Windows."""
         return bool(self.setting(_PROGRAM, ""))
 
     @property
@@ -69,7 +69,7 @@ class Computer:
 
     @property
     def addin(self) -> Path | None:
-        """Where the add-in lies or would lie; None if unknown."""
+        """Where the add-in is or would be installed; None if unknown."""
         folder = self.startup_folder
         return None if folder is None else folder / ADDIN
 
@@ -93,14 +93,14 @@ class Computer:
 
     @property
     def missing_libraries(self) -> list[str]:
-        """Those of the two libraries of the bridge that lie neither beside this Python nor one folder above it."""
+        """Those of the two libraries of the bridge that are neither beside this Python nor one folder above it."""
         folders = (self.executable.parent, self.executable.parent.parent)
         names = [f"xlwings{bits}-{self.xlwings}.dll" for bits in (64, 32)]
         return [name for name in names if not any((folder / name).exists() for folder in folders)]
 
     @property
     def synced_folder(self) -> Path | None:
-        """The folder kept in step with a server in which this Python or the package lies, if there is one."""
+        """The folder, synchronised with a server, in which this Python or the package is; None if in none."""
         for name in _SYNCED:
             root = self.environment.get(name)
             if root and any(path.is_relative_to(root) for path in (self.package, self.executable)):
@@ -109,7 +109,7 @@ class Computer:
 
     @property
     def macros_are_off(self) -> bool:
-        """Whether no macro runs at all, wherever it lies."""
+        """Whether Excel runs no macros at all, not even those of trusted folders."""
         return self._security("VBAWarnings") == _ALL_OFF and bool(
             self._security("AllLocationsDisabled", "Trusted Locations")
         )

@@ -1,4 +1,4 @@
-"""The functions put where Excel finds them: the add-in on Windows, files for xlwings Lite everywhere else."""
+"""The functions installed where Excel finds them: the add-in on Windows, files for xlwings Lite everywhere else."""
 
 from __future__ import annotations
 
@@ -14,20 +14,20 @@ _LITE = "lite"  # the folder for the browser's form within a folder with everyth
 _MAIN_TEXT = '"""Pailbook\'s worksheet functions."""\n\nfrom pailbook.hosts.excel import *\n'
 _LITE_STEPS = (
     "In Excel (2021 or newer, Microsoft 365, or in a browser) add xlwings Lite: Home, Add-ins, search for xlwings.",
-    f"Open it from the Home tab, choose the tab {REQUIREMENTS}, and put the lines of the file {REQUIREMENTS} there.",
-    f"Choose the tab {MAIN}, and put the lines of the file {MAIN} there; wait until it says that it is done.",
-    "Type =AMMONIA_FRACTION(8,25) into a cell: it must show about 0.054.",
-    "The code is kept in the workbook: do the same in each workbook, or start new ones from a copy of this one.",
+    f"Open it from the Home tab, choose the tab {REQUIREMENTS}, and paste the lines of the file {REQUIREMENTS} there.",
+    f"Choose the tab {MAIN}, and paste the lines of the file {MAIN} there; wait until it says that it is done.",
+    "Type =AMMONIA_FRACTION(7.6,20) into a cell: it must show about 0.0155.",
+    "The code is stored in the workbook: do the same in each workbook, or start new ones from a copy of this one.",
 )
 _LITE_NOTES = (
-    "Errors are true errors in Microsoft 365 and in a browser. An Excel that was bought once (2021, 2024) shows them",
-    "as text, which SUM and AVERAGE skip: on Windows use the add-in there (pailbook install excel).",
-    "Values are worked out anew when the code is loaded; until then the cells show the last ones.",
+    "Microsoft 365 and Excel in a browser show true errors. Excel 2021 and 2024 show them as text, which SUM and",
+    "AVERAGE skip; with those, use the add-in on Windows (pailbook install excel).",
+    "The values are recalculated when the code is loaded; until then the cells show the last ones.",
 )
 
 
 def install(computer: Computer, *, overwrite: bool = True) -> list[str]:
-    """Put the add-in where Excel opens it on starting.
+    """Install the add-in where Excel opens it when it starts.
 
     Returns
     -------
@@ -41,13 +41,14 @@ def install(computer: Computer, *, overwrite: bool = True) -> list[str]:
     """
     addin = computer.addin
     if addin is None:
-        raise CannotBuild("the folder that Excel opens on starting is not known: the variable APPDATA is not set")
+        raise CannotBuild("the folder from which Excel starts add-ins is not known: the environment variable APPDATA "
+                          "is not set")
     if computer.python_is_from_store:
-        raise CannotBuild(f"{computer.executable} comes from the app store, and Excel cannot start such a Python; "
-                          "install Python from python.org, then pailbook there, and run this again")
+        raise CannotBuild(f"{computer.executable} comes from the app store, and Excel cannot start a Python from "
+                          "there; install Python from python.org, install Pailbook in it, and run this again")
     if missing := computer.missing_libraries:
-        raise CannotBuild(f"{' and '.join(missing)} of the installed xlwings {computer.xlwings} lie neither beside "
-                          f"{computer.executable} nor one folder above, where Excel looks for them; install pailbook "
+        raise CannotBuild(f"{' and '.join(missing)} of xlwings {computer.xlwings} were found neither beside "
+                          f"{computer.executable} nor one folder above, where Excel looks for them; install Pailbook "
                           "in an environment of its own (python -m venv) and run this from there")
     try:
         build(addin, settings(computer.interpreter), overwrite=overwrite)
@@ -58,17 +59,17 @@ def install(computer: Computer, *, overwrite: bool = True) -> list[str]:
     return [
         f"wrote {addin}",
         f"It starts {computer.interpreter} with xlwings {computer.xlwings}.",
-        "Close Excel if it is open and start it again: it opens every file in that folder, and trusts its macros.",
-        "Type =AMMONIA_FRACTION(8,25) into a cell: it must show about 0.054.",
+        "If Excel is open, close it, then start it: it opens every file in that folder and trusts the macros in it.",
+        "Type =AMMONIA_FRACTION(7.6,20) into a cell: it must show about 0.0155.",
         "The setting \"Trust access to the VBA project object model\" (File, Options, Trust Center, Macro Settings) is "
-        "not needed: the macros are in the file already. Only importing functions by hand with xlwings needs it.",
-        "After an update of pailbook or xlwings, or a move of Python, run: pailbook install excel",
-        "To take it out: pailbook install excel --remove",
+        "not needed, since the macros are in the file. Only importing functions by hand with xlwings needs it.",
+        "After you update Pailbook or xlwings, or move Python, run: pailbook install excel",
+        "To uninstall it, run: pailbook install excel --remove",
     ]
 
 
 def remove(computer: Computer) -> list[str]:
-    """Take the add-in out again; what was done, in lines.
+    """Uninstall the add-in; what was done, in lines.
 
     Raises
     ------
@@ -77,7 +78,7 @@ def remove(computer: Computer) -> list[str]:
     """
     addin = computer.addin
     if addin is None or not addin.exists():
-        return [f"nothing to remove: there is no {addin or ADDIN}"]
+        return [f"the add-in was not installed: there is no {addin or ADDIN}"]
     try:
         addin.unlink()
     except PermissionError:
@@ -86,7 +87,7 @@ def remove(computer: Computer) -> list[str]:
 
 
 def settings(interpreter: Path | str) -> dict[str, str]:
-    """What the add-in is told of Python; the folder of a workbook is kept out of it, so that no file there gets in."""
+    """What the add-in needs to know of Python; it leaves out a workbook's folder, so that no file there is run."""
     return {"Interpreter_Win": str(interpreter), "Add_Workbook_To_Pythonpath": "false"}
 
 
@@ -96,7 +97,7 @@ def build_lite(folder: Path, *, overwrite: bool = False) -> list[str]:
     Raises
     ------
     CannotBuild
-        When one of them is there already and may not be replaced.
+        When one of them exists and may not be replaced.
     """
     texts = {
         MAIN: _MAIN_TEXT,
@@ -105,7 +106,7 @@ def build_lite(folder: Path, *, overwrite: bool = False) -> list[str]:
     }
     there = [folder / name for name in texts if (folder / name).exists()]
     if there and not overwrite:
-        raise CannotBuild(f"{there[0]} is there already; nothing was written; give another folder, or --overwrite to "
+        raise CannotBuild(f"{there[0]} already exists; nothing was written; give another folder, or --overwrite to "
                           "replace it")
     make_folder(folder)
     for name in texts:
@@ -127,13 +128,13 @@ def build_all(folder: Path, python: str, *, overwrite: bool = False) -> list[str
     Raises
     ------
     CannotBuild
-        When xlwings is missing, or a file is there already and may not be replaced.
+        When xlwings is missing, or a file exists and may not be replaced.
     """
     targets = [folder / ADDIN, folder / WORKBOOK]
     there = [path for path in (*targets, *(folder / _LITE / name for name in (MAIN, REQUIREMENTS, STEPS)))
              if path.exists()]
     if there and not overwrite:
-        raise CannotBuild(f"{there[0]} is there already; nothing was written; give another folder, or --overwrite to "
+        raise CannotBuild(f"{there[0]} already exists; nothing was written; give another folder, or --overwrite to "
                           "replace it")
     lines = []
     for path in targets:
@@ -141,7 +142,7 @@ def build_all(folder: Path, python: str, *, overwrite: bool = False) -> list[str
         lines.append(f"wrote {path}")
     return [
         *lines,
-        f"They start {python} on the computer with Excel for Windows, where pailbook and the same xlwings must be "
-        "installed; simpler: run pailbook install excel there.",
+        f"They start {python} on the computer with Excel for Windows, where Pailbook and the same version of xlwings "
+        "must be installed. It is simpler to run pailbook install excel there.",
         *build_lite(folder / _LITE, overwrite=overwrite),
     ]

@@ -1,6 +1,6 @@
 """The add-in (.xlam) and the workbook with macros (.xlsm), built from the templates inside the installed xlwings.
 
-A template is edited as the zip that it is: its macros get ours beside them, its settings sheet ours.
+A template is edited inside its zip: our macros are put beside its own, and its settings sheet gets our settings.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:title>Pailbook</dc:title></cp:co
 
 
 class CannotBuild(BadInput):
-    """The add-in cannot be built here; the message says what is missing."""
+    """The add-in cannot be built on this computer; the message says what is missing."""
 
 
 def build(target: Path, settings: Mapping[str, str], *, overwrite: bool = False) -> None:
@@ -43,12 +43,12 @@ def build(target: Path, settings: Mapping[str, str], *, overwrite: bool = False)
     ----------
     target : the file to write, in full or not at all.
     settings : what the bridge to Python reads from its settings sheet, such as `Interpreter_Win`.
-    overwrite : whether a file that is there may be replaced.
+    overwrite : whether an existing file may be replaced.
 
     Raises
     ------
     CannotBuild
-        When xlwings is missing, its template is not as expected, or the file is there already.
+        When xlwings is missing, its template is not as expected, or the file exists.
     """
     target = Path(target)
     template = template_for(target.suffix.lower())
@@ -63,17 +63,17 @@ def build(target: Path, settings: Mapping[str, str], *, overwrite: bool = False)
                 made.writestr(name, content)
     except (KeyError, zipfile.BadZipFile, project.BadProject, compound.BadCompound) as reason:
         raise CannotBuild(f"the template {template} of the installed xlwings is not as expected: {reason}; "
-                          f"install another version of xlwings") from None
+                          "install another version of xlwings") from None
 
 
 def make_folder(folder: Path) -> None:
-    """Makes the folder where it is not there. CannotBuild where it cannot be made."""
+    """Makes the folder if it does not exist. CannotBuild if it cannot be made."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError:
         raise CannotBuild(f"{folder} is a file; expected the name of a folder") from None
     except OSError as reason:
-        raise CannotBuild(f"the folder {folder} cannot be made: {reason.strerror or reason}") from None
+        raise CannotBuild(f"the folder {folder} cannot be created: {reason.strerror or reason}") from None
 
 
 def template_for(suffix: str) -> Path:
@@ -85,7 +85,7 @@ def template_for(suffix: str) -> Path:
         raise CannotBuild("xlwings is not installed in this Python; install it with: pip install xlwings")
     path = Path(spec.origin).with_name(_TEMPLATES[suffix])
     if not path.exists():
-        raise CannotBuild(f"{path} is missing; install xlwings anew with: pip install --force-reinstall xlwings")
+        raise CannotBuild(f"{path} is missing; install xlwings again with: pip install --force-reinstall xlwings")
     return path
 
 

@@ -15,7 +15,7 @@ from pailbook.outcomes import DIV0, ERROR_CODES, NA, NAME, NULL, NUM, REF, VALUE
 # Numbers of the errors, as a macro's CVErr takes them; a whole number counts from _ERROR_BASE on.
 ERROR_NUMBERS = {NULL: 2000, DIV0: 2007, VALUE: 2015, REF: 2023, NAME: 2029, NUM: 2036, NA: 2042}
 _ERROR_BASE = -2146828288
-_NOT_YET = ("#GETTING_DATA", "#BUSY!")  # what is still on its way is not there
+_NOT_YET = ("#GETTING_DATA", "#BUSY!")  # a value that has not arrived yet is not available
 _NEWER = ("#SPILL!", "#CONNECT!", "#BLOCKED!", "#UNKNOWN!", "#FIELD!", "#CALC!", "#PYTHON!", "#EXTERNAL!", "#TIMEOUT!")
 _KNOWN = {**dict.fromkeys(_NOT_YET, NA), **dict.fromkeys(_NEWER, VALUE), **{code: code for code in ERROR_CODES}}
 _GETTING_DATA = 2043
@@ -47,7 +47,7 @@ def sent(outcome: Any) -> Any:
 
 
 def _cell(value: Any) -> Any:
-    if value is None or value == "" or type(value).__name__ == "JsNull":  # a browser's own nothing
+    if value is None or value == "" or type(value).__name__ == "JsNull":  # how a browser says nothing
         return None
     if isinstance(value, str):
         return ErrorInput(_KNOWN[value]) if value in _KNOWN else value
@@ -76,7 +76,7 @@ def _of_record(record: dict[Any, Any]) -> Any:
 
 
 def _serial(value: Any) -> float:
-    """A moment as the number that its cell holds, in days."""
+    """A date and time as the number that its cell holds, in days."""
     if isinstance(value, datetime.timedelta):
         return value / _DAY
     if isinstance(value, datetime.time):

@@ -95,15 +95,15 @@ Private Function Cell(ByVal found As Variant) As Variant
 End Function
 
 Public Sub PailbookProblem()
-    ' What went wrong last, in words: run it with Alt+F8.
-    If problem = "" Then problem = "No call has failed."
+    ' Shows why the last call failed: run it with Alt+F8.
+    If problem = "" Then problem = "No call of a Pailbook function has failed."
     MsgBox problem
 End Sub
 """
 
 _TELL = """
 Private Sub Tell(ByVal called As String, ByVal summary As String, ByVal heading As String, ByVal help As Variant)
-    ' The wizard's texts. Where Excel does not let them be set, the functions work all the same.
+    ' The wizard's texts. If Excel does not allow this, the functions work without them.
     On Error Resume Next
     Application.MacroOptions Macro:="'" & ThisWorkbook.Name & "'!" & called, Description:=summary, _
         Category:=heading, ArgumentDescriptions:=help
@@ -112,7 +112,7 @@ End Sub
 
 ON_OPENING = """
 Private Sub Workbook_Open()
-    ' Once Excel has started and has a window: before, it lets no texts be set.
+    ' Only after Excel has started and has a window can the texts be set.
     Application.OnTime Now, "'" & Me.Name & "'!TellTexts"
 End Sub
 """
@@ -140,7 +140,7 @@ _IDENTIFIER = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 
 
 class BadMacro(TypeError):
-    """What the catalogue declares cannot be said in the macro language."""
+    """What the catalogue declares cannot be written in the macro language."""
 
 
 def module_texts(functions: Iterable[WorksheetFunction]) -> dict[str, str]:
@@ -157,7 +157,7 @@ def module_texts(functions: Iterable[WorksheetFunction]) -> dict[str, str]:
 
 def _module(name: str, lines: list[str]) -> str:
     start = [f'Attribute VB_Name = "{name}"',
-             f"' Made by pailbook {__version__} from its catalogue of functions. Changes do not last.",
+             f"' Made by pailbook {__version__} from its catalogue of functions. The next installation drops changes.",
              "Option Explicit", ""]
     check(start + lines)
     return "\r\n".join(start + lines) + "\r\n"
