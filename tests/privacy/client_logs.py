@@ -1,4 +1,8 @@
-"""A farm log of several clients for the tests, and a search for their words in every byte of a file."""
+"""A farm log of several clients for the tests, and a search for their words in every byte of a file.
+
+The scenario's names are all plain English words. The search must also find others, so these clients and systems have an
+apostrophe, signs of XML, a letter with an umlaut, and names in Cyrillic and in Chinese characters.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +13,13 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+from pailbook.demo.scenario import SPECIES
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 
-KEPT = 'Hollow Oak <School> & "Friends"'
+KEPT = 'Varrowby <School> & "Friends"'
 COURT, BAY, FARM = "Quillon's Court & Söhne", "Тихая Заводь", "静水農園"
-BEDS, TANK = "Oak beds", "Oak tank 2"
+BEDS, TANK = "Varrowby beds", "Varrowby tank 2"
 WALL, COVE, POND, RAFT = "Quillon wall", "Заводь 7", "静池", "Zinnia raft"  # of others; the last is the farm's own
 OTHERS = (COURT, BAY, FARM, WALL, COVE, POND, RAFT)
 SYSTEMS = {RAFT: None, WALL: COURT, BEDS: KEPT, COVE: BAY, TANK: KEPT.lower() + "  ", POND: FARM}
@@ -26,13 +31,13 @@ Rows = Mapping[str, list[dict[str, Any]]]
 def season() -> dict[str, list[dict[str, Any]]]:
     """Rows of every register, those of the systems in turn."""
     rows: dict[str, list[dict[str, Any]]] = {"Systems": [
-        {"system": system, "client": client, "species": "tilapia", "volume": 1000.0 + 100 * n, "found": "flow meter",
-         "note": f"private remark on number {n}"}
+        {"system": system, "client": client, "species": SPECIES[n % len(SPECIES)], "volume": 1000.0 + 100 * n,
+         "found": "flow meter", "note": f"private remark on number {n}"}
         for n, (system, client) in enumerate(SYSTEMS.items())]}
     for n, system in enumerate([*SYSTEMS] * 4):
         day = AS_OF - timedelta(days=27 - n)
         rows.setdefault("Water tests", []).append(
-            {"date": day, "system": system, "temperature": 22.0 + n / 10, "ph": 6.5 + n / 50, "oxygen": 7.0,
+            {"date": day, "system": system, "temperature": 22.0 + n / 10, "ph": 7.1 + n / 50, "oxygen": 7.0,
              "tan": 0.2 + n / 40, "tester": f"tester of {system}", "note": f"remark {n} about the {system}"})
         rows.setdefault("Fish", []).append(
             {"date": day, "system": system, "event": "stocked" if n < 6 else "died", "count": 60 if n < 6 else 1,
@@ -42,13 +47,13 @@ def season() -> dict[str, list[dict[str, Any]]]:
     for n, system in enumerate(SYSTEMS):
         day = AS_OF - timedelta(days=n)
         rows.setdefault("Doses", []).append(
-            {"date": day, "system": system, "aim": "iron", "product": f"powder {n} of ours"})
+            {"date": day, "system": system, "aim": "iron", "product": f"powder {n} of the farm"})
         rows.setdefault("Water added and changed", []).append(
             {"date": day, "system": system, "how": "topped up", "volume": 20.0 + n, "source": "rain"})
-        rows.setdefault("Plants harvested", []).append({"date": day, "system": system, "crop": f"crop {n} unheard of"})
+        rows.setdefault("Plants harvested", []).append({"date": day, "system": system, "crop": f"secret crop {n}"})
         rows.setdefault("Upkeep", []).append({"date": day, "system": system, "item": "pump cleaned", "every": 30 + n})
         rows.setdefault("Incidents", []).append(
-            {"date": day, "system": system, "what": "leak", "story": f"story {n} untold"})
+            {"date": day, "system": system, "what": "leak", "story": f"story {n} of a leak"})
     return rows
 
 

@@ -35,7 +35,7 @@ COURT_XML = escape(COURT)
 
 
 def planted_log(folder: Path) -> Path:
-    """The log, computed, with words of others grafted in wherever they fit."""
+    """The log, calculated, with words about others grafted in wherever they fit."""
     several_clients().book.save(folder / "blank.xlsx")
     book = openpyxl.load_workbook(folder / "blank.xlsx")
     _plant_with_library(book)
@@ -50,7 +50,7 @@ def _plant_with_library(book: openpyxl.Workbook) -> None:
     notes = book.create_sheet(NOTES)
     for place, value in {
         "A1": "Tank", "B1": "Pump", "C1": "Watts", "A2": WALL, "B2": "Kestrel pump", "C2": 4711, "A3": BEDS,
-        "B3": "Heron pump", "C3": 55, "A4": COVE, "B4": "Egret pump", "C4": 4712,
+        "B3": "Bittern pump", "C3": 55, "A4": COVE, "B4": "Egret pump", "C4": 4712,
         "A7": "a long remark on " + COURT.upper(), "A8": f'=COUNTIF(Fish!$B$5:$B$44,"{WALL}")',
         "A9": "='Water tests'!$E$6", "A10": "='Water tests'!$E$7", "A11": "remark 1 about the Quillon wall",
         "E1": BEDS, "F1": WALL, "E2": 31, "F2": 4713, "E3": 32, "F3": 4714, "H1": "Volume of " + WALL, "H2": 12,

@@ -56,7 +56,7 @@ def test_no_byte_of_another_clients_words_is_left(copy: Copy) -> None:
 
 def test_a_part_of_a_name_is_pointed_out(copy: Copy) -> None:
     assert openpyxl.load_workbook(copy.path)[NOTES]["N2"].value == "the Quillons"
-    [line] = [line for line in copy.removed if line.startswith("read before you send")]
+    [line] = [line for line in copy.removed if line.startswith("read these cells before you send")]
     assert set(line.rpartition(": ")[2].split(", ")) == {f"{NOTES}!{cell}" for cell in ("N2", "P1", "P2", "Q1", "Q2")}
 
 
@@ -71,7 +71,7 @@ def test_no_number_of_another_client_is_left(copy: Copy) -> None:
 
 def test_what_is_the_clients_stays(copy: Copy) -> None:
     notes = openpyxl.load_workbook(copy.path)[NOTES]
-    stays = {"A1": "Tank", "A3": BEDS, "B3": "Heron pump", "C3": 55, "E1": BEDS, "E2": 31, "E3": 32,
+    stays = {"A1": "Tank", "A3": BEDS, "B3": "Bittern pump", "C3": 55, "E1": BEDS, "E2": 31, "E3": 32,
              "I1": "Month", "A10": "='Water tests'!$E$5", "A14": None, "A13": "=Overview!$A$5",
              "A15": "='Kept back'!$B$3*2", "A16": "kept remark", "A17": "=SUM(rate_in_use)", "A62": "plain text",
              "B70": 8, "Q1": "wall", "P2": "Quillon", "Q2": "wall of the house",
@@ -142,13 +142,13 @@ def test_every_reference_to_a_relation_has_one(copy: Copy) -> None:
             assert used <= known, name
 
 
-def test_the_report_tells_what_was_taken_out(copy: Copy) -> None:
+def test_the_report_lists_what_was_taken_out(copy: Copy) -> None:
     text = str(copy.removed)
     for words in (
         KEPT, BEDS, TANK, "Systems: 4 rows", "Water tests: 16 rows", "comments", "threaded comments",
         "printer settings", "links to other workbooks", "custom XML", "pivot caches", "document properties",
         "revision logs", "macros",
-        "data connections", "3 sheets taken out", "not known here (strangeThing)", "scenarios", "look at the pictures",
+        "data connections", "3 sheets taken out", "an unknown kind (strangeThing)", "scenarios", "check the pictures",
         f"{NOTES}!A7", f"{NOTES}!A9", "words in drop-down lists", "headers and footers", "the preview picture",
     ):
         assert words in text, words

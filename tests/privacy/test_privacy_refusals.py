@@ -11,13 +11,14 @@ import pytest
 import calc
 from client_logs import AS_OF, BAY, BEDS, COURT, FARM, KEPT, OTHERS, TANK, WALL, left_over, parts, several_clients
 from files import rebuilt, sheet_part
+from pailbook.demo import scenario
 from pailbook.outcomes import BadInput
 from pailbook.workbook.dosing_plan.build import dosing_plan
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.package import Workbook, set_cells
 from pailbook.workbook.privacy import keep_client
 from pailbook.workbook.privacy.objects import without_remarks
-from pailbook.workbook.recalc import key_cells, recalc
+from pailbook.workbook.recalc import own_cells, recalc
 from planted import picture
 from thorough import first
 
@@ -42,18 +43,18 @@ def changed(source: Path, folder: Path, change: Callable[[openpyxl.Workbook], No
 
 
 def test_an_unknown_client_gets_the_list_of_those_in_the_file(source: Path, tmp_path: Path) -> None:
-    told = refused(source, tmp_path, "Marrow & Sons")
-    assert "'Marrow & Sons'" in told
-    assert str(source) in told
+    message = refused(source, tmp_path, "Marrow & Sons")
+    assert "'Marrow & Sons'" in message
+    assert str(source) in message
     for name in (COURT, BAY, FARM, KEPT):
-        assert told.count(name) == 1
+        assert message.count(name) == 1
     refused(source, tmp_path, "  ")
-    assert BEDS not in told
+    assert BEDS not in message
 
 
 def test_a_target_that_is_there_stays(source: Path, tmp_path: Path) -> None:
     (tmp_path / "mine.xlsx").write_text("mine")
-    with pytest.raises(BadInput, match="is there already"):
+    with pytest.raises(BadInput, match="already exists"):
         keep_client(source, tmp_path / "mine.xlsx", KEPT)
     assert (tmp_path / "mine.xlsx").read_text() == "mine"
     with pytest.raises(BadInput, match="no folder"):
@@ -64,9 +65,9 @@ def test_a_system_of_two_clients(source: Path, tmp_path: Path) -> None:
     def give_twice(book: openpyxl.Workbook) -> None:
         book["Systems"]["A11"].value, book["Systems"]["B11"].value = BEDS.upper(), BAY
 
-    told = refused(changed(source, tmp_path, give_twice), tmp_path)
-    assert "Systems!A11" in told
-    assert repr(BEDS.upper()) in told
+    message = refused(changed(source, tmp_path, give_twice), tmp_path)
+    assert "Systems!A11" in message
+    assert repr(BEDS.upper()) in message
 
 
 def test_a_sheet_named_after_another_client_that_is_needed(source: Path, tmp_path: Path) -> None:
@@ -78,9 +79,9 @@ def test_a_sheet_named_after_another_client_that_is_needed(source: Path, tmp_pat
                     if isinstance(cell.value, str) and "Kits!" in cell.value:
                         cell.value = cell.value.replace("Kits!", f"'Kits of {WALL}'!")
 
-    told = refused(changed(source, tmp_path, rename), tmp_path)
-    assert f"'Kits of {WALL}'" in told
-    assert "another name" in told
+    message = refused(changed(source, tmp_path, rename), tmp_path)
+    assert f"'Kits of {WALL}'" in message
+    assert "rename it" in message
 
 
 def test_what_is_left_over_after_all_is_refused(
@@ -89,9 +90,9 @@ def test_what_is_left_over_after_all_is_refused(
     monkeypatch.setattr("pailbook.workbook.privacy.keep.scrub_objects", lambda *_: None)
     styles = parts(source)["xl/styles.xml"].replace(b"<font>", f'<font><name val="{WALL}"/>'.encode(), 1)
     planted = rebuilt(source, tmp_path / "planted.xlsx", {"xl/styles.xml": styles})
-    told = refused(planted, tmp_path)
-    assert "xl/styles.xml" in told
-    assert WALL in told
+    message = refused(planted, tmp_path)
+    assert "xl/styles.xml" in message
+    assert WALL in message
 
 
 def test_a_damaged_file(tmp_path: Path) -> None:
@@ -101,10 +102,9 @@ def test_a_damaged_file(tmp_path: Path) -> None:
 
 def test_a_plan_is_its_clients_as_a_whole(tmp_path: Path) -> None:
     blank = move_plan().book.save(tmp_path / "blank.xlsx")
-    place = key_cells(Workbook(blank))["client"]
-    fish = key_cells(Workbook(blank))["fish_count"]
+    place, fish = (own_cells(Workbook(blank))[key] for key in ("client", "fish_count"))
     set_cells(blank, tmp_path / "plan.xlsx", {place[0]: {place[1]: COURT}})
-    set_cells(tmp_path / "plan.xlsx", tmp_path / "plan2.xlsx", {fish[0]: {fish[1]: 96}})
+    set_cells(tmp_path / "plan.xlsx", tmp_path / "plan2.xlsx", {fish[0]: {fish[1]: scenario.MOVE["fish_count"]}})
     removed = keep_client(tmp_path / "plan2.xlsx", tmp_path / "copy of plan.xlsx", COURT.lower())
     assert next(iter(removed)) == f"kept: {COURT} (the whole plan)"
     assert not removed.rows
@@ -121,7 +121,7 @@ def test_a_workbook_without_clients(tmp_path: Path) -> None:
 
 def test_comments_and_others_words_in_a_plan_go(tmp_path: Path) -> None:
     plan = move_plan().book.save(tmp_path / "blank.xlsx")
-    place = key_cells(Workbook(plan))["client"]
+    place = own_cells(Workbook(plan))["client"]
     book = openpyxl.load_workbook(plan)
     book[place[0]][place[1]].value = COURT
     book.create_sheet("Other").sheet_state = "hidden"
@@ -163,8 +163,8 @@ def test_pictures_lose_their_remarks() -> None:
 
 
 @pytest.mark.parametrize(("client", "strangers"), first([
-    ("hollow oak school", ("Quillon Court", "Court wall", "North raft")),
-    ("QUILLON COURT", ("Hollow Oak School", "School beds", "North raft")),
+    (scenario.SCHOOL.lower(), (scenario.COURTYARD, scenario.COURT_WALL.name, scenario.NORTH_RAFT.name)),
+    (scenario.COURTYARD.upper(), (scenario.SCHOOL, scenario.SCHOOL_TANK.name, scenario.NORTH_RAFT.name)),
 ]))
 def test_the_demo(client: str, strangers: tuple[str, ...], tmp_path: Path) -> None:
     demo = Path(__file__).parents[2] / "demo_workbooks" / "farm-log.xlsx"
@@ -172,7 +172,7 @@ def test_the_demo(client: str, strangers: tuple[str, ...], tmp_path: Path) -> No
     removed = keep_client(demo, tmp_path / "copy.xlsx", client)
     assert not left_over(tmp_path / "copy.xlsx", strangers)
     assert not removed.cells
-    assert removed.rows["Systems"] == 2
+    assert removed.rows["Systems"] == len(scenario.SYSTEMS) - 1  # each client has one
 
 
 @pytest.mark.libreoffice

@@ -1,4 +1,7 @@
-"""Names are found however they are written, and only where they are meant. The names are invented."""
+"""Names are found however they are written, and only where they are meant.
+
+The names are invented, and odd on purpose: apostrophes, signs of XML, accents, other scripts, parts of longer names.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +16,8 @@ from pailbook.workbook.privacy.words import Words, folded, plain
     ("Quillon's Court", "seen at QUILLON’S COURT today"),
     ("Quillon's Court", "Quillons Court"),
     ("Quillon's Court", "quillon_s_court_share"),
-    ("Hollow Oak School", "HollowOakSchool.xlsx"),
-    ("Hollow Oak School", "the Hollow  Oak\nSchools' tank"),
+    ("Varrowby Hill School", "VarrowbyHillSchool.xlsx"),
+    ("Varrowby Hill School", "the Varrowby  Hill\nSchools' tank"),
     ("Bär & Söhne", "bar und Baer, nein: BÄR&SÖHNE!"),
     ("Bär & Söhne", "Ba\u0308r & So\u0308hne"),
     ("Café Zoé", "cafe zoe"),
@@ -48,19 +51,19 @@ def test_not_found(name: str, text: str) -> None:
 
 
 def test_another_name_within_the_clients_own_is_not_looked_for_there() -> None:
-    words = Words(["Pond house", "Oak"], ["Pond house B", "Hollow Oak School"])
-    assert not words.found("Pond house B at Hollow Oak School")
+    words = Words(["Pond house", "Hill"], ["Pond house B", "Varrowby Hill School"])
+    assert not words.found("Pond house B at Varrowby Hill School")
     assert words.found("from Pond house to Pond house B")
-    assert words.found("Hollow Oak School and Oak")
+    assert words.found("Varrowby Hill School and Hill")
     assert not words.passed_over
 
 
 def test_the_clients_own_name_within_anothers_does_not_hide_it() -> None:
-    assert Words(["Hollow Oak School Annex"], ["Hollow Oak School"]).found("hollow oak school annex")
-    assert not Words(["Hollow Oak School Annex"], ["Hollow Oak School"]).found("hollow oak school")
+    assert Words(["Varrowby Hill School Annex"], ["Varrowby Hill School"]).found("varrowby hill school annex")
+    assert not Words(["Varrowby Hill School Annex"], ["Varrowby Hill School"]).found("varrowby hill school")
 
 
-def test_what_cannot_be_told_is_passed_over_and_said() -> None:
+def test_what_may_be_there_by_chance_is_passed_over_and_listed() -> None:
     words = Words(["T2", "Fish", "Pond", "Marsh"], ["pond"], lambda: "Fish on hand; the pH")
     assert not words.found("fish, T2, pond")
     assert words.found("the marsh")
@@ -76,9 +79,9 @@ def test_phrases_of_others_unless_the_client_has_them_too() -> None:
 
 
 def test_parts_of_names_are_hints() -> None:
-    words = Words(["Hollow Oak School", "Marsh Court"], ["Oak School"], lambda: "court")
-    assert words.hinted("Mr. Hollow called")
-    assert not words.hinted("the oak school, the court, hollyhocks")
+    words = Words(["Varrowby Hill School", "Marsh Court"], ["Hill School"], lambda: "court")
+    assert words.hinted("Mr. Varrowby called")
+    assert not words.hinted("the hill school, the court, varrowbush")
 
 
 @pytest.mark.parametrize(("one", "other"), [

@@ -1,4 +1,4 @@
-"""What the project did not make: pictures, charts, sparklines, slicers, comments, macros. They stay, or are told.
+"""What the project did not make: pictures, charts, sparklines, slicers, comments, macros. They stay, or are listed.
 
 The workbooks are XlsxWriter's; what it cannot write is put into their files by hand.
 """
@@ -49,7 +49,7 @@ def _foreign(path: Path, picture: Path, macros: Path | None = None) -> Path:
     bold = book.add_format({"bold": True, "bg_color": "#DDEEFF"})
     sheet.write_row("A1", ["pH", "temperature", "share"], bold)
     for row in range(1, 8):
-        sheet.write_row(row, 0, [6.5 + row / 4, 18.0 + row])
+        sheet.write_row(row, 0, [7 + row / 10, 18.0 + row])
         sheet.write_formula(row, 2, f"=AMMONIA_FRACTION(A{row + 1},B{row + 1})", bold)
     picture.write_bytes(_picture())
     sheet.insert_image("E2", str(picture))
@@ -61,8 +61,8 @@ def _foreign(path: Path, picture: Path, macros: Path | None = None) -> Path:
     sheet.conditional_format("C2:C8", {"type": "data_bar", "data_bar_2010": True})
     sheet.conditional_format("A2:A8", {"type": "icon_set", "icon_style": "3_traffic_lights"})
     sheet.data_validation("A2:A8", {"validate": "decimal", "criteria": "between", "minimum": 4, "maximum": 11})
-    sheet.write_comment("A1", "measured in the morning")
-    sheet.add_table("G1:H3", {"name": "Kits", "columns": [{"header": "kit"}, {"header": "step"}]})
+    sheet.write_comment("A1", "read in the morning")
+    sheet.add_table("G1:H3", {"name": "Kits", "columns": [{"header": "kit"}, {"header": "resolution"}]})
     sheet.freeze_panes(1, 0)
     sheet.write_rich_string("A10", "some ", bold, "bold", " words")
     other.write("A1", "no formula here")
@@ -90,7 +90,7 @@ def _grafted(path: Path, target: Path) -> Path:
     cache = '<slicerCacheDefinition xmlns="http://schemas.microsoft.com/office/spreadsheetml/2009/9/main" ' \
             'name="Slicer_Kit" sourceName="kit"/>'
     thread = '<ThreadedComments xmlns="http://schemas.microsoft.com/office/spreadsheetml/2018/threadedcomments">' \
-             '<threadedComment ref="B1" personId="{1}" id="{2}"><text>who measured?</text></threadedComment>' \
+             '<threadedComment ref="B1" personId="{1}" id="{2}"><text>who read it?</text></threadedComment>' \
              "</ThreadedComments>"
     people = '<personList xmlns="http://schemas.microsoft.com/office/spreadsheetml/2018/threadedcomments">' \
              '<person displayName="a keeper" id="{1}" userId="keeper" providerId="None"/></personList>'
@@ -120,8 +120,8 @@ def test_every_foreign_part_stays_byte_for_byte(tmp_path: Path) -> None:
     assert {name for name in before if after.get(name) != before[name]} <= OURS
     assert set(after) - set(before) == {"xl/worksheets/sheet3.xml"}  # about the copy
     assert not calls_in(copy)
-    assert stored(copy)["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(6.75, 19.0), rel=1e-12)
-    assert done.done.told == ()
+    assert stored(copy)["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(7.1, 19.0), rel=1e-12)
+    assert done.done.notes == ()
     sheet = after["xl/worksheets/sheet1.xml"]
     for kept in (b"sparkline", b"dataBar", b"iconSet", b"dataValidation", b"legacyDrawing", b"tablePart", b"<drawing"):
         assert kept in sheet
@@ -136,14 +136,14 @@ def test_another_program_opens_it(tmp_path: Path) -> None:
     calc.needed()
     copy, _ = shared(_foreign(tmp_path / "foreign.xlsx", tmp_path / "dot.png"))
     found = calc.recalculated(copy)
-    assert found["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(6.75, 19.0), rel=1e-9)
+    assert found["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(7.1, 19.0), rel=1e-9)
     assert found["About this copy", "A1"] == "About this copy"
     assert found["Notes", "A1"] == "no formula here"
 
 
 @pytest.mark.parametrize(("title", "written"), [
     ("Water", "Water"), ("2026", "'2026'"), ("Q1", "'Q1'"), ("rc", "'rc'"), ("True", "'True'"),
-    ("My tank", "'My tank'"), ("Ada's", "'Ada''s'"),
+    ("My tank", "'My tank'"), ("Marek's", "'Marek''s'"),
 ])
 def test_sheets_names_are_quoted_as_spreadsheets_ask_for(title: str, written: str) -> None:
     assert quoted(title) == written
@@ -166,7 +166,7 @@ def test_sheets_whose_names_read_as_something_else(tmp_path: Path) -> None:
     assert [found[title, "C1"] for title in titles] == pytest.approx([8.166] * 4, abs=0.01)
 
 
-def test_what_the_engine_cannot_compute_keeps_its_value_and_is_told(tmp_path: Path) -> None:
+def test_what_the_engine_cannot_calculate_keeps_its_value_and_is_listed(tmp_path: Path) -> None:
     original = _foreign(tmp_path / "foreign.xlsx", tmp_path / "dot.png")
     copy, done = shared(original)
     assert {(problem.sheet, problem.cell) for problem in done.unchecked} == {("Notes", "B1")}
@@ -179,7 +179,7 @@ def test_a_column_of_a_table_named_by_its_heading(tmp_path: Path) -> None:
     book = xlsxwriter.Workbook(str(tmp_path / "table.xlsx"))
     sheet = book.add_worksheet("Water")
     sheet.add_table("A1:C3", {"name": "Tests", "columns": [{"header": "pH"}, {"header": "warm"}, {"header": "share"}]})
-    for row, (ph, warm) in enumerate([(7.0, 20.0), (8.0, 25.0)], 1):
+    for row, (ph, warm) in enumerate([(7.2, 20.0), (7.8, 25.0)], 1):
         share_now = pailbook.ammonia_fraction(ph, warm)
         sheet.write_row(row, 0, [ph, warm])
         sheet.write_formula(row, 2, "=AMMONIA_FRACTION(Tests[[#This Row],[pH]],Tests[[#This Row],[warm]])",
@@ -193,16 +193,16 @@ def test_a_column_of_a_table_named_by_its_heading(tmp_path: Path) -> None:
     assert done.checked == 2
     assert any("[#This Row]" in text for text in formulas_in(copy))
     found = stored(copy)
-    for row, (ph, warm) in enumerate([(7.0, 20.0), (8.0, 25.0)], 2):
+    for row, (ph, warm) in enumerate([(7.2, 20.0), (7.8, 25.0)], 2):
         assert found["Water", f"C{row}"] == pailbook.ammonia_fraction(ph, warm)
         assert found["Water", f"E{row}"] == 2 * pailbook.ammonia_fraction(ph, warm)
         assert found["Water", f"F{row}"] == ph + 1
     frozen, done = shared(tmp_path / "table.xlsx", freeze=True, overwrite=True)
-    assert stored(frozen)["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(7.0, 20.0), rel=1e-12)
-    assert stored(frozen)["Water", "E2"] == pytest.approx(2 * pailbook.ammonia_fraction(7.0, 20.0), rel=1e-12)
+    assert stored(frozen)["Water", "C2"] == pytest.approx(pailbook.ammonia_fraction(7.2, 20.0), rel=1e-12)
+    assert stored(frozen)["Water", "E2"] == pytest.approx(2 * pailbook.ammonia_fraction(7.2, 20.0), rel=1e-12)
 
 
-def test_macros_go_and_it_is_told(tmp_path: Path) -> None:
+def test_macros_go_and_the_report_says_so(tmp_path: Path) -> None:
     original = _foreign(tmp_path / "foreign.xlsm", tmp_path / "dot.png", tmp_path / "macros.bin")
     copy, done = shared(original)
     before, after = parts(original), parts(copy)
@@ -210,7 +210,7 @@ def test_macros_go_and_it_is_told(tmp_path: Path) -> None:
     assert b"macroEnabled" in before["[Content_Types].xml"]
     assert not [name for name in after if "vba" in name.lower()]
     assert not [name for name, content in after.items() if b"vbaProject" in content or b"macroEnabled" in content]
-    assert done.done.told == ("macros were taken out: a copy carries no programs",)
+    assert done.done.notes == ("macros were taken out: a copy carries no programs",)
     assert {name for name in before if name in after and after[name] != before[name]} <= OURS
 
 

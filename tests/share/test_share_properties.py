@@ -42,7 +42,7 @@ def _deeper(inner: SearchStrategy[str]) -> SearchStrategy[str]:
         st.builds('NUTRIENT_CONVERT({},"N",{})'.format, inner, st.sampled_from(['"NO3"', "E1", "E3"])),
         st.builds("SUMPRODUCT(AMMONIA_FRACTION(A1:A5,{})*C1:C5)".format, st.one_of(temperature, st.just("B1:B5"))),
         st.builds("SUM(_xll.AMMONIA_FRACTION($A$1:$A$3,{}))".format, st.sampled_from(["{20;25;30}", "B1:B3", "25"])),
-        st.builds('PH_AFTER_DOSE("potassium bicarbonate",5,1000,{},40,{})'.format, ph, temperature),
+        st.builds('PH_AFTER_DOSE("potassium bicarbonate",5,1000,{},70,{})'.format, ph, temperature),
     )
 
 

@@ -16,7 +16,7 @@ from pailbook.formula.call_names import function_name, linked_book, may_call
 from test_share_formulas import ARRAYS, FORMULAS, TESTS, shared, values_of, workbook
 
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-EXPECTED = pytest.approx(pailbook.ammonia_fraction(6.8, 24.0), rel=1e-12)
+EXPECTED = pytest.approx(pailbook.ammonia_fraction(7.1, 24.0), rel=1e-12)
 
 
 @pytest.mark.parametrize("spelt", [
@@ -79,7 +79,7 @@ def test_a_link_that_served_the_add_in_goes_with_all_that_mentions_it(tmp_path: 
     own = workbook(tmp_path / "own.xlsx", {"one": "[1]!AMMONIA_FRACTION(A1,B1)"})
     linked = _linked(own, tmp_path / "linked.xlsx", [r"file:///C:\Users\A%20B\pailbook.xlam"], ("AMMONIA_FRACTION",))
     copy, done = shared(linked)
-    assert done.done.told == ("the link to pailbook.xlam was taken out: nothing uses it now",)
+    assert done.done.notes == ("the link to pailbook.xlam was taken out: nothing uses it now",)
     assert not links_in(copy)
     assert not [name for name, content in parts(copy).items() if b"external" in content.lower()]
     assert stored(copy)[TESTS, "J1"] == EXPECTED
@@ -90,10 +90,10 @@ def test_other_links_stay_and_keep_their_meaning(tmp_path: Path) -> None:
         "one": "[1]!AMMONIA_FRACTION(A1,B1)", "two": "[2]Prices!$A$1*'[3]Pri ces'!B2", "three": '"[2]Prices!A1"&A1'})
     linked = _linked(own, tmp_path / "linked.xlsx", ["pailbook.xlam", "prices.xlsx", "other.xlsx"])
     copy, done = shared(linked)
-    assert done.done.told == (
+    assert done.done.notes == (
         "the link to pailbook.xlam was taken out: nothing uses it now",
-        "the link to prices.xlsx stays: formulas of the workbook's own use it",
-        "the link to other.xlsx stays: formulas of the workbook's own use it")
+        "the link to prices.xlsx stays: other formulas of the workbook use it",
+        "the link to other.xlsx stays: other formulas of the workbook use it")
     assert "[1]Prices!$A$1*'[2]Pri ces'!B2" in formulas_in(copy)
     assert '"[2]Prices!A1"&A1' in formulas_in(copy)
     left = parts(copy)
@@ -105,7 +105,7 @@ def test_other_links_stay_and_keep_their_meaning(tmp_path: Path) -> None:
 def test_an_add_in_that_other_formulas_use_stays(tmp_path: Path) -> None:
     own = workbook(tmp_path / "own.xlsx", {"one": "[1]!AMMONIA_FRACTION(A1,B1)", "two": "[1]!SOMETHING_ELSE(A1)"})
     copy, done = shared(_linked(own, tmp_path / "linked.xlsx", ["tools.xlam"]))
-    assert done.done.told == ("the link to tools.xlam stays: formulas of the workbook's own use it",)
+    assert done.done.notes == ("the link to tools.xlam stays: other formulas of the workbook use it",)
     assert "[1]!SOMETHING_ELSE(A1)" in formulas_in(copy)
 
 

@@ -96,7 +96,7 @@ def test_the_reference_engine_gives_the_originals_values(name: str) -> None:
 @pytest.mark.libreoffice
 @pytest.mark.parametrize("name", WITH_READINGS)
 def test_another_program_gives_the_originals_values(name: str) -> None:
-    """Failure 17 of the job: a workbook sent to a client that shows #NAME?."""
+    """Known failure 17: a workbook sent to a client that shows #NAME?."""
     calc.needed()
     case = _case(name)
     found = in_office(case.copy)

@@ -1,4 +1,4 @@
-"""Farm logs with a few invented rows, each number in the log's own units, for the tests of the visit report."""
+"""Farm logs of the scenario's two clients with a few rows, in the log's units, for the tests of the visit report."""
 
 from __future__ import annotations
 
@@ -9,18 +9,28 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from pailbook.demo.scenario import COURT_WALL, SCHOOL_TANK
+from pailbook.quantities import LITRES_PER_US_GALLON, METRIC
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import set_cells
 
 Rows = Sequence[Mapping[str, Any]]
 DAY = date(2026, 5, 1)
-CLIENT, OTHER = "Marsh Lane Nursery", "Dr. Ottoline Ferrow-Quist"
-TANK, OTHERS_TANK = "Big tank", "Vault of carp"
-SYSTEMS: list[dict[str, Any]] = [
-    {"system": TANK, "client": CLIENT, "species": "tilapia", "volume": 2000.0, "found": "flow meter"},
-    {"system": OTHERS_TANK, "client": OTHER, "species": "koi", "volume": 900.0, "note": "gate code 4711"},
-]
+CLIENT, OTHER = SCHOOL_TANK.client, COURT_WALL.client
+TANK, OTHERS_TANK = SCHOOL_TANK.name, COURT_WALL.name
+
+
+def systems_in(units: str = METRIC) -> list[dict[str, Any]]:
+    """The systems of the two clients, as rows of a log in these units."""
+    litres = 1.0 if units == METRIC else LITRES_PER_US_GALLON
+    rows = [{"system": one.name, "client": one.client, "species": one.species, "volume": round(one.volume / litres)}
+            for one in (SCHOOL_TANK, COURT_WALL)]
+    rows[1]["note"] = "gate code 4711"
+    return rows
+
+
+SYSTEMS = systems_in()
 
 
 @cache
@@ -31,12 +41,12 @@ def _blank(units: str) -> tuple[Log, Path]:
 
 def log_file(
     path: Path, rows: Mapping[str, Rows] | None = None, *, units: str = "metric", as_of: date | None = None,
-    systems: Rows = tuple(SYSTEMS),
+    systems: Rows | None = None,
 ) -> Path:
-    """A farm log with these rows by sheet, never computed."""
+    """A farm log with these rows by sheet, never calculated."""
     log, blank = _blank(units)
     cells: dict[str, dict[str, Any]] = {}
-    for name, lines in {"Systems": systems, **(rows or {})}.items():
+    for name, lines in {"Systems": systems or systems_in(units), **(rows or {})}.items():
         table = log[name]
         for number, line in enumerate(lines, table.first_row):
             for key, value in line.items():
@@ -49,5 +59,5 @@ def log_file(
 
 
 def reading(day: int, at: str = TANK, **values: Any) -> dict[str, Any]:
-    """A water test so many days after the first."""
+    """A water test on a day after the first, by their distance in days."""
     return {"date": DAY + timedelta(days=day), "system": at, **values}

@@ -1,4 +1,4 @@
-"""What the report works out with pandas is what the log itself says when it is recalculated."""
+"""What the report calculates with pandas is what the log itself gives when it is recalculated."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def alike(one: Any, other: Any) -> bool:
     return (one or None) == (other or None)
 
 
-def test_water_is_worked_out_and_judged_as_in_the_log(season: tuple[Season, Values]) -> None:
+def test_water_is_calculated_and_judged_as_in_the_log(season: tuple[Season, Values]) -> None:
     read, values = season
     table, compared = water_tests.table(), 0
     tests = water_tests_of(read, systems_of(read, "all"))
@@ -70,14 +70,14 @@ def test_systems_are_judged_as_in_the_log(season: tuple[Season, Values]) -> None
     for number, (_, system) in enumerate(known.iterrows()):
         found = found_in(read, system, tests, date(2026, 1, 1), read.as_of)
 
-        def said(table: Any, key: str, row: int = number) -> Any:
+        def in_log(table: Any, key: str, row: int = number) -> Any:
             return values.get((table.sheet, f"{table.letter(key)}{table.first_row + row}"))
 
-        assert said(latest, "system") == found.name
-        assert (found.verdict, found.step) == (said(latest, "verdict"), said(latest, "next"))
-        assert "; ".join(found.reasons) == (said(latest, "why") or "")
-        assert alike(found.days, said(latest, "days"))
-        assert said(latest, "ammonia_days") in ((found.ammonia_days,) if found.ammonia_days is not None
+        assert in_log(latest, "system") == found.name
+        assert (found.verdict, found.step) == (in_log(latest, "verdict"), in_log(latest, "next"))
+        assert "; ".join(found.reasons) == (in_log(latest, "why") or "")
+        assert alike(found.days, in_log(latest, "days"))
+        assert in_log(latest, "ammonia_days") in ((found.ammonia_days,) if found.ammonia_days is not None
                                                 else ("never", "", None))
         fish = found.stock
         for key, mine in (
@@ -85,7 +85,7 @@ def test_systems_are_judged_as_in_the_log(season: tuple[Season, Values]) -> None
             ("lost", fish.lost), ("lost_share", fish.lost_share), ("feed", fish.feed), ("verdict", fish.verdict),
             ("feed_share", fish.feed_share), ("oxygen", fish.oxygen),
         ):
-            assert alike(mine, said(stock, key)), (found.name, key)
+            assert alike(mine, in_log(stock, key)), (found.name, key)
 
 
 def test_limits_are_those_in_force(season: tuple[Season, Values]) -> None:

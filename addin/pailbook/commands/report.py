@@ -17,18 +17,19 @@ from pailbook.commands.options import Log, Overwrite, Pdf, check_output, output
 def report(
     log: Log,
     client: Annotated[str, typer.Option(
-        metavar="NAME", autocompletion=completion.clients, help="The client whose systems the report is of.")],
+        metavar="NAME", autocompletion=completion.clients, help="The client whose systems the report covers.")],
     since: Annotated[str, typer.Option(
-        metavar="DATE", help="The first day of the report, such as 2026-03-31; often that of the last visit.")],
+        metavar="DATE", help="The first day of the report, such as 2026-03-31; often the day of the last visit.")],
     output: Annotated[Path, output("The report, an .xlsx file.")],
     next_visit: Annotated[str | None, typer.Option(
-        "--next-visit", metavar="DATE", help="The day up to which to tell what is due. Left out: 30 days on.")] = None,
+        "--next-visit", metavar="DATE", help="The day of the next visit; the report lists what is due until then. "
+                                             "Default: 30 days later.")] = None,
     pdf: Pdf = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Make a visit report for one client from a farm log.
 
-    What was found, what was done and what is due, as plain values, without a row or a word of any other client.
+    It says what was found, what was done and what is due, and holds nothing about any other client.
     """
     from pailbook.terminal import progress
     from pailbook.visit_report.make import make_report

@@ -26,16 +26,16 @@ def share(
     output: Annotated[Path, output("The copy, an .xlsx file.")],
     client: Annotated[str | None, typer.Option(
         metavar="NAME", autocompletion=completion.clients,
-        help="Keep this client's systems and rows alone, and no word of others. Left out: keep all.")] = None,
+        help="Keep only this client's systems and rows, nothing about anybody else. Default: keep everything.")] = None,
     values: Annotated[bool, typer.Option(
-        "--values", help="Put values in place of function calls, not plain formulas.")] = False,
+        "--values", help="Turn function calls into fixed values instead of plain formulas.")] = False,
     pdf: Pdf = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Make a copy that works without the functions.
 
-    Calls of our functions become plain formulas, which stay live. The copy is computed and compared with the original;
-    where a cell differs no copy is written, and the exit code is 1.
+    Function calls become plain formulas, which stay live. The copy is calculated and compared with the original; if a
+    cell differs, no copy is written and the exit code is 1.
     """
     from pailbook.hosts.calc import driver
     from pailbook.terminal import progress
@@ -48,9 +48,10 @@ def share(
         check_target(printed, overwrite)
     with progress(f"copying {workbook.name}") as advance:
         shared = share_workbook(workbook, output, client=client, freeze=values, overwrite=overwrite, progress=advance)
-    _tell(shared, values)
+    _report(shared, values)
     if shared.differences:
-        typer.echo(f"no copy was written: {len(shared.differences)} cells would show another value in it:", err=True)
+        cells = _count(len(shared.differences), "cell")
+        typer.echo(f"no copy was written: {cells} would show a different value in it:", err=True)
         _list(shared.differences, err=True)
         raise typer.Exit(FOUND_SOMETHING)
     typer.echo(f"wrote {output}")
@@ -59,28 +60,32 @@ def share(
         typer.echo(f"wrote {printed}")
 
 
-def _tell(shared: Shared, on_purpose: bool) -> None:
-    """The closing report."""
+def _report(shared: Shared, on_purpose: bool) -> None:
+    """What was done, in words."""
     done, found = shared.done, shared.done.found
     for line in shared.removed:
         typer.echo(line)
-    for line in done.told:
+    for line in done.notes:
         typer.echo(line)
     replaced = found.replaced + done.elsewhere.replaced
-    steps = f", {done.steps} intermediate values on the sheet Workings" if done.steps else ""
-    typer.echo(f"{replaced} calls replaced by plain formulas, in {found.cells} cells{steps}")
-    typer.echo(f"{found.frozen_calls} calls turned into values{' on purpose' if on_purpose else ''}")
+    steps = f", with {done.steps} intermediate values on the sheet Workings" if done.steps else ""
+    typer.echo(f"{_count(replaced, 'function call')} in {_count(found.cells, 'cell')} became plain formulas{steps}")
+    typer.echo(f"{_count(found.frozen_calls, 'function call')} became fixed values{', as asked' if on_purpose else ''}")
     if not on_purpose:
         _list([f"{cell.sheet}!{cell.cells}: {cell.reason}" for cell in found.frozen])
     _list(done.elsewhere.dropped)
-    typer.echo(f"{shared.checked} formulas compared with the original: equal within 1e-9"
-               if not shared.differences else f"{shared.checked} formulas are equal to the original's")
+    typer.echo(f"{_count(shared.checked, 'formula')} compared with the original: equal within 1e-9"
+               if not shared.differences else f"{_count(shared.checked, 'formula')} equal to the original's")
     if shared.changing:
-        typer.echo(f"{shared.changing} formulas were not compared: they give another value each time")
+        typer.echo(f"{_count(shared.changing, 'formula')} not compared, because each calculation gives another value")
     if shared.unchecked:
-        typer.echo(f"{shared.unknown} formulas were not compared and keep the values that the file has, since some "
-                   "cannot be computed here:")
+        typer.echo(f"{_count(shared.unknown, 'formula')} not compared; their cells keep the values that the file has, "
+                   "because these formulas cannot be calculated here:")
         _list(dict.fromkeys(f"{problem.sheet}!{problem.cell}: {problem.reason}" for problem in shared.unchecked))
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _list(lines: Iterable[object], err: bool = False) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from pailbook import terms
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.sources import COMMON_PRACTICE, Citation
+from pailbook.terms import international
 from pailbook.visit_report.tables import ReportError, Sheets
 from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OTHER, Limit, special
@@ -27,14 +29,14 @@ class Bound:
 
 @dataclass
 class Bounds:
-    """All limits of a log: what holds for all species, and what the user gave for one of them."""
+    """All limits of a log: those for all species, and those that the user gave for one species."""
 
     units: str
     defaults: dict[str, float] = field(default_factory=dict)
     own: dict[tuple[str, str], float] = field(default_factory=dict)  # by species and key
 
     def of(self, species: str, key: str) -> Bound | None:
-        """The limit in force for a species (any that is not known counts as other); None where it is blank."""
+        """The limit in force for a species (one that is not on the list counts as "other"); None where it is blank."""
         kind = kind_of(species)
         limit = _BY_KEY[key]
         if (kind, key) in self.own:
@@ -47,7 +49,7 @@ class Bounds:
         return Bound(self.defaults[key], self._origin(limit, self.defaults[key]))
 
     def general(self, key: str) -> float | None:
-        """A limit that holds for all."""
+        """A limit that does not depend on the species."""
         return self.defaults.get(key)
 
     def _origin(self, limit: Limit, value: float) -> str:
@@ -79,13 +81,13 @@ def read_bounds(sheets: Sheets, units: str) -> Bounds:
     keys = {folded(limit.label): limit.key for limit in (*BY_SPECIES, *GENERAL)}
     seen: set[str] = set()
     for row in range(start + 1, max(place[0] for place in values) + 1):
-        key = keys.get(folded(values.get((row, columns["limit"]))))
+        key = keys.get(folded(international(str(values.get((row, columns["limit"]), "")))))
         if key is None:
             continue
         if key not in seen:
             seen.add(key)
             _enter(bounds.defaults, key, values.get((row, columns["for all"])))
-        else:  # the second table: the user's own
+        else:  # the second table: the user's limits by species
             for kind in KINDS:
                 if kind in columns:
                     _enter(bounds.own, (kind, key), values.get((row, columns[kind])))
@@ -93,7 +95,7 @@ def read_bounds(sheets: Sheets, units: str) -> Bounds:
 
 
 def _named(source: Citation) -> str:
-    return "common practice, no source" if source.work is COMMON_PRACTICE else str(source)
+    return terms.COMMON_PRACTICE if source.work is COMMON_PRACTICE else str(source)
 
 
 def _find(sheets: Sheets) -> tuple[str, int, dict[str, int]]:
@@ -101,8 +103,8 @@ def _find(sheets: Sheets) -> tuple[str, int, dict[str, int]]:
         for row, found in sorted(rows.items()):
             if found.keys() >= _TABLE and folded(OTHER) in found:
                 return title, row, {heading: columns[0] for heading, columns in found.items()}
-    raise ReportError(f'{sheets.path}: no sheet has the headings of "{limits.SHEET}", so there is nothing to judge '
-                      f"readings by")
+    raise ReportError(f'{sheets.path}: no sheet has the headings of the sheet "{limits.SHEET}", so there are no limits '
+                      "to compare readings with")
 
 
 def _enter(into: dict[Any, float], key: Any, value: Any) -> None:

@@ -19,13 +19,13 @@ from pailbook.visit_report.tables import ReportError
 from pailbook.visit_report.water import water_tests_of
 from pailbook.workbook.farm_log import systems, water_moves
 
-NEXT = 30  # days to the next visit, where none is named
+NEXT = 30  # days to the next visit, if its date is not given
 _DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
 
 
 @dataclass(frozen=True)
 class Content:
-    """All that a visit report says."""
+    """Everything that a visit report says."""
 
     client: str
     season: Season  # of this client alone
@@ -39,7 +39,7 @@ class Content:
     dosed: bool
     medicine: bool
     undated: int  # rows of water tests without a proper date
-    changed: int  # texts that named somebody else
+    changed: int  # texts from which other names were taken out
 
     @property
     def empty(self) -> bool:
@@ -48,12 +48,12 @@ class Content:
 
 
 def read_content(path: Path, client: str, since: str, next_visit: str | None = None) -> Content:
-    """What the log says of a client's systems since a day.
+    """What the log says about a client's systems since a day.
 
     Raises
     ------
     ReportError
-        When the file is no farm log, there is no such client, or a date is none.
+        When the file is not a farm log, it has no such client, or a date cannot be read.
     """
     first = _date("--since", since)
     season = read_season(path)
@@ -66,7 +66,7 @@ def read_content(path: Path, client: str, since: str, next_visit: str | None = N
     until = max(first, last)
     coming = _date("--next-visit", next_visit) if next_visit else until + timedelta(days=NEXT)
     if coming < until:
-        raise ReportError(f"--next-visit is {coming}; expected a day after the report's last, which is {until}")
+        raise ReportError(f"--next-visit is {coming}; expected {until}, the last day of the report, or a later day")
     names = done.registered(known)
     doses = done.period(season[water_moves.DOSES], names, first, until)
     span = (names, first, until)
@@ -83,7 +83,7 @@ def read_content(path: Path, client: str, since: str, next_visit: str | None = N
 
 
 def _latest(season: Season) -> list[date]:
-    """The latest day in each register of what was done or read."""
+    """The latest day in each register."""
     days = [frame["date"].max() for sheet, frame in season.registers.items()
             if sheet != systems.SHEET and "date" in frame and frame["date"].notna().any()]
     return [pandas.Timestamp(day).date() for day in days]

@@ -1,4 +1,4 @@
-"""What was done in the period: doses, water, feed, plants, upkeep; and what went wrong; in few lines with dates."""
+"""What was done in the period (doses, water, feed, plants, upkeep) and what went wrong, in few lines with dates."""
 
 from __future__ import annotations
 
@@ -16,12 +16,15 @@ from pailbook.workbook.farm_log import fish, registers, systems, upkeep, water_m
 from pailbook.workbook.measures import WATER_VOLUME
 from pailbook.workbook.readings.log_rows import folded
 
-_STORY = {"story": "", "done": "done: ", "cause": "cause: "}  # of an incident: which words, and what goes before them
+_STORY = {"story": "", "done": "Done: ", "cause": "Cause: "}  # of an incident: which words, and what goes before them
+_AIMS = {"raise pH": "to raise pH", "lower pH": "to lower pH", "dechlorinate": "to remove chlorine",
+         water_moves.MEDICINE: "as a medicine", "other": "", "": ""}  # any other aim is what the dose is for
+_CHLORINE = {"yes": "chlorine was taken out", "no": "chlorine was not taken out", "has none": "it has no chlorine"}
 
 
 @dataclass(frozen=True)
 class Line:
-    """Something that was done or happened: when, where, what. What was wrong with it goes first, as a verdict."""
+    """Something that was done or happened: when, where, what. If it was wrong, the text begins with the verdict."""
 
     when: str
     system: str
@@ -36,118 +39,136 @@ def period(frame: pandas.DataFrame, names: set[str], since: date, until: date) -
 
 
 def doses(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
-    """Doses, those of one product for one aim on a line."""
+    """Doses, one line for each product and aim."""
     rows = period(season[water_moves.DOSES], names, since, until)
     for key in ("amount", "before", "after"):
         rows[key] = number(rows[key])
     for (_, aim, product, unit), group in _groups(rows, ["of", "aim", "product", "unit"]):
-        text = f"{aim or 'dose'}: {product or 'product not named'}, {_total(group['amount'], unit or 'g or mL')}"
+        purpose = _AIMS.get(aim, f"for {aim}")
+        text = f"Dosed{f' {purpose}' if purpose else ''}: {_amount(group['amount'], unit or 'g or mL')} of "
+        text += product or "a product without a name"
+        text += f", in {len(group)} doses" if len(group) > 1 else ""
         moved = (group["after"] - group["before"]).round(2).dropna()
         if not moved.empty:
             most = max(moved, key=abs)
-            text += f", pH moved by {most:+.2f}{' at most' if len(group) > 1 else ''}"
+            text += f"; pH changed by {'at most ' if len(group) > 1 else ''}{most:+.2f}"
             step = season.bounds.general("ph_step")
             if step is not None and abs(most) > step:
                 harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
-                text = f"{harsh}; {text}"
+                text = f"{harsh}. {text}"
         if aim == water_moves.MEDICINE:
-            text += "; label, vet and law: note when food is safe again"
-        yield Line(_span(group), _system(group), text + _notes(group))
+            text += ". Follow the label, the vet and the law, and record when the fish are safe to eat again"
+        yield Line(_span(group), _system(group), f"{text}{_notes(group)}.")
 
 
 def water(season: Season, names: set[str], known: pandas.DataFrame, since: date, until: date) -> Iterator[Line]:
-    """Water that went in, that of one kind on a line, with its largest share of the system."""
+    """Water that went in, one line for each kind, with its largest share of the system."""
     rows = period(season[water_moves.CHANGES], names, since, until)
     rows["volume"] = number(rows["volume"])
     volumes = known.set_index(known["system"].map(folded))["volume_used"]
     unit = WATER_VOLUME.unit_in(season.units)
     for (of, how, source, chlorine), group in _groups(rows, ["of", "how", "source", "chlorine"]):
-        text = f"water {how or 'in'}{f' from {source}' if source else ''}, {_total(group['volume'], unit)}"
+        text = f"Water {how or 'added'}: {_total(group['volume'], unit)}"
         share = group["volume"].max() / volumes[of] * 100
         if share == share:
-            text += f", {share:.0f} % of the system{' at most' if len(group) > 1 else ''}"
-        text += {"yes": ", chlorine taken out", "has none": ", without chlorine"}.get(chlorine, "")
+            text += f", {'at most ' if len(group) > 1 else ''}{share:.0f} % of the system at once"
+        text += "".join(f"; {part}" for part in (source and f"source: {source}", _CHLORINE.get(chlorine)) if part)
         if source == water_moves.HAUL:
-            text = f"{water_moves.HAUL_IN}; {text}"
+            text = f"{water_moves.HAUL_IN}. {text}"
         elif chlorine == "no" or (source in water_moves.CHLORINATED and chlorine != "yes"):
-            text = f"{water_moves.CHLORINE_IN}; {text}"
-        yield Line(_span(group), _system(group), text + _notes(group))
+            text = f"{water_moves.CHLORINE_IN}. {text}"
+        yield Line(_span(group), _system(group), f"{text}{_notes(group)}.")
 
 
 def plants(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
-    """Plants that were picked, those of one crop on a line."""
+    """Plants that were picked, one line for each crop."""
     rows = period(season[registers.HARVEST], names, since, until)
     for key in ("plants", "mass"):
         rows[key] = number(rows[key])
     unit = _column(registers.COLUMNS[registers.HARVEST], "mass").unit(season.units)
     for (_, crop), group in _groups(rows, ["of", "crop"]):
         count = group["plants"].sum()
-        text = f"harvested {crop or 'plants'}, {_total(group['mass'], unit)}"
-        yield Line(_span(group), _system(group), text + (f", {count:.0f} plants" if count else ""))
+        text = f"Harvested {crop or 'plants'}: {_total(group['mass'], unit)}"
+        yield Line(_span(group), _system(group), f"{text}{f', {count:.0f} plants' if count else ''}.")
 
 
 def feed(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
-    """Feed of each system: the days that were written down, and what was left."""
+    """Feed of each system: how much on the days that were recorded, and on how many of them much was left."""
     rows = period(season[registers.FEED], names, since, until)
     rows["feed"] = number(rows["feed"])
     unit = _column(registers.COLUMNS[registers.FEED], "feed").unit(season.units)
     for _, group in _groups(rows, ["of"]):
-        days = group["date"].nunique()
-        text = f"fed {shown(group['feed'].sum())} {unit} on {days} day{'s' * (days != 1)} that were written down"
-        left = group["eaten"].isin(("some", "none")).sum()
-        yield Line(_span(group), _system(group), text + (f"; on {left} much was left" if left else ""))
+        days, left = group["date"].nunique(), group["eaten"].isin(("some", "none")).sum()
+        text = f"Fed {_amount(group['feed'], unit)} in total on {days} recorded day{'s' * (days != 1)}"
+        text += f"; much was left {'once' if left == 1 else f'{left} times'}" if left else ""
+        yield Line(_span(group), _system(group), f"{text}.")
 
 
 def kept_up(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
     """Upkeep of these systems and of what serves all: the latest time of each in the period."""
     rows = period(season[upkeep.SHEET], {*names, ""}, since, until)
     for (_, item, which), group in _groups(rows, ["of", "item", "which"]):
-        text = f"{item}{f' ({which})' if which else ''}"
-        yield Line(_span(group), _system(group) or "all systems", text + _notes(group))
+        text = capital(f"{item}{f' ({which})' if which else ''}")
+        yield Line(_span(group), _system(group) or "all systems", f"{text}{_notes(group)}.")
 
 
 def deaths(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
-    """Fish that died or were missing, each with its cause."""
+    """Fish that died or were missing at a count, each time with the cause."""
     rows = period(season[fish.SHEET], names, since, until)
     for _, row in rows[rows["event"].map(folded).isin((fish.DIED, "found fewer"))].iterrows():
         count = number(pandas.Series([row["count"]], dtype=object)).iloc[0]
-        what = "died" if folded(row["event"]) == fish.DIED else "found missing at a count"
-        text = f"{'number not given' if count != count else shown(count)} {what}"
-        said = [row[key] for key in ("cause", "note") if row[key]]
-        yield Line(_day(row["date"]), row["system"], f"{text}: {'; '.join(said) or 'cause not written down'}")
+        what = "died" if folded(row["event"]) == fish.DIED else "missing at a count"
+        text = f"{f'{shown(count)} fish' if count == count else 'Fish (number not given)'} {what}"
+        cause = f"Cause: {row['cause']}" if row["cause"] else "The cause is not recorded"
+        note = f" ({row['note']})" if row["note"] else ""
+        yield Line(_day(row["date"]), row["system"], f"{text}. {cause}{note}.")
 
 
 def incidents(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
-    """What went wrong, and whether it is closed; also what is still open from before the period."""
+    """Incidents of the period, and earlier ones that are still open."""
     rows = season[registers.INCIDENTS]
     known = rows[rows["of"].isin(names) & (rows["date"] <= pandas.Timestamp(until))]
     wanted = known[(known["date"] >= pandas.Timestamp(since)) | known["closed"].isna()]
     for _, row in wanted.sort_values(["date", "row"]).iterrows():
-        said = [f"{words}{row[key]}" for key, words in _STORY.items() if row[key]]
-        end = "still open" if pandas.isna(row["closed"]) else f"closed on {_day(row['closed'])}"
-        yield Line(_day(row["date"]), row["system"], f"{row['what'] or 'incident'}: {'; '.join([*said, end])}")
+        story = [f"{words}{row[key]}." for key, words in _STORY.items() if row[key]]
+        end = "Still open." if pandas.isna(row["closed"]) else f"Closed on {_day(row['closed'])}."
+        what = capital(row["what"] or "incident")
+        yield Line(_day(row["date"]), row["system"], f"{what}: {' '.join([*story, end])}")
 
 
 def registered(known: pandas.DataFrame) -> set[str]:
-    """The names of the client's systems as rows are looked for by them."""
+    """The names of the client's systems in the form in which rows are compared with them."""
     return set(known[systems.COLUMNS[0].key].map(folded))
 
 
 def _groups(rows: pandas.DataFrame, keys: list[str]) -> Iterator[tuple[list[str], pandas.DataFrame]]:
-    """The rows that are alike in these columns, in the order in which they first come."""
+    """The rows that are the same in these columns, in the order of their first row."""
     for _, group in rows.groupby(keys, sort=False):
         yield [str(group[key].iloc[0]) for key in keys], group
 
 
 def shown(value: Any) -> str:
-    """A number with as many digits as it deserves."""
+    """A number with three digits, or as a whole one."""
     return f"{value:,.0f}" if abs(value) >= 100 or value % 1 == 0 else f"{value:.3g}"
 
 
+def _amount(values: pandas.Series, unit: str) -> str:
+    """The sum of the values; "at least" where one of them is not known."""
+    known = values.dropna()
+    if known.empty:
+        return "an unknown amount"
+    return f"{'at least ' if len(known) < len(values) else ''}{shown(known.sum())} {unit}"
+
+
 def _total(values: pandas.Series, unit: str) -> str:
-    times, known = len(values), values.dropna()
-    amount = f"{shown(known.sum())} {unit}" if not known.empty else "amount not given"
-    return amount if times == 1 else f"{times} times, {amount} in all"
+    """The same and, if there are several values, how many."""
+    amount = _amount(values, unit)
+    return amount if len(values) == 1 else f"{amount} in total, {len(values)} times"
+
+
+def capital(text: str) -> str:
+    """The text with a capital at its beginning, unless that is a sign such as pH."""
+    return text[:1].upper() + text[1:] if text[1:2].islower() else text
 
 
 def _span(group: pandas.DataFrame) -> str:

@@ -1,4 +1,4 @@
-"""What is due before the next visit: tests, upkeep, kits, levels that will be reached, new fish, what is still open."""
+"""What is due before the next visit: tests, upkeep, kits, limits that will be reached, new fish, open incidents."""
 
 from __future__ import annotations
 
@@ -12,34 +12,37 @@ import pandas
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
+from pailbook.visit_report.done import capital
+from pailbook.visit_report.parameters import RULES, judged_as
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.stock import events
 from pailbook.visit_report.tables import EPOCH, number
 from pailbook.visit_report.water import BASES, kits_in_use, value_of
-from pailbook.workbook.check.worked import IN_BASIS
+from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
 from pailbook.workbook.farm_log.advice import NEVER
 from pailbook.workbook.readings.log_rows import folded
 
 _FEWEST, _LONGEST = 3, 60  # readings that a trend needs, and days that it may go back
 _FARTHEST = 365  # days over which a trend is believed
-_BLUR, _TOLD = 0.5, 0.01  # largest error of a trend as a share of it, and from what share on it is told
+_BLUR, _SHOWN = 0.5, 0.01  # largest error of a trend as a share of it, and the share from which on it is shown
 
 
 @dataclass(frozen=True)
 class Due:
-    """Something to do: by when, where, what. Overdue where its day is before the report's."""
+    """Something to do: by when, where, what, and what its text begins with once that day has passed."""
 
     day: date
     system: str
     text: str
+    late: str = "act: overdue. "
 
 
 def all_due(
     season: Season, known: pandas.DataFrame, tests: pandas.DataFrame, until: date, next_visit: date
 ) -> list[Due]:
     """What is due up to the next visit, the earliest first."""
-    found = [*_upkeep(season, known), *_kits(season), *_open(season, until)]
+    found = [*_upkeep(season, known), *_kits(season, until), *_open(season, until)]
     for _, system in known.iterrows():
         mine = tests[(tests["of"] == folded(system["system"])) & tests["when"].notna()]
         found += [*_testing(season, system, mine, until), *_levels(season, system, mine, until),
@@ -48,7 +51,7 @@ def all_due(
 
 
 def _testing(season: Season, system: pandas.Series, tests: pandas.DataFrame, until: date) -> Iterator[Due]:
-    """The next test of the water, and of what makes ammonia known."""
+    """The next test of the water, and the next one that shows the toxic part of its ammonia."""
     name = system["system"]
     if tests.empty:
         yield Due(until, name, NEVER)
@@ -57,14 +60,14 @@ def _testing(season: Season, system: pandas.Series, tests: pandas.DataFrame, unt
                              ("nh3", "days_act", "Test ammonia together with pH and temperature.")):
         days, known = season.bounds.general(limit), tests[tests[key].notna()]
         if known.empty:
-            yield Due(until, name, f"{text} It was never known.")
+            yield Due(until, name, f"{text} This has not been done yet.")
         elif days is not None:
             latest = known["when"].max().date()
-            yield Due(latest + timedelta(days=int(days)), name, f"{text} Last on {latest}.")
+            yield Due(latest + timedelta(days=int(days)), name, f"{text} The last time was {latest}.")
 
 
 def _upkeep(season: Season, known: pandas.DataFrame) -> Iterator[Due]:
-    """Upkeep that comes round again, of these systems and of what serves all; a later row replaces older ones."""
+    """Regular upkeep of these systems and of what serves all; a later row replaces older ones."""
     rows = season[upkeep.SHEET]
     rows = rows[rows["of"].isin({*known["system"].map(folded), ""}) & rows["date"].notna()].copy()
     rows["every"] = number(rows["every"])
@@ -72,15 +75,18 @@ def _upkeep(season: Season, known: pandas.DataFrame) -> Iterator[Due]:
         last = group.iloc[-1]
         if last["every"] == last["every"]:
             day = (last["date"] + pandas.Timedelta(days=last["every"])).date()
+            task = capital(f"{item}{f' ({which})' if which else ''}")
             yield Due(day, last["system"] or "all systems",
-                      f"{item}{f' ({which})' if which else ''}: do it again. Last on {last['date'].date()}.")
+                      f"{task}: due again. The last time was {last['date'].date()}.")
 
 
-def _kits(season: Season) -> Iterator[Due]:
-    """Kits in use whose date runs out."""
+def _kits(season: Season, until: date) -> Iterator[Due]:
+    """Kits in use, by their use-by dates."""
     for kit in kits_in_use(season).values():
         if not pandas.isna(kit["expiry"]):
-            yield Due(kit["expiry"].date(), "kits", f"{kit['kit']}: use-by date; replace it.")
+            day, name = kit["expiry"].date(), kit["kit"] or "a kit without a name"
+            text = f"{name} expired {day}; a new kit is needed." if day < until else f"Replace by this date: {name}."
+            yield Due(day, "test kits", text, late="watch: ")
 
 
 def _open(season: Season, until: date) -> Iterator[Due]:
@@ -88,22 +94,25 @@ def _open(season: Season, until: date) -> Iterator[Due]:
     rows = season[registers.INCIDENTS]
     still = rows["date"].notna() & rows["closed"].isna() & (rows["date"] <= pandas.Timestamp(until))
     for _, row in rows[still].iterrows():
-        yield Due(until, row["system"], f"{row['what'] or 'Incident'} of {row['date'].date()} is still open: close it.")
+        what = f" ({row['what']})" if row["what"] else ""
+        text = f"The incident of {row['date'].date()}{what} is still open: settle it and close it."
+        yield Due(until, row["system"], text)
 
 
 def _new_fish(season: Season, system: pandas.Series, until: date) -> Iterator[Due]:
-    """Fish that came lately are watched for some days more."""
+    """How long fish that came lately must be watched."""
     days, rows = season.bounds.general("new_fish_days"), events(season, system["system"])
     came = rows[rows["what"].isin(fish.NEW) & (rows["date"] <= pandas.Timestamp(until))]
     if days is not None and not came.empty:
-        last = came["date"].max().date() + timedelta(days=int(days))
+        latest = came["date"].max().date()
+        last = latest + timedelta(days=int(days))
         if last > until:
-            yield Due(last, system["system"], f"New fish of {came['date'].max().date()}: watch them daily until then.")
+            yield Due(last, system["system"], f"New fish came on {latest}: watch them every day until this date.")
 
 
 def _levels(season: Season, system: pandas.Series, tests: pandas.DataFrame, until: date) -> Iterator[Due]:
-    """Levels that a steady trend reaches, by the day on which it does."""
-    for rule in (*verdict.DEADLIEST, *verdict.OTHERS):
+    """Limits that a steady trend will reach, by the day on which it will."""
+    for rule in RULES:
         if rule.key not in ("alkalinity", "ph", "po4", "no3"):
             continue
         bound = season.bounds.of(system["species"], rule.watch)
@@ -116,16 +125,18 @@ def _levels(season: Season, system: pandas.Series, tests: pandas.DataFrame, unti
         if 0 < gap < _FARTHEST * rate and error < _BLUR * rate:
             day = last + timedelta(days=int(gap / rate))
             if day >= until:
-                moves = "rises" if rule.above else "falls"
-                give = f" (give or take {error:.1g})" if error > _TOLD * rate else ""
-                yield Due(day, system["system"],
-                          f"{rule.words}: {moves} by {rate:.2g} a day{give} and reaches {bound.value:.4g} about then.")
+                parameter, moves = judged_as(rule), "rises" if rule.above else "falls"
+                unit = f" {parameter.unit_in(season.units)}" if parameter.unit_in(season.units) else ""
+                interval = f" (95 % interval ± {error:.1g})" if error > _SHOWN * rate else ""
+                text = (f"{parameter.label} {moves} by {rate:.2g}{unit} a day{interval}. It will be at its limit of "
+                        f"{bound.value:.4g} at about this date.")
+                yield Due(day, system["system"], text)
 
 
 def _trend(
     season: Season, system: pandas.Series, tests: pandas.DataFrame, rule: verdict.Judged
 ) -> tuple[float, date, float, float] | None:
-    """The latest value and its day, how much falls a day since the last dose or water change, and that one's error."""
+    """The latest value, its day, the fall a day since the last dose or water change, and the error of that fall."""
     values = pandas.Series([value_of(row, rule) for _, row in tests.iterrows()], tests.index, dtype=float)
     kept = tests[values.notna()].assign(value=values.dropna())
     if kept.empty:
@@ -136,24 +147,26 @@ def _trend(
         return None
     days = [float(day) for day in (kept["when"] - EPOCH) / pandas.Timedelta(days=1)]
     series: list[Any] = [days, list(map(float, kept["value"]))]
-    step = _step(season, rule)
+    resolution = _resolution(season, rule)
     try:
         fall = call(CATALOGUE["UPTAKE_RATE"], series)
-        error = call(CATALOGUE["UPTAKE_ERROR"], [*series, None, None, None, step])
+        error = call(CATALOGUE["UPTAKE_ERROR"], [*series, None, None, None, resolution])
     except Outcome:
         return None
     return series[1][-1], kept["when"].iloc[-1].date(), float(fall), float(error)
 
 
-def _step(season: Season, rule: verdict.Judged) -> float:
-    """The kit's step in the basis of the limit; 0 where it is not known."""
+def _resolution(season: Season, rule: verdict.Judged) -> float:
+    """The kit's resolution in the basis of the limit; 0 where it is not known."""
     key = IN_BASIS.get(rule.key, rule.key)
-    step = kits_in_use(season).get(key, {}).get("resolution", 0.0)
-    return 0.0 if step != step else float(step) * (season.factor(BASES[key]) if key in BASES else 1.0)
+    resolution = kits_in_use(season).get(key, {}).get("resolution", 0.0)
+    if resolution != resolution:
+        return 0.0
+    return float(resolution) * (season.factor(BASES[key]) if key in BASES else 1.0)
 
 
 def _last_change(season: Season, system: str) -> pandas.Timestamp:
-    """The day after the last dose or water change, from which on a trend is the system's own."""
+    """The day after the last dose or water change; before it a trend says nothing about the system itself."""
     latest: pandas.Timestamp = EPOCH
     for sheet in (water_moves.DOSES, water_moves.CHANGES):
         rows = season[sheet]

@@ -1,4 +1,4 @@
-"""What was found: each system's latest readings against its limits, its verdict and next step, as the log has them."""
+"""What was found: each system's latest readings and limits, its verdict and next step, as the log gives them."""
 
 from __future__ import annotations
 
@@ -9,63 +9,27 @@ from typing import Any
 import pandas
 
 from pailbook.visit_report.bounds import Bound
+from pailbook.visit_report.parameters import PARAMETERS, RULES, Parameter, judged_as
 from pailbook.visit_report.season import Season
+from pailbook.visit_report.sentences import of_system
 from pailbook.visit_report.stock import Stock, stock_of
 from pailbook.visit_report.water import judge, value_of, worst
-from pailbook.workbook import style
-from pailbook.workbook.columns import Column
-from pailbook.workbook.farm_log import verdict, water_tests
+from pailbook.workbook.farm_log import verdict
 from pailbook.workbook.farm_log.advice import BY_REASON, CALM, NEVER, STEPS
 from pailbook.workbook.farm_log.limits import BY_SPECIES
 from pailbook.workbook.readings.log_rows import folded
 
-RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
-_COLUMNS = {column.key: column for column in water_tests.INPUTS + water_tests.RESULTS}
 _LIMITS = {limit.key: limit for limit in BY_SPECIES}
 
 
 @dataclass(frozen=True)
-class Parameter:
-    """A value of water tests that the report shows: its column, name, unit ("" for the quantity's own) and format."""
-
-    key: str
-    label: str
-    unit: str = ""
-    format: str = ""
-
-    def unit_in(self, units: str) -> str:
-        """Its unit in a unit system."""
-        return self.unit or self.column.unit(units)
-
-    @property
-    def column(self) -> Column:
-        """The log's column that holds it, or what it follows from."""
-        return _COLUMNS["alkalinity" if self.key == "alkalinity_caco3" else self.key]
-
-    def number_format(self, units: str) -> str:
-        """The cell's number format."""
-        return self.format or self.column.format or style.format_of(self.column.quantity, units)
-
-
-PARAMETERS = (
-    Parameter("temperature", "Water temperature"), Parameter("oxygen", "Dissolved oxygen"),
-    Parameter("saturation", "Oxygen saturation"), Parameter("ph", "pH"),
-    Parameter("tan_n", "Total ammonia", "mg/L as N"), Parameter("nh3", "Un-ionised ammonia", "mg/L NH3-N"),
-    Parameter("no2", "Nitrite", "mg/L as NO2"), Parameter("no3", "Nitrate", "mg/L as NO3"),
-    Parameter("po4", "Phosphate", "mg/L as PO4"),
-    Parameter("alkalinity_caco3", "Alkalinity", "mg/L as CaCO3", "0"),
-    Parameter("co2", "Free CO2"), Parameter("conductivity", "Conductivity", format="0"),
-)
-
-
-@dataclass(frozen=True)
 class Reading:
-    """A parameter's latest value, its range in the period, and how it stands against the limits."""
+    """A parameter's latest value, its range in the period, and how it compares with the limits."""
 
     parameter: Parameter
     value: float
     when: Any
-    timed: bool  # whether the hour was written down
+    timed: bool  # whether the hour was recorded
     early: bool  # read before the period
     lowest: float | None
     highest: float | None
@@ -83,7 +47,8 @@ class Found:
     volume: float | None
     verdict: str
     step: str
-    reasons: list[str]
+    reasons: list[str]  # as the log gives them
+    sentences: list[str]  # the same for a client
     tests: pandas.DataFrame  # dated ones in the period, oldest first
     readings: list[Reading]
     days: int | None  # since the latest test
@@ -104,6 +69,7 @@ def found_in(
     return Found(
         system["system"], system["species"], _known(system["volume_used"]),
         _verdict(season, latest is not None, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
+        of_system(season, system, latest, until),
         mine[mine["when"] >= pandas.Timestamp(since)],
         [reading for parameter in PARAMETERS
          if (reading := _reading(season, parameter, mine, system["species"], since)) is not None],
@@ -146,7 +112,7 @@ def _reading(
     if known.empty:
         return None
     latest, period = known.iloc[-1], known.loc[known["when"] >= pandas.Timestamp(since), parameter.key]
-    rules = [rule for rule in RULES if _shown_as(rule) == parameter.key]
+    rules = [rule for rule in RULES if judged_as(rule) == parameter]
     judged = [(rule, judge(season, rule, value_of(latest, rule), species)) for rule in rules]
     wrong = next(((rule, word) for word in ("act", "watch") for rule, one in judged if one == word), None)
     bounds = _bounds(season, rules, species)
@@ -156,10 +122,6 @@ def _reading(
         f"{wrong[1]}: {wrong[0].words}" if wrong else "fine" if bounds else "",
         tuple((f"{_LIMITS[key].label}: {_number(bound.value)}", bound.source) for _, key, bound, _ in bounds),
     )
-
-
-def _shown_as(rule: verdict.Judged) -> str:
-    return "alkalinity_caco3" if rule.basis else rule.key
 
 
 def _bounds(

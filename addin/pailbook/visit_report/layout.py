@@ -1,4 +1,4 @@
-"""Rows of a sheet written from the top down: parts, headings, lines, texts over the whole width."""
+"""Rows of a sheet, written from the top down: sections, headings, lines, texts over the whole width."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pailbook.workbook.sheets import headings, put, section, widths
 WIDTHS = (24, 12, 16, 17, 16, 26, 20)
 LETTERS = "ABCDEFG"
 COLUMNS = len(WIDTHS)
-ROW = 15  # points that a row takes, unless it is told otherwise
+ROW = 15  # points that a row takes if its height is not set
 _PAGE = 950  # points of rows that fit on a printed page
 
 
@@ -25,19 +25,19 @@ class Layout:
         widths(self.sheet, *WIDTHS)
 
     def keep_together(self, height: float) -> None:
-        """What follows, so many points high, begins a new printed page where it does not fit on this one."""
+        """Begins a new printed page if what follows, with this height in points, does not fit on the current one."""
         used = sum(self.sheet.row_dimensions[row].height or ROW for row in range(1, self.row + 1))
         if used % _PAGE + height > _PAGE:
             self.sheet.row_breaks.append(Break(id=self.row + 1))
 
     def section(self, title: str) -> None:
-        """A line that begins a part, after a gap."""
+        """A line that begins a section, after a gap."""
         self.row += 2
         section(self.sheet, self.row, title, COLUMNS)
         self.sheet.cell(self.row, 1).data_type = "s"
 
     def headings(self, *texts: str, height: float = 0) -> None:
-        """A row of headings; the last one takes what is left of the width."""
+        """A row of headings; the last one takes the rest of the width."""
         row = self.next_row()
         headings(self.sheet, row, texts, height=height)
         for number in range(len(texts) + 1, COLUMNS + 1):
@@ -56,7 +56,7 @@ class Layout:
             self.fit(row, (text, sum(WIDTHS)))
 
     def verdict(self, name: str, verdict: str, text: str) -> None:
-        """A row with a verdict beside a name, and what goes with it."""
+        """A row with a name, its verdict and the text about it."""
         row = self.next_row()
         say(self.sheet, f"A{row}", name, "strong", wrap=True)
         say(self.sheet, f"B{row}", verdict, "result", wrap=True)
@@ -90,11 +90,11 @@ class Layout:
         return self.row
 
     def merge(self, row: int, first: str, last: str = LETTERS[-1]) -> None:
-        """Gives a column's cell the columns to the right of it, all or up to one."""
+        """Merges a cell with those to the right of it, up to the last column or the one given."""
         self.sheet.merge_cells(f"{first}{row}:{last}{row}")
 
     def fit(self, row: int, *texts: tuple[str, float]) -> None:
-        """Makes a row high enough for these texts, each with the width that it has."""
+        """Makes a row high enough for these texts, each with its width."""
         set_height(self.sheet, row, max(lines_of(text, width) for text, width in texts))
 
     def colour(self, cell: str) -> None:
@@ -110,7 +110,7 @@ def plain_sheet(book: Book, title: str, landscape: bool = False) -> Worksheet:
 
 
 def say(sheet: Worksheet, address: str, text: str, name: str = "text", wrap: bool = False) -> None:
-    """A text in a cell, which stays a text whatever it begins with."""
+    """A text in a cell; it stays a text even if it begins like a formula."""
     cell = put(sheet, address, text, name, wrap=wrap, align="" if address.startswith("A") else "left")
     if text:
         cell.data_type = "s"

@@ -17,7 +17,7 @@ from pailbook.workbook.builder import Book, check_target
 
 @dataclass(frozen=True)
 class Report:
-    """A report that was made: its files and what to know of it."""
+    """A report that was made: its files, its content, and what the practitioner should know about it."""
 
     files: tuple[Path, ...]
     content: Content
@@ -33,23 +33,23 @@ def make_report(
     Parameters
     ----------
     log : the farm log; it is only read.
-    client : the client's name as the sheet Systems has it; case and blanks do not matter.
-    since : the first day of the report, year-month-day. The last is the log's own "as of", or its latest row.
+    client : the client's name as on the sheet Systems; case and blanks do not matter.
+    since : the first day of the report, year-month-day. The last day is the log's "as of" date, or that of a later row.
     target : the .xlsx file to write.
-    next_visit : the day of the next visit, up to which is told what is due; 30 days on where it is not given.
+    next_visit : the day of the next visit; the report lists what is due until then. Default: 30 days later.
     pdf : whether LibreOffice prints the page to a .pdf beside the target.
-    overwrite : whether files that are there may be replaced.
+    overwrite : whether existing files may be replaced.
 
     Raises
     ------
     BadInput
-        When the log cannot be read, has no such client, a date is none, a file must not be replaced or cannot be
-        written, or a PDF is wanted and LibreOffice is missing: nothing is written then. Where it is there and fails
-        to print, the workbook is written all the same.
+        When the log cannot be read or has no such client, a date cannot be read, a file must not be replaced or cannot
+        be written, or a PDF is wanted and LibreOffice is missing: nothing is written then. If LibreOffice is there but
+        fails to print, the workbook is written all the same.
     """
     target = Path(target)
     if target.suffix.lower() != ".xlsx":
-        raise ReportError(f"{target}: a report is an .xlsx file; give a name that ends so")
+        raise ReportError(f"{target}: a report is an .xlsx file; give it a name that ends in .xlsx")
     printed = target.with_suffix(".pdf")
     for file in (target, printed) if pdf else (target,):
         check_target(file, overwrite)
@@ -60,17 +60,17 @@ def make_report(
     if pdf:
         with scratch() as folder:
             page = report_book(content)
-            readings = page.workbook[READINGS]  # which are not printed; with an area to print they would be
+            readings = page.workbook[READINGS]  # not to be printed; with a print area it would be
             readings.sheet_state, readings.print_area = "hidden", None
             convert(page.save(folder / target.name), printed, recalculate=False)
     notes = []
     if content.empty:
-        notes.append(f"the log has nothing of {content.client} from {content.since} to {content.until}; the report "
-                     "says so")
+        notes.append(f"the log has no entries about {content.client} from {content.since} to {content.until}; the "
+                     "report says so")
     if content.undated:
-        notes.append(f"{content.undated} water tests without a proper date are left out")
+        notes.append(f"water tests without a proper date, which the report leaves out: {content.undated}")
     if content.changed:
-        notes.append(f"names of other clients and sites were taken out of so many texts: {content.changed}")
+        notes.append(f"texts from which the names of other clients and sites were taken out: {content.changed}")
     return Report((target, printed) if pdf else (target,), content, tuple(notes))
 
 

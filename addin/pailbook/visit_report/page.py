@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from pailbook import terms
 from pailbook.quantities import Biomass, FishDensity, FishMass, Quantity, Volume
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found, Reading
@@ -16,8 +17,7 @@ from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put
 
 SHEET = "Visit report"
-MOST = 12  # lines of a list; older ones are counted
-_OVERDUE = "act: overdue; "
+MOST = 12  # lines of a list; a line above them says how many older ones there are
 
 
 class Page(Layout):
@@ -26,9 +26,10 @@ class Page(Layout):
     def __init__(self, book: Book, content: Content) -> None:
         super().__init__(book, SHEET)
         self.book, self.content = book, content
+        self._named: set[str] = set()  # parameters that stand on the sheet already
 
     def head(self) -> None:
-        """Who it is for, of what time, from whom; and in short what there is to do."""
+        """Who it is for, which period it covers, who wrote it; and a summary of what there is to do."""
         content = self.content
         put(self.sheet, "A1", "Visit report", "title")
         self.row = 1
@@ -40,65 +41,68 @@ class Page(Layout):
             if text:
                 self.across(text, name)
         if content.empty:
-            self.across(f"The log has no tests and no work of these systems from {content.since} to {content.until}. "
-                        "What follows is what was known before.", "strong")
-        self.section("In short")
-        self.headings("System", "Verdict", "What to do now, and why")
+            self.across(f"The log has no tests of these systems and no work on them from {content.since} to "
+                        f"{content.until}. What follows was known before.", "strong")
+        self.section("Summary")
+        self.headings("System", "Verdict", "What was found, and what to do")
         for found in content.found:
-            why = f" Why: {'; '.join(found.reasons)}." if found.reasons else ""
-            self.verdict(found.name, found.verdict, found.step + why)
+            self.verdict(found.name, found.verdict, f"{' '.join(found.sentences)}\nWhat to do: {found.step}")
         if content.undated:
-            self.across(f"Water tests left out because they have no proper date: {content.undated}.", "note")
+            self.across(f"Water tests that are left out because they have no proper date: {content.undated}.", "note")
 
     def found(self, found: Found) -> None:
-        """A system's latest readings against its limits."""
+        """A system's latest readings and its limits."""
         self.section(_title(found, self.book.units))
         if not found.readings:
-            self.across("No water test of this system is in the log.")
+            self.across("The log has no water test of this system.")
             return
         if found.tests.empty:
-            self.across(f"No test from {self.content.since} on; these readings are older.", "strong")
-        self.headings("Reading", "Latest", "Unit", "Read on", "Lowest to highest", "Limits", "Verdict")
+            self.across(f"There was no test from {self.content.since} on; these readings are older.", "strong")
+        self.headings("Reading", "Latest", "Unit", "Date", "Lowest to highest", "Limits", "Verdict")
         for reading in found.readings:
-            self._reading(reading)
+            first = self._named.isdisjoint({reading.parameter.key})
+            self._named.add(reading.parameter.key)
+            self._reading(reading, first)
 
-    def _reading(self, reading: Reading) -> None:
+    def _reading(self, reading: Reading, first: bool) -> None:
         parameter, units, row = reading.parameter, self.book.units, self.next_row()
         shape = parameter.number_format(units)
-        say(self.sheet, f"A{row}", parameter.label, "strong")
+        say(self.sheet, f"A{row}", parameter.once if first and parameter.once else parameter.label, "strong")
         put(self.sheet, f"B{row}", reading.value, "key", shape, align="right")
         say(self.sheet, f"C{row}", parameter.unit_in(units))
         say(self.sheet, f"D{row}", f"{reading.when:%Y-%m-%d %H:%M}" if reading.timed else f"{reading.when:%Y-%m-%d}")
-        say(self.sheet, f"E{row}", _range(reading, shape))
+        say(self.sheet, f"E{row}", _range(reading, units))
         say(self.sheet, f"F{row}", reading.limits, wrap=True)
         say(self.sheet, f"G{row}", reading.verdict or "not judged", "result" if reading.verdict else "note", wrap=True)
         self.colour(f"G{row}")
         self.fit(row, (reading.limits, WIDTHS[5]), (reading.verdict, WIDTHS[6]))
 
     def fish(self) -> None:
-        """Each system's fish: how many, how heavy, how many lived."""
+        """Each system's fish: how many there are, what they weigh, how many survived."""
         units = self.book.units
         self.section("Fish")
         if all(found.stock.count is None for found in self.content.found):
-            self.across("No fish are written down in the log.")
+            self.across("The log has no entries about fish.")
             return
         self.headings(
-            "System", "On hand", _with_unit("One weighs", quantity(FishMass), units),
-            _with_unit("All weigh", quantity(Biomass), units), _with_unit("Density", quantity(FishDensity), units),
-            "Survival in this time", "Verdict", height=30)
+            "System", "Number of fish", _with_unit(terms.MEAN_WEIGHT, quantity(FishMass), units),
+            _with_unit(terms.TOTAL_WEIGHT, quantity(Biomass), units),
+            _with_unit(terms.STOCKING_DENSITY, quantity(FishDensity), units), "Survival in this period", "Verdict",
+            height=30)
         for found in self.content.found:
             self._stock(found.name, found.stock)
         weighed = "; ".join(
             f"{found.name} {found.stock.weighed}" for found in self.content.found if found.stock.weighed)
-        self.across("Survival: of the fish that were there or came; in brackets where the true share of such fish "
-                    f"lies, 95 times in 100. Few fish tell little. Weighed on: {weighed or 'never'}.", "note")
+        self.across("Survival is the share of the fish that were there or came in this period and did not die; the "
+                    "range in brackets is its 95 % interval, which is wide for few fish. Latest weighing: "
+                    f"{weighed or 'none yet'}.", "note")
 
     def _stock(self, name: str, stock: Stock) -> None:
         row, units = self.next_row(), self.book.units
         say(self.sheet, f"A{row}", name, "strong", wrap=True)
         if stock.count is None:
             self.merge(row, "B")
-            say(self.sheet, f"B{row}", "no fish written down", "note")
+            say(self.sheet, f"B{row}", "no entries about fish", "note")
             return
         for letter, value, shape in (
             ("B", stock.count, "0"), ("C", stock.one, style.format_of(quantity(FishMass), units)),
@@ -117,16 +121,16 @@ class Page(Layout):
         """What went wrong, what was done, what is due."""
         content = self.content
         self.section("What went wrong")
-        self._list(content.wrong, "No deaths and no incidents are written down.")
+        self._list(content.wrong, "No deaths or incidents are recorded.")
         self.section("What was done")
-        self._list(content.done, "Nothing is written down.")
+        self._list(content.done, "Nothing is recorded.")
         self.section(f"Due before the next visit ({content.next_visit})")
         if not content.due:
-            self.across("Nothing. Keep testing.")
+            self.across("Nothing is due. Keep testing.")
         else:
             self.list_headings("Where", "By", "What")
         for due in content.due:
-            late = _OVERDUE if due.day < content.until else ""
+            late = due.late if due.day < content.until else ""
             self.entry(due.system, due.day.isoformat(), late + due.text, coloured=bool(late))
 
     def _list(self, lines: Sequence[Any], nothing: str) -> None:
@@ -135,15 +139,15 @@ class Page(Layout):
             return
         self.list_headings("Where", "When", "What")
         if len(lines) > MOST:
-            self.across(f"{len(lines) - MOST} older lines are left out; the log has them.", "note")
+            self.across(f"{len(lines) - MOST} older entries are left out here; the log has them.", "note")
         for line in lines[-MOST:]:
             self.entry(line.system, line.when, line.text, coloured=line.text.startswith(("act: ", "watch: ")))
 
     def cautions(self) -> None:
-        """Cautions that go with what was done and is due, and where the limits come from."""
+        """Safety notes on what was done and is due, and the sources of the limits."""
         content = self.content
-        self.section("Cautions, and who to ask")
-        self.across("This report informs; it does not replace licensed practice. Local codes and laws go first.")
+        self.section("Safety notes")
+        self.across("This report is for information; it is not professional advice. Local laws and codes come first.")
         for text in (front.ACIDS_AND_BASES if content.dosed else "", front.MAINS_POWER, front.CHLORINE,
                      front.MEDICINES if content.medicine else "", front.REGULATED):
             if text:
@@ -158,7 +162,7 @@ class Page(Layout):
         for source, labels in sources.items():
             self.across(f"{source}: {'; '.join(labels)}", "note")
         if not sources:
-            self.across("No limits were used.", "note")
+            self.across("There were no readings to compare with limits.", "note")
         self.sheet.print_area = f"A1:G{self.row}"
 
 
@@ -169,21 +173,20 @@ def _title(found: Found, units: str) -> str:
     return f"What was found: {found.name} ({', '.join(parts)})"
 
 
-def _range(reading: Reading, shape: str) -> str:
+def _range(reading: Reading, units: str) -> str:
     if reading.lowest is None or reading.highest is None:
-        return "read before"
-    decimals = len(shape.partition(".")[2].rstrip("#"))
-    low, high = (f"{value:.{decimals}f}" for value in (reading.lowest, reading.highest))
+        return "not read since"
+    low, high = (reading.parameter.shown(value, units) for value in (reading.lowest, reading.highest))
     return low if low == high else f"{low} to {high}"
 
 
 def _survival(stock: Stock) -> str:
-    missing = f"; {stock.missing:.0f} more not found at a count" if stock.missing else ""
+    missing = f"; {stock.missing:.0f} more were missing at a count" if stock.missing else ""
     if stock.survival is None:
         return f"not known: check the counts{missing}"
     survival = stock.survival
-    return (f"{survival.share:.1%} ({survival.low:.1%} to {survival.high:.1%}): {survival.dead:.0f} of "
-            f"{survival.total:.0f} died{missing}")
+    share, low, high = (f"{100 * value:.1f}" for value in (survival.share, survival.low, survival.high))
+    return f"{share} % ({low} to {high} %): {survival.dead:.0f} of {survival.total:.0f} fish died{missing}"
 
 
 def _with_unit(text: str, kind: Quantity, units: str) -> str:

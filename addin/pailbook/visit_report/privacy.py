@@ -1,4 +1,4 @@
-"""One client's report holds no other's words: rows of other systems stay out, and their names leave free texts."""
+"""One client's report names nobody else: rows of other systems stay out, and their names leave free texts."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from pailbook.workbook.farm_log import systems, upkeep
 from pailbook.workbook.privacy.words import Words
 from pailbook.workbook.readings.log_rows import folded
 
-ELSEWHERE, WITHHELD = "(another site)", "(left out: it names another site)"
+ELSEWHERE, LEFT_OUT = "(another site)", "(text left out: it names another site)"
 
 
 def for_client(season: Season, client: str) -> tuple[Season, int]:
-    """The season with this client's rows alone, and upkeep and kits that serve all; how many texts had to change.
+    """The season with only this client's rows, and upkeep and kits that serve all; and how many texts had to change.
 
     Names of other clients, and of systems that are not this client's, are taken out of all texts.
     """
@@ -44,7 +44,7 @@ def for_client(season: Season, client: str) -> tuple[Season, int]:
 
 
 def readable(text: str) -> str:
-    """The text without signs that no cell can hold."""
+    """The text without characters that no cell can hold."""
     return "".join(sign if sign in "\n\t" or unicodedata.category(sign) not in ("Cc", "Cs", "Cn") else " "
                    for sign in text)
 
@@ -60,7 +60,7 @@ def _cleaned(column: pandas.Series, clean: _Cleaner) -> pandas.Series:
 
 
 class _Cleaner:
-    """Takes other's names out of texts."""
+    """Takes the names of others out of texts."""
 
     def __init__(self, own: Iterable[str], others: Iterable[str]) -> None:
         self._own = {folded(name) for name in own}
@@ -77,4 +77,4 @@ class _Cleaner:
             return text
         self.changed += 1
         shorter = self._pattern.sub(lambda found: found[0] if folded(found[0]) in self._own else ELSEWHERE, text)
-        return WITHHELD if self._words.named(shorter) else shorter
+        return LEFT_OUT if self._words.named(shorter) else shorter

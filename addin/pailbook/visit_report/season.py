@@ -43,7 +43,7 @@ class Season:
         return self.registers[sheet]
 
     def factor(self, setting: str) -> float:
-        """How many mg/L in the log's basis one unit of the user's basis is."""
+        """How many mg/L in the basis of the log's results one mg/L in the user's basis is."""
         basis = next(basis for basis in BASES if basis.name == setting)
         convert = CATALOGUE["HARDNESS_CONVERT" if basis.hardness else "NUTRIENT_CONVERT"]
         return float(call(convert, [1.0, self.bases[setting], basis.target]))
@@ -55,7 +55,7 @@ def read_season(path: Path) -> Season:
     Raises
     ------
     ReportError
-        When it cannot be read, is no farm log, or a setting that readings hang on is not in order.
+        When it cannot be read, is not a farm log, or a setting that readings depend on is wrong.
     """
     sheets = Sheets(path)
     frames = {table.sheet: sheets.frame(table) for table in _REGISTERS}
@@ -64,7 +64,7 @@ def read_season(path: Path) -> Season:
         raise ReportError(f'{path}: its setting "units" is {units!r}; expected one of {", ".join(UNIT_SYSTEMS)}')
     elevation = sheets.named("elevation")
     return Season(
-        path, str(units), _farm(sheets), float(elevation) if isinstance(elevation, (int, float)) else 0.0,
+        path, str(units), _text(sheets.named("farm")), float(elevation) if isinstance(elevation, (int, float)) else 0.0,
         sheets.day(sheets.named("as_of")), {basis.name: _basis(sheets, basis.name, basis.choices) for basis in BASES},
         read_bounds(sheets, str(units)), frames,
     )
@@ -76,7 +76,7 @@ def is_client(register: pandas.DataFrame, client: str) -> pandas.Series:
 
 
 def clients(season: Season) -> list[str]:
-    """The names of the clients in the log, in order."""
+    """The names of the clients in the log, in alphabetical order."""
     names = {same(name): name for name in reversed(list(season[systems.SHEET]["client"])) if name}
     return sorted(names.values(), key=str.casefold)
 
@@ -98,9 +98,9 @@ def systems_of(season: Season, client: str) -> pandas.DataFrame:
             there_are(client, names) if names else "fill in the column Client on the sheet Systems"))
     shared = known[~mine & known["of"].isin(set(found["of"]))]
     if not shared.empty:
-        raise ReportError(f"{season.path}: the system {shared['system'].iloc[0]!r} is on the sheet Systems for "
-                          f"{client!r} and for somebody else too, so its rows cannot be told apart; give each its own "
-                          "name")
+        raise ReportError(f"{season.path}: the sheet {systems.SHEET} gives the system {shared['system'].iloc[0]!r} to "
+                          f"{client!r} and to somebody else too, so it is not clear whose its rows are; give each "
+                          "system a name of its own")
     volume = number(found["volume"])
     for row in found.index[volume.isna()]:
         shape, *sides = (found.at[row, key] for key in ("shape", "length", "width", "depth"))
@@ -111,14 +111,8 @@ def systems_of(season: Season, client: str) -> pandas.DataFrame:
     return found
 
 
-def _farm(sheets: Sheets) -> str:
-    """The farm's name: what stands beside its label."""
-    for values in sheets.values.values():
-        for (row, column), value in values.items():
-            if value == "Farm or business":
-                name = values.get((row, column + 1))
-                return str(name).strip() if name is not None else ""
-    return ""
+def _text(value: Any) -> str:
+    return "" if value is None else str(value).strip()
 
 
 def _basis(sheets: Sheets, name: str, choices: tuple[str, ...]) -> str:

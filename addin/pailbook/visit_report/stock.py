@@ -16,12 +16,12 @@ from pailbook.visit_report.tables import number
 from pailbook.workbook.farm_log import fish, overview, registers
 from pailbook.workbook.readings.log_rows import folded
 
-WEEK = 7  # days over which losses and feed are told
+WEEK = 7  # days over which losses and feed are counted
 
 
 @dataclass(frozen=True)
 class Survival:
-    """How many of the fish that were there or came in the period died, and what that says of survival."""
+    """How many of the fish that were there or came in the period died, and the survival that follows."""
 
     dead: float
     total: float
@@ -50,7 +50,7 @@ class Stock:
 
 
 def events(season: Season, system: str) -> pandas.DataFrame:
-    """The system's rows of fish, with numbers as numbers and what each changes in the stock."""
+    """The system's rows of fish, with numbers as numbers and the change of stock that each makes."""
     every = season[fish.SHEET]
     rows: pandas.DataFrame = every[every["of"] == folded(system)].copy()
     for key in ("count", "mean", "sample"):
@@ -62,7 +62,7 @@ def events(season: Season, system: str) -> pandas.DataFrame:
 
 
 def stock_of(season: Season, system: pandas.Series, since: date, until: date) -> Stock:
-    """What the log says of a system's fish at the end of the period, and of their survival in it."""
+    """A system's fish at the end of the period, and their survival in it."""
     rows = events(season, system["system"])
     count = None if rows.empty else float(rows["change"].sum())
     one, weighed = _one(season, rows)
@@ -86,7 +86,7 @@ def stock_of(season: Season, system: pandas.Series, since: date, until: date) ->
 
 
 def _one(season: Season, rows: pandas.DataFrame) -> tuple[float | None, date | None]:
-    """What a fish weighs by the latest row that says so, and when that was."""
+    """The mean weight from the latest row that gives one, and its date."""
     rows = rows[rows["what"].isin((fish.STOCKED, fish.WEIGHED)) & rows["date"].notna()].sort_values(["date", "row"])
     for _, row in rows.iloc[::-1].iterrows():
         mass = row["mean"] if row["mean"] == row["mean"] else _called(
@@ -116,7 +116,7 @@ def _between(rows: pandas.DataFrame, since: date, until: date) -> Any:
 
 
 def _feed(season: Season, system: str, until: date) -> float | None:
-    """Feed a day over the last week, as the log counts it: days without a row count as none."""
+    """Mean daily feed over the last week, as the log counts it: a day without a row counts as no feed."""
     rows = season[registers.FEED]
     rows = rows[(rows["of"] == folded(system)) & _within(rows, until, WEEK)]
     return None if rows.empty else float(number(rows["feed"]).sum()) / WEEK

@@ -59,8 +59,8 @@ class Sheets:
                     rows.setdefault(row, {}).setdefault(text, []).append(column)
 
     def named(self, name: str) -> Any:
-        """The value of the cell that a name of the workbook stands for, None where there is none."""
-        text = next((defined.text for defined in self.book.names if key_of(defined.name) == name and defined.sheet is None), "")
+        """The value of the cell that a defined name of the workbook stands for; None if there is no such name."""
+        text = next((one.text for one in self.book.names if key_of(one.name) == name and one.sheet is None), "")
         sheet, _, address = text.rpartition("!")
         try:
             return self._value(unquoted(sheet), place_at(address.replace("$", "")))
@@ -77,7 +77,7 @@ class Sheets:
         last = max((place[0] for place in (*self.values[title], *typed)), default=row)
         records = []
         for number in range(row + 1, last + 1):
-            value = self._value if number <= table.last_row else self._stored  # below may stand more of our own
+            value = self._value if number <= table.last_row else self._stored  # further down there may be other tables
             record = {key: _clean(value(title, (number, column))) for key, column in columns.items()}
             if any(value is not None for value in record.values()):
                 records.append({**dict.fromkeys((c.key for c in table.inputs), None), **record, "row": number})
@@ -93,7 +93,7 @@ class Sheets:
         return frame
 
     def _value(self, title: str, place: Place) -> Any:
-        """What an input cell holds; of a formula that was typed into it, what it gives: the file's value may be old."""
+        """What an input cell holds; if a formula was typed into it, its calculated value: the file's may be old."""
         if (title, place) in self._formulas:
             return self._computed.get((title, address_of(place)))
         return self._stored(title, place)
@@ -119,22 +119,22 @@ class Sheets:
         (matching, _), title, row = best
         if matching < _ENOUGH * len(wanted):
             names = ", ".join(f'"{column.heading}"' for column in table.inputs)
-            raise ReportError(f'{self.path}: no sheet has the headings of "{table.sheet}" ({names}), so it is no farm '
-                              f"log, or that sheet is gone")
+            raise ReportError(f'{self.path}: no sheet has the headings of the sheet "{table.sheet}" ({names}): either '
+                              "this is not a farm log, or that sheet was deleted")
         found = self.headings[title][row]
         columns = {key: column for heading, keys in wanted.items() for key, column in zip(keys, found.get(heading, ()))}
         for column in table.inputs:
             if column.key in ("date", "system") and column.key not in columns:
                 raise ReportError(f'{self.path}: the sheet "{title}" has no column "{column.heading}" in row {row}, '
-                                  f"without which its rows cannot be told apart")
+                                  "so it is not clear what its rows belong to")
         return title, row, columns
 
     def _days(self, column: pandas.Series) -> pandas.Series:
-        """Dates, at midnight; NaT for what is none."""
+        """Dates, at midnight; NaT for anything else."""
         return pandas.to_datetime(column.map(lambda value: self.day(value)), errors="coerce")
 
     def day(self, value: Any) -> date | None:
-        """A cell's date; None for what is none."""
+        """A cell's date; None for anything else."""
         if isinstance(value, str):
             try:
                 return date.fromisoformat(value.strip())
@@ -145,12 +145,12 @@ class Sheets:
 
 
 def number(column: pandas.Series) -> pandas.Series:
-    """The column's numbers; missing where there is none or a text."""
+    """The column's numbers; missing where a cell holds a text or nothing."""
     return pandas.to_numeric(column.map(lambda value: value if _is_number(value) else None)).astype(float)
 
 
 def is_text(column: pandas.Series) -> pandas.Series:
-    """Where the column holds something that is no number."""
+    """Where the column holds something other than a number."""
     return column.map(lambda value: value is not None and value == value and not _is_number(value)).astype(bool)
 
 
@@ -159,7 +159,7 @@ def _is_number(value: Any) -> bool:
 
 
 def _heading(content: Any, stored: Any) -> str:
-    """A heading without its unit; of a formula that was never computed, the text that it begins with."""
+    """A heading without its unit; for a formula that was never calculated, the text that it begins with."""
     if isinstance(content, FormulaCell) and not isinstance(stored, str):
         found = re.match(r'"((?:[^"]|"")*)"', content.text.removeprefix("="))
         stored = found[1].replace('""', '"') if found else None

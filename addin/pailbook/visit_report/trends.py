@@ -1,4 +1,4 @@
-"""The sheet of readings behind the report, and the charts on its page, with dates and limit lines."""
+"""The sheet of readings that the report rests on, and the charts on its page, with dates and limit lines."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from openpyxl.chart import ScatterChart
 from openpyxl.utils import get_column_letter
 
 from pailbook.visit_report.content import Content
-from pailbook.visit_report.findings import PARAMETERS, Found, Parameter
+from pailbook.visit_report.findings import Found
 from pailbook.visit_report.layout import ROW, plain_sheet, say
 from pailbook.visit_report.page import Page
+from pailbook.visit_report.parameters import PARAMETERS, Parameter
 from pailbook.visit_report.water import worst
 from pailbook.workbook import charts, style
 from pailbook.workbook.builder import Book
@@ -37,7 +38,7 @@ class _Place:
 
 
 class Readings:
-    """Writes the readings, and draws what they show."""
+    """Writes the readings and draws them."""
 
     def __init__(self, book: Book, content: Content) -> None:
         self.book, self.content = book, content
@@ -50,9 +51,9 @@ class Readings:
     def _table(self) -> None:
         sheet, units = self.sheet, self.book.units
         say(sheet, "A1", "Readings", "title")
-        say(sheet, "A2", f"{self.content.client}: all water tests from {self.content.since} to {self.content.until}. "
-                         "The charts show them.", "note")
-        labels = [f"{p.label}\n{p.unit_in(units)}" if p.unit_in(units) else p.label for p in PARAMETERS]
+        say(sheet, "A2", f"{self.content.client}: all water tests from {self.content.since} to {self.content.until}, "
+                         "as the charts show them.", "note")
+        labels = ["\n".join(filter(None, (p.once or p.label, p.unit_in(units)))) for p in PARAMETERS]
         last = _VALUES + len(PARAMETERS)
         headings(sheet, _FIRST - 1, ("When", "System", *labels, "Verdict", "Why"), height=48)
         widths(sheet, 17, 16, *[11] * len(PARAMETERS), 9, 46)
@@ -69,7 +70,7 @@ class Readings:
                 say(sheet, f"{get_column_letter(last + 1)}{self.row}", "; ".join(test["reasons"]), wrap=True)
                 self.row += 1
         if self.row == _FIRST:
-            say(sheet, f"A{_FIRST}", "No tests in this time.")
+            say(sheet, f"A{_FIRST}", "There were no tests in this period.")
             self.row += 1
         letter = get_column_letter(last)
         style.verdict_colours(sheet, [f"{letter}{_FIRST}:{letter}{self.row}"])
@@ -94,9 +95,9 @@ class Readings:
                     page.row += _ROWS
         if not any(drawn.values()):
             page.section("Trends")
-            page.across("A trend needs two tests in this time.")
+            page.across("A chart needs at least two tests in this period.")
         if self.lines > self.row + 3:
-            say(self.sheet, f"A{self.row + 2}", "Limits that the charts show", "strong")
+            say(self.sheet, f"A{self.row + 2}", "Limits shown in the charts", "strong")
 
     def _points(self, found: Found, trend: Trend) -> int:
         return int(found.tests[_parameter(trend).key].notna().sum())

@@ -1,4 +1,4 @@
-"""Water tests worked out with our functions on whole columns, and judged by the log's own rules and limits."""
+"""Water tests calculated with the project's functions on whole columns, and judged by the log's rules and limits."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from pailbook.hosts.frames import checked
 from pailbook.quantities import PH, Oxygen, WaterTemperature
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import is_text, number
-from pailbook.workbook.check.worked import IN_BASIS
+from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.farm_log import kits, verdict, water_tests
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.readings.log_rows import folded
@@ -71,9 +71,9 @@ def water_tests_of(season: Season, known: pandas.DataFrame) -> pandas.DataFrame:
 def _answers(
     name: str, units: str, needed: dict[str, pandas.Series], optional: dict[str, tuple[pandas.Series, pandas.Series]]
 ) -> tuple[pandas.Series, pandas.Series]:
-    """The function on columns, missing where an input is; and where all are there and it has no answer.
+    """The function's values, missing where an input is missing; and where all inputs are there but it has no answer.
 
-    optional : columns, left out where they are blank, and where they hold a text instead of a number.
+    optional : columns, not used where they are blank; and where each holds a text instead of a number.
     """
     function = CATALOGUE[name]
     arguments = {argument.name: argument for argument in function.arguments}
@@ -100,7 +100,7 @@ class _Rules:
         self.kits = kits_in_use(season)
 
     def reasons(self, row: pandas.Series, filled: pandas.Series, wrong: pandas.Series, species: str) -> list[str]:
-        """What is wrong with a test, the deadliest first, as the log says it."""
+        """What is wrong with a test, the gravest first, in the log's words."""
         if not row["read"]:
             return []
         found = [verdict.TEXT] if wrong["text"] else []

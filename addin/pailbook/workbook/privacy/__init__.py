@@ -1,6 +1,6 @@
-"""A workbook's copy for one client, without a word of anybody else's.
+"""A workbook's copy for one client, with nothing about anybody else.
 
-`keep_client` writes it and gives a `Removed`, which tells in plain words what was taken out.
+`keep_client` writes it and returns a `Removed`, which lists in plain words what was taken out.
 """
 
 from pailbook.workbook.privacy.keep import keep_client

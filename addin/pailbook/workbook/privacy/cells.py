@@ -1,4 +1,4 @@
-"""Words of others in cells that stay: emptied, with what stands beside them where it is theirs too."""
+"""Words about others in cells that stay: emptied, with what stands beside them if it is about them too."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ def scrub_cells(
 ) -> None:
     """Empty the cells of a sheet that name others or hold their texts.
 
-    A cell with a name of its own that shows somebody else's system gets the client's first system instead. On a sheet
-    of the user's, what stands in the same row of a list, or beside a cell with exactly somebody else's name, goes too.
+    A cell with a defined name that shows somebody else's system gets the client's first system instead. On a sheet that
+    the user added, what stands in the same row of a list, or beside a cell with just somebody else's name, goes too.
     """
     registers = [register for register in registers if register.grid is grid]
     before = set(grid.content)
@@ -50,7 +50,8 @@ def scrub_cells(
     hints = [grid.address(place) for place in sorted(grid.content)
              if isinstance(text := grid.typed(place), str) and not whose.is_name(text) and words.hinted(text)]
     if hints:
-        removed.notes.append(f"read before you send, a word there is a part of another's name: {', '.join(hints)}")
+        removed.notes.append("read these cells before you send the copy; a word in them is part of somebody else's "
+                             f"name: {', '.join(hints)}")
 
 
 def _clear_neighbours(grid: Grid, place: Place, before: set[Place], whose: Whose, removed: Removed) -> None:
@@ -94,7 +95,7 @@ def _clear_found(grid: Grid, words: Words, removed: Removed) -> None:
 
 
 def cut_links(grid: Grid, words: Words, removed: Removed) -> None:
-    """Formulas without other workbooks: our functions by their bare names, anything else turned into its value."""
+    """Formulas without other workbooks: the add-in's functions by their bare names, anything else by its value."""
     for place, content in list(grid.content.items()):
         if not isinstance(content, FormulaCell):
             continue

@@ -1,4 +1,4 @@
-"""The workbook's own part: which sheets stay, which names, and nothing of who worked on it."""
+"""The workbook's own part: which sheets and names stay, and nothing about who worked on it."""
 
 from __future__ import annotations
 
@@ -35,14 +35,14 @@ def names_sheet(formula: str, title: str) -> bool:
 def dropped_sheets(
     book: Workbook, formulas: Callable[[str], str], words: Words, removed: Removed
 ) -> set[str]:
-    """The titles of hidden sheets, and of those whose title tells of others, that nothing which stays needs.
+    """The titles of hidden sheets, and of those named after others, that nothing which stays needs.
 
-    A sheet that is named after somebody else is most likely about them in every number, so it is not merely renamed.
+    In a sheet that is named after somebody else every number is probably about them, so it is not merely renamed.
 
     Raises
     ------
     BadInput
-        When what stays needs a sheet whose title holds words of others.
+        When what stays needs a sheet that is named after somebody else.
     """
     named = {title for title, _ in tabs(book) if words.found(title)}
     maybe = {title for title, hidden in tabs(book) if hidden} | named
@@ -56,10 +56,10 @@ def dropped_sheets(
                 maybe.discard(title)
                 waiting.append(title)
     for title in sorted(named - maybe):
-        raise BadInput(f"{book.path}: the name of the sheet {title!r} tells of another client, and sheets that stay "
-                       "work with it; give it another name, or take out the formulas that use it, before you share")
+        raise BadInput(f"{book.path}: the sheet {title!r} is named after another client, and formulas on sheets that "
+                       "stay use it; rename it, or take out these formulas, before you share")
     if not kept:
-        raise BadInput(f"{book.path}: every sheet is hidden or named after another client; nothing is left to share")
+        raise BadInput(f"{book.path}: every sheet is hidden or named after another client, so nothing is left to share")
     removed.sheets += [title for title, _ in tabs(book) if title in maybe]
     return maybe
 
@@ -68,7 +68,7 @@ def scrub_workbook(
     book: Workbook, root: Any, dropped: set[str], formulas: str, move: Callable[[str], str | None], words: Words,
     removed: Removed,
 ) -> list[DefinedName]:
-    """Clean the workbook's part; gives the names that are gone although they may be in use.
+    """Clean the workbook's part; returns the names that were taken out although formulas may use them.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def _scrub_names(
         if lost or not (plainly_needed or used):
             names.remove(item)
             if not built_in:
-                removed.names.append("one with words of others" if words.found(name.name) else name.name)
+                removed.names.append("one that names somebody else" if words.found(name.name) else name.name)
                 gone += [name] if used else []
             continue
         item.text = moved

@@ -52,12 +52,12 @@ def files(parcel: Parcel, title: str, words: Words) -> dict[str, bytes]:
 
 
 def _names(parcel: Parcel, words: Words) -> dict[str, str]:
-    """What each part is called in the copy: as before, but for names that tell of others."""
+    """What each part is called in the copy: as before, unless its name names others."""
     found = {}
     for number, part in enumerate([*parcel.roots, *parcel.pictures], 1):
         folder, name = posixpath.split(part)
-        told = words.found(unquote(name))
-        found[part] = posixpath.join(folder, f"part{number}{posixpath.splitext(name)[1]}") if told else part
+        renamed = posixpath.join(folder, f"part{number}{posixpath.splitext(name)[1]}")
+        found[part] = renamed if words.found(unquote(name)) else part
     return found
 
 
@@ -93,7 +93,7 @@ def verify(made: dict[str, bytes], words: Words, source: Path) -> None:
         if not left:
             left = _left_in_xml(data, words) if part.endswith((".xml", ".rels")) else _left_in_bytes(data, words)
         if left:
-            raise WorkbookError(f"{source}: {left!r}, which is not the client's, could not be taken out of the part "
+            raise WorkbookError(f"{source}: {left!r}, which is about somebody else, could not be taken out of the part "
                                 f"{part}; nothing was written. Take it out by hand, then share again")
 
 
@@ -109,7 +109,7 @@ def _left_in_xml(data: bytes, words: Words) -> str:
 
 
 def _left_in_bytes(data: bytes, words: Words) -> str:
-    """A name in something that is not XML; names too short to be told from chance there are not searched for."""
+    """A name in something that is not XML; names so short that they may stand there by chance are not searched for."""
     texts = [data.decode("utf-8", "ignore"), data.decode("latin-1")]
     texts += [data[start:].decode(form, "ignore") for start in (0, 1) for form in ("utf-16-le", "utf-16-be")]
     runs = (re.findall(rf"[^\x00-\x1f\x7f-\x9f\ufffd]{{{_SURE},}}", text) for text in texts)

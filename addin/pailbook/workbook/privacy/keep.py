@@ -1,4 +1,4 @@
-"""A copy of a workbook for one client: that client's systems and rows, and no word of anybody else's anywhere."""
+"""A copy of a workbook for one client: that client's systems and rows, and nothing about anybody else anywhere."""
 
 from __future__ import annotations
 
@@ -28,24 +28,24 @@ from pailbook.workbook.recalc import key_cells
 
 
 def keep_client(source: Path, target: Path, client: str) -> Removed:
-    """Write a copy of a workbook that holds nothing of other clients, nor of the practitioner's own systems.
+    """Write a copy of a workbook that holds nothing about other clients or the practitioner's own systems.
 
     Parameters
     ----------
-    source : the workbook, with calls of our functions or plain formulas; it is not changed.
-    target : the copy's file. Its formulas have no stored values; it says that it must be computed on opening.
+    source : the workbook, with function calls or plain formulas; it is not changed.
+    target : the copy's file. Its formulas have no stored values; programs calculate them when they open it.
     client : the client's name, in any case, as the workbook has it.
 
     Returns
     -------
     Removed
-        What was taken out, and what the practitioner should look at.
+        What was taken out, and what the practitioner should check.
 
     Raises
     ------
     BadInput
-        When the client is not in the workbook, the target is there, a system belongs to two, a sheet that is needed
-        is named after another client, or a word of others could not be taken out. Nothing is written then.
+        When the client is not in the workbook, the target exists, a system belongs to two clients, a sheet that is
+        needed is named after another client, or a word about others could not be taken out. Nothing is written then.
     """
     target = Path(target)
     check_target(target, overwrite=False)
@@ -92,8 +92,8 @@ class _Copy:
         self.parcel.prune()
         if unsure := sorted(self.words.passed_over):
             self.removed.notes.append(
-                "not searched for, since they are too short, ordinary words of the workbook, or the client's too: "
-                + ", ".join(unsure))
+                "these names were not searched for, because they are too short, are ordinary words of the workbook, or "
+                "are the client's too: " + ", ".join(unsure))
         made = files(self.parcel, self._title(), self.words)
         verify(made, self.words, self.book.path)
         write(made, target)
@@ -166,7 +166,7 @@ class _Copy:
         calculation.set("fullCalcOnLoad", "1")
 
     def _title(self) -> str:
-        """The document's title, unless it tells of others."""
+        """The document's title, unless it names others."""
         core = next((r.target for r in self.parcel.relations_of("") if r.kind == "core-properties"), "")
         title = self.book.xml(core).findtext("{*}title") if core in self.book else ""
         return title if title and not self.words.found(title) else ""

@@ -1,4 +1,4 @@
-"""The texts that every workbook of a kind has, so that a name which is one of them tells nothing."""
+"""The texts that every workbook of a kind has: a name that is one of them does not point to anybody."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Charts, drawings, tables and pictures without what they remember of others."""
+"""Charts, drawings, tables and pictures without what they keep about others."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def scrub_objects(parcel: Parcel, words: Words) -> None:
         if caches:
             removed.things["values stored in charts"] += 1
         if any(local(element) in ("numLit", "strLit") for element in root.iter("{*}*")):
-            removed.notes.append("look at the charts: one shows numbers of its own that stand in no cell")
+            removed.notes.append("check the charts: one shows numbers that are in no cell")
     for part in parcel.parts_of_kind("drawing", "chartUserShapes"):
         _scrub_drawing(parcel, part)
     for part in parcel.parts_of_kind("table"):
@@ -37,11 +37,11 @@ def scrub_objects(parcel: Parcel, words: Words) -> None:
     texts = set(parcel.parts_of_kind("sharedStrings"))
     for part, root in parcel.roots.items():
         if part not in sheets | texts and (count := scrub_tree(root, words)):
-            removed.things["texts in charts, drawings, pictures' descriptions and styles"] += count
+            removed.things["texts in charts, drawings, descriptions of pictures and styles"] += count
     for part in parcel.pictures:
         parcel.pictures[part] = without_remarks(parcel.pictures[part])
     if parcel.parts_of_kind("image"):
-        removed.notes.append("look at the pictures: words that a picture shows are not found")
+        removed.notes.append("check the pictures: words within a picture cannot be found")
 
 
 def _scrub_drawing(parcel: Parcel, part: str) -> None:
@@ -63,7 +63,7 @@ def _scrub_table(parcel: Parcel, part: str, words: Words) -> None:
              *(column.get("name", "") for column in root.iter("{*}tableColumn"))]
     if words.found(together(names)):
         parcel.leave(part)
-        parcel.removed.things["tables whose names tell of others; their cells stay"] += 1
+        parcel.removed.things["tables whose names or headings name others; their cells stay"] += 1
         del parcel.roots[part]
         return
     for name in ("tableType", "connectionId", "comment", "insertRow", "insertRowShift"):

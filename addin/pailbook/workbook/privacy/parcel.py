@@ -23,17 +23,17 @@ TAKEN = frozenset({  # kinds of relation, by the last word of their type
 })
 LEFT = {
     "calcChain": "", "printerSettings": "printer settings", "comments": "comments",
-    "threadedComment": "threaded comments", "person": "the list of those who commented", "vmlDrawing": "drawn notes",
+    "threadedComment": "threaded comments", "person": "the list of people who commented", "vmlDrawing": "drawn notes",
     "externalLink": "links to other workbooks", "externalLinkPath": "links to other workbooks",
     "hyperlink": "links out of the workbook", "connections": "data connections", "queryTable": "query tables",
     "pivotTable": "pivot tables", "pivotCacheDefinition": "pivot caches", "pivotCacheRecords": "pivot caches",
     "slicer": "slicers", "slicerCache": "slicers", "timeline": "time lines", "timelineCache": "time lines",
     "customXml": "custom XML", "xmlMaps": "XML maps", "tableSingleCells": "XML maps",
     "customProperty": "custom properties of sheets", "custom-properties": "custom document properties",
-    "extended-properties": "application properties (company, manager, titles of sheets)",
+    "extended-properties": "application properties (company, manager, sheet titles)",
     "core-properties": "document properties (author, last author, keywords and so on)",
     "thumbnail": "the preview picture",
-    "revisionHeaders": "revision logs", "revisionLog": "revision logs", "usernames": "names of those who shared it",
+    "revisionHeaders": "revision logs", "revisionLog": "revision logs", "usernames": "names of people who shared it",
     "vbaProject": "macros", "control": "form controls", "ctrlProp": "form controls", "oleObject": "embedded objects",
     "package": "embedded files", "externalData": "embedded files", "volatileDependencies": "links to live data",
     "dialogsheet": "dialog sheets", "xlMacrosheet": "macro sheets", "classificationlabels": "a sensitivity label",
@@ -146,9 +146,9 @@ class Parcel:
 
     def _tell(self, relation: Relation) -> None:
         if relation.kind == "image":
-            what = f"pictures of a kind that cannot be cleaned ({posixpath.splitext(relation.target)[1] or 'linked'})"
+            what = f"pictures in a format that cannot be cleaned ({posixpath.splitext(relation.target)[1] or 'linked'})"
         else:
-            what = LEFT.get(relation.kind, f"a part of a kind that is not known here ({relation.kind})")
+            what = LEFT.get(relation.kind, f"a part of an unknown kind ({relation.kind})")
         if what:
             self.removed.things[what] += 1
 

@@ -1,4 +1,4 @@
-"""Formulas of the user's that point to single rows of a register, after its rows have moved."""
+"""The user's formulas that point to single rows of a register, after its rows have moved."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class Pointers:
 def follow_rows(grids: Mapping[str, Grid], registers: list[Register], whose: Whose, removed: Removed) -> Pointers:
     """Let the user's formulas point to where the rows are now; empty those whose row is gone.
 
-    Where such a formula showed somebody else's name, the numbers typed right of it are theirs too and go with it.
+    If such a formula showed somebody else's name, the numbers typed to its right are theirs too and go with it.
     The workbook's own formulas, locked or in a register, mean rows by their place and stay.
     """
     pointers = Pointers(registers)
@@ -91,7 +91,7 @@ def follow_in(pointers: Pointers, root: Any, title: str = "") -> None:
 
 
 def _holds(register: Register, place: Place) -> bool:
-    """Whether it is a cell of a column that is worked out in each row."""
+    """Whether a cell lies in the register."""
     return place[0] in register.rows and place[1] in register.span
 
 
@@ -112,7 +112,7 @@ def _follow(grid: Grid, place: Place, pointers: Pointers, whose: Whose, removed:
     elif new != text:
         grid.change_formula(place, new)
     if new is not None and showed_other:
-        removed.notes.append(f"look at {grid.address(place)}: it showed another's name, and what was typed beside it "
-                             "may be theirs")
+        removed.notes.append(f"check {grid.address(place)}: it showed somebody else's name, and what was typed beside "
+                             "it may be about them")
     if look:
-        removed.notes.append(f"look at {grid.address(place)}: it works on a part of a table whose rows closed up")
+        removed.notes.append(f"check {grid.address(place)}: it uses part of a table whose rows have moved up")

@@ -1,7 +1,7 @@
 """Tables whose rows belong to a system or a client, found by their headings wherever they stand.
 
-A register has at least four headings side by side, one of which is "System" or "Client". Where the system is typed the
-rows are the user's; where it is a formula they follow the rows of another register.
+A register has at least four headings side by side, one of which is "System" or "Client". If the system is typed, the
+rows are the user's; if it is a formula, they follow the rows of another register.
 """
 
 from __future__ import annotations
@@ -14,10 +14,11 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from pailbook.hosts.cells import FormulaCell
+from pailbook.workbook.farm_log import systems
 from pailbook.workbook.privacy.grid import Grid
 from pailbook.workbook.privacy.words import folded
 
-SYSTEM, CLIENT = "system", "client"
+SYSTEM, CLIENT = (folded(column.heading) for column in systems.COLUMNS if column.key in ("system", "client"))
 _LEAST = 4  # headings side by side, which a line of a form does not have
 
 
@@ -31,7 +32,7 @@ class Register:
     right: int
     columns: dict[str, int]  # of the system and the client, those that it has
     last: int = 0
-    worked_out: set[int] = field(default_factory=set)  # columns of formulas that stay where they are
+    calculated: set[int] = field(default_factory=set)  # columns of formulas that stay where they are
     moves: dict[int, int | None] = field(default_factory=dict)  # rows: where to, None for those taken out
     of: Register | None = None  # the register whose systems it repeats
 
@@ -53,13 +54,13 @@ class Register:
     @property
     def follows(self) -> bool:
         """Whether it repeats the systems of another register."""
-        return next(iter(self.columns.values())) in self.worked_out
+        return next(iter(self.columns.values())) in self.calculated
 
     def typed_in(self, row: int) -> list[Any]:
         """What the user typed in a row, formulas that stand where others type included."""
         places = [(row, column) for column in self.span]
         return [self.grid.content[place] for place in places if place in self.grid.content
-                and (place[1] not in self.worked_out or self.grid.typed(place) is not None)]
+                and (place[1] not in self.calculated or self.grid.typed(place) is not None)]
 
     def key(self, row: int, what: str) -> str:
         """The folded system or client of a row."""
@@ -73,7 +74,7 @@ class Register:
         return any(self.key(row, what) for what in self.columns)
 
     def _source(self, row: int) -> int:
-        """The row of the other register that a row repeats; 0 where its formula does not tell."""
+        """The row of the other register that a row repeats; 0 if its formula does not show it."""
         assert self.of is not None
         column = self.of.columns[SYSTEM]
         found = re.search(rf"!\$?{get_column_letter(column)}\$?(\d+)", self.grid.formula((row, _key_column(self))))
@@ -114,7 +115,7 @@ def _is_heading(grid: Grid, row: int, column: int) -> bool:
 
 
 def _measure(register: Register, end: int) -> None:
-    """Find the last row, and the columns that are worked out: locked formulas in most rows, or formulas in all."""
+    """Find the last row and the calculated columns: locked formulas in most rows, or formulas in all."""
     grid = register.grid
     columns = {place[1] for place in grid.content if register.heading < place[0] <= end}
     while register.right + 1 in columns:  # the user's own, without a heading
@@ -126,7 +127,7 @@ def _measure(register: Register, end: int) -> None:
         if isinstance(content, FormulaCell):
             formulas.setdefault(place[1], []).append(grid.is_locked(place))
     filled = {place[0] for place, _ in inside}
-    register.worked_out = {column for column, which in formulas.items()
+    register.calculated = {column for column, which in formulas.items()
                            if 2 * sum(which) >= len(filled) or len(which) == len(filled) > 1}
     last = max(filled, default=register.heading)
     while last > register.heading and register.follows and grid.formula((last, _key_column(register))) == "":

@@ -1,4 +1,4 @@
-"""Rows of others taken out of a register; those that stay close up, and formulas stay where they are."""
+"""Rows about others taken out of a register; the others move up, and formulas stay where they are."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ _OF_ROW = ("ht", "customHeight", "hidden", "collapsed")  # what a row looked lik
 def keep_rows(
     register: Register, is_own: Callable[[int], bool], is_label: Callable[[str], bool], removed: Removed
 ) -> list[str]:
-    """Empty the rows that are not the client's, and let the others close up; gives the texts that were taken out.
+    """Empty the rows that are not the client's, and move the others up; returns the texts that were taken out.
 
-    What is typed moves, over a formula too; formulas that are worked out stay in their rows. A row that names nobody
-    and has the workbook's own words alone is a line below the table and stays.
+    What was typed moves, even if it was typed over a formula; the register's own formulas stay in their rows. A row
+    that names nobody and has only the workbook's own words is a line below the table and stays.
     """
     grid = register.grid
     filled = [row for row in register.rows if (typed := register.typed_in(row)) and (
@@ -52,7 +52,7 @@ def _take_row(register: Register, row: int, removed: Removed) -> dict[int, Paylo
     grid, found = register.grid, {}
     for column in register.span:
         place = row, column
-        if column in register.worked_out and grid.typed(place) is None:
+        if column in register.calculated and grid.typed(place) is None:
             continue
         if isinstance(grid.content.get(place), FormulaCell) and (target := register.moves.get(row)):
             removed.turned.append(grid.address((target, column)))
@@ -62,9 +62,9 @@ def _take_row(register: Register, row: int, removed: Removed) -> dict[int, Paylo
 
 
 def _restore_formulas(register: Register) -> None:
-    """Where something was typed over a formula that is worked out, the formula again."""
+    """Where something was typed over one of the register's own formulas, the formula again."""
     grid = register.grid
-    for column in register.worked_out:
+    for column in register.calculated:
         known = [row for row in register.rows if grid.formula((row, column))]
         prepared = set(known) | {row for row in register.rows if _prepared(register, row)}
         for row in sorted(prepared - set(known)) if known else ():
@@ -73,12 +73,12 @@ def _restore_formulas(register: Register) -> None:
 
 
 def _prepared(register: Register, row: int) -> bool:
-    """Whether the row has a formula in any other column that is worked out."""
-    return any(register.grid.formula((row, column)) for column in register.worked_out)
+    """Whether the row has a formula in any other calculated column."""
+    return any(register.grid.formula((row, column)) for column in register.calculated)
 
 
 def _may_move(register: Register) -> bool:
-    """Whether the typed cells stand each by itself, so that they can be moved."""
+    """Whether the typed cells are single cells, so that they can be moved."""
     grid = register.grid
     areas = [*grid.sheet.merged, *(area for area, _ in grid.sheet.arrays if not area.single)]
     return not any(area.top <= register.last and area.bottom > register.heading
@@ -86,7 +86,7 @@ def _may_move(register: Register) -> bool:
 
 
 def clear_around(grid: Grid, place: Place, stops: Callable[[Place], bool], below: bool = True) -> list[Place]:
-    """Empty a cell and what stands to its right and below it, up to a blank or where it stops; gives those emptied."""
+    """Empty a cell and what stands to its right and below it, up to a blank or a stop; returns the emptied cells."""
     emptied = [place]
     for down, right in ((0, 1), (1, 0)) if below else ((0, 1),):
         row, column = place[0] + down, place[1] + right

@@ -1,4 +1,4 @@
-"""Words of others in the parts of a file that are not cells: texts, attributes, paragraphs whose words are split."""
+"""Words about others in a file's parts that are not cells: texts, attributes, paragraphs whose words are split."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def all_text(root: Any, skip: str = "") -> str:
 
 
 def scrub_tree(root: Any, words: Words, skip: str = "") -> int:
-    """Blank each text and attribute that holds words of others; a paragraph as a whole. Gives how many."""
+    """Blank each text and attribute with words about others; a paragraph as a whole. Returns how many."""
     count = 0
     for paragraph in root.iter("{*}p"):
         texts = list(paragraph.iter("{*}t"))

@@ -1,4 +1,4 @@
-"""A sheet's own settings without what tells of others: views, filters, rules, headers, links, notes on ranges."""
+"""A sheet's own settings without words about others: views, filters, rules, headers, links, notes on ranges."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from pailbook.workbook.privacy.removed import Removed
 from pailbook.workbook.privacy.scrub import header_text, scrub_tree
 from pailbook.workbook.privacy.words import Words, together
 
-_DROPPED = {  # elements of a sheet that are no use to the client and may tell of others
-    "scenarios": "scenarios", "customSheetViews": "views of those who shared it", "dataConsolidate": "consolidations",
+_DROPPED = {  # elements of a sheet that are of no use to the client and may name others
+    "scenarios": "scenarios", "customSheetViews": "views of people who shared it", "dataConsolidate": "consolidations",
     "webPublishItems": "web publishing settings", "smartTags": "smart tags", "cellWatches": "watched cells",
 }
 

@@ -1,4 +1,4 @@
-"""Whose a row is: the client's, or anybody else's, the practitioner's own included."""
+"""Whose a row is: the client's or somebody else's, for example the practitioner's own."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ from pailbook.workbook.recalc import own_cells
 
 @dataclass
 class Whose:
-    """The client's names and all others', by their folded form, with their spelling in the file."""
+    """The names of the client and of all others, by their folded form, with their spelling in the file."""
 
     client: str
     clients: dict[str, str] = field(default_factory=dict)
     systems: dict[str, str] = field(default_factory=dict)  # the client's
-    other_systems: dict[str, str] = field(default_factory=dict)  # of others, and those on no list
+    other_systems: dict[str, str] = field(default_factory=dict)  # of others, and those that are on no list
 
     @property
     def others(self) -> dict[str, str]:
@@ -43,22 +43,22 @@ class Whose:
         return register.key(row, SYSTEM) in self.systems
 
     def is_other(self, value: Any) -> bool:
-        """Whether a value is exactly a name of somebody else's."""
+        """Whether a value is exactly the name of somebody else or of a system of theirs."""
         key = folded(value)
         return key in self.others and key not in self.own
 
     def is_name(self, value: Any) -> bool:
-        """Whether a value is exactly a name of anybody's."""
+        """Whether a value is exactly the name of anybody or of any system."""
         return folded(value) in self.others or folded(value) in self.own
 
 
 def whose(known: Known, registers: Sequence[Register], client: str) -> Whose:
-    """Who is who in a workbook.
+    """The client and the others that a workbook names.
 
     Raises
     ------
     BadInput
-        When it names no such client, or gives a system of the client's to another too.
+        When it names no such client, or gives one of the client's systems to another client too.
     """
     typed = [register for register in registers if not register.follows]
     found = Whose(folded(client))

@@ -1,6 +1,6 @@
-"""Words of other clients, and how they are found in a text whatever their case, accents, spaces and punctuation.
+"""Words about other clients, and how they are found in a text whatever their case, accents, spaces and punctuation.
 
-A word is a name: a client's or a system's. A phrase is a free text from a row of somebody else's.
+A word is the name of a client or a system. A phrase is a free text from somebody else's row.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 
-SHORTEST = 3  # letters or digits of a name that can be told from chance; of two signs where a script writes words so
+SHORTEST = 3  # letters or digits of a name that is no chance hit; 2 where a script writes words with so few
 LONG = 8  # from here on a name is found inside longer words too
 _ACCENTS = re.compile("[\u0300-\u036f]")
 _APART = re.compile(r"(?:[^\w\ue000]|_)+")
@@ -46,23 +46,23 @@ class Words:
         Parameters
         ----------
         others : names of other clients and of systems that are not the client's.
-        own : the client's names; another's name within one of them is not looked for there.
-        labels : gives all texts of the blank workbook; asked for when a name may be one of its ordinary labels.
+        own : the client's names; another name within one of them is not searched for there.
+        labels : returns all texts of the blank workbook; called when a name may be one of its ordinary labels.
         """
         self._own = {plain(name) for name in own} - {""}
         self._labels = labels
         self._label_text: str | None = None
         names = {plain(name): name for name in others if plain(name)}
-        self.passed_over = {name for text, name in names.items() if text in self._own or not _tellable(text)}
+        self.passed_over = {name for text, name in names.items() if text in self._own or not _distinct(text)}
         self._shown = names
         self._patterns = {text: _pattern(text) for text, name in names.items() if name not in self.passed_over}
         self._phrases: set[str] = set()
-        ours = {token for name in self._own for token in name.split(" ")}
+        own_tokens = {token for name in self._own for token in name.split(" ")}
         self._pieces = {token for text in self._patterns for token in text.split(" ")
-                        if token not in ours and len(token) > SHORTEST and not token.isdigit()}
+                        if token not in own_tokens and len(token) > SHORTEST and not token.isdigit()}
 
     def add_phrases(self, texts: Iterable[str], own_texts: Iterable[str]) -> None:
-        """Free texts of other's rows, to be searched for too; short ones and those that the client has too are not."""
+        """Free texts from others' rows, to be searched for too, except short ones and those that the client has."""
         own = plain(together(own_texts))
         self._phrases |= {text for text in map(plain, texts) if len(text) > LONG and " " in text and text not in own}
 
@@ -79,7 +79,7 @@ class Words:
         return next((word for word in self._all(text, phrases=True) if len(plain(word).replace(" ", "")) >= least), "")
 
     def hinted(self, text: str) -> bool:
-        """Whether a text has a word that is a part of another's name, and not an ordinary one."""
+        """Whether a text has a word that is part of somebody else's name and not an ordinary word."""
         simple = f" {plain(text)}"
         for piece in [piece for piece in self._pieces if f" {piece}" in simple]:
             if not self.is_label(piece):
@@ -106,7 +106,7 @@ class Words:
                    for match in pattern.finditer(text))
 
     def is_label(self, text: str) -> bool:
-        """Whether the blank workbook has that text somewhere, so that finding it tells nothing."""
+        """Whether the blank workbook has that text somewhere, so that it may mean nobody."""
         if self._label_text is None:
             self._label_text = plain(self._labels())
         return bool(plain(text)) and bool(_pattern(plain(text))[1].search(self._label_text))
@@ -120,7 +120,7 @@ class Words:
         return True
 
 
-def _tellable(text: str) -> bool:
+def _distinct(text: str) -> bool:
     letters = text.replace(" ", "")
     return len(letters) >= SHORTEST or (len(letters) > 1 and all(letter >= "\u0590" for letter in letters))
 

@@ -1,4 +1,4 @@
-"""The sheet "About this copy": what was made plain, and what holds a value in place of a formula."""
+"""The sheet "About this copy": what became plain formulas, and which cells hold a value in place of a formula."""
 
 from __future__ import annotations
 
@@ -13,25 +13,26 @@ _HEADING_ROW = 9
 
 
 def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, on_purpose: bool) -> Sheet:
-    """The sheet; `workings` is the title of the sheet of intermediate values, "" where there is none."""
+    """The sheet; `workings` is the title of the sheet of intermediate values, "" if there is none."""
     sheet = Sheet(title, widths=(22, 14, 90))
     replaced = found.replaced + elsewhere.replaced
     lines = [
-        "Every formula in this copy is a plain one: it works in any spreadsheet program, with nothing to install.",
-        f"Calculations made plain: {replaced}. Fill in what is yours to fill in; the results follow.",
-        f'Intermediate values of long calculations stand on the sheet "{workings}".' if workings else "",
+        "This copy needs no add-in: it works in any spreadsheet program, and there is nothing to install.",
+        f"It has plain formulas in place of {replaced} function calls. Type into your boxes, and the results follow.",
+        f'The sheet "{workings}" holds intermediate values of long calculations. You need not look at it.'
+        if workings else "",
         _frozen_line(found, on_purpose),
-        "The results inform. They do not replace licensed practice, a label, a vet or local rules.",
+        "The results are for information, not professional advice. Labels, your vet and local rules come first.",
     ]
     sheet.row(1, [(title, "title")])
     for number, line in enumerate(filter(None, lines), 3):
         sheet.row(number, [(line, "text")])
     if found.frozen or elsewhere.dropped:
-        sheet.row(_HEADING_ROW, [("Sheet", "heading"), ("Cell", "heading"), ("What it is now, and why", "heading")])
-    rows = [(cell.sheet, cell.cells, f"a value: {cell.reason}") for cell in found.frozen]
+        sheet.row(_HEADING_ROW, [("Sheet", "heading"), ("Cell", "heading"), ("What it holds now, and why", "heading")])
+    rows = [(cell.sheet, cell.cells, f"a fixed value: {cell.reason}") for cell in found.frozen]
     if on_purpose:
         sheets = Counter(cell.sheet for cell in found.frozen)
-        rows = [(name, "", f"values in place of {count} formulas") for name, count in sheets.items()]
+        rows = [(name, "", f"fixed values in place of {count} formulas") for name, count in sheets.items()]
     for number, row in enumerate([*rows, *(("", "", line) for line in elsewhere.dropped)], _HEADING_ROW + 1):
         sheet.row(number, [(text, style) for text, style in zip(row, ("text", "text", "wrapped"))])
     return sheet
@@ -39,8 +40,8 @@ def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, o
 
 def _frozen_line(found: Found, on_purpose: bool) -> str:
     if not found.frozen:
-        return "No calculation had to become a fixed value."
+        return "All calculations follow what you type."
     count = f"{found.frozen_calls} calculation{'' if found.frozen_calls == 1 else 's'}"
-    if on_purpose:
-        return f"On purpose {count} became fixed values, listed below. They do not follow what is filled in."
-    return f"Listed below, with a yellow fill: {count} that became fixed values and do not follow what is filled in."
+    became = "became a fixed value and does" if found.frozen_calls == 1 else "became fixed values and do"
+    how = "As asked" if on_purpose else "With a yellow fill"
+    return f"{how}, {count} {became} not follow what you type; see the list below."

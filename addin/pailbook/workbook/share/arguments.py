@@ -1,4 +1,4 @@
-"""The arguments of a call of ours: constants, cells, ranges, and expressions, which get a cell where they are long."""
+"""The arguments of a call: constants, cells, ranges, and expressions, which get a cell if they are long."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pailbook.formula.write import LONGEST_FORMULA, write
 from pailbook.function import Argument
 from pailbook.workbook.share.meaning import Immovable, Meaning, Range, read_range
 from pailbook.workbook.share.ranges import (
-    OURS,
+    A_CALL,
     Frozen,
     Grid,
     Place,
@@ -81,7 +81,7 @@ class Arguments:
             return self._series_of([[constant.value]]) if series else constant
         if rows := array_constant(pieces):
             return self._series_of(rows) if series else Grid([[Constant(one) for one in row] for row in rows])
-        resolved = self._resolve(pieces, (*place.within, OURS))
+        resolved = self._resolve(pieces, (*place.within, A_CALL))
         if len(resolved) == 1 and isinstance(resolved[0], Token) and resolved[0].subtype == Token.RANGE:
             given = self._operand(resolved[0].value, argument)
             if given is not None:
@@ -130,12 +130,12 @@ class Arguments:
         size, each = elements(pieces, place.array)
         if size:
             if series:
-                raise Frozen(f"{text_of(pieces)} is worked out for each cell of a range")
+                raise Frozen(f"{text_of(pieces)} is calculated for each cell of a range")
             return Grid([[self._value(each(i, j)) for j in range(size[1])] for i in range(size[0])])
         if not series:
             return self._value(pieces)
         if len(pieces) == 1 and isinstance(pieces[0], Group) and pieces[0].name in _MAY_BE_BLANK:
-            raise Frozen(f"{text_of(pieces)} may be a range that is worked out")
+            raise Frozen(f"{text_of(pieces)} may be a range that is calculated")
         given = self._value(pieces, in_cell=True)
         if not marked(given.text):
             raise Frozen(f"{given.text} stands where a range of cells is needed")

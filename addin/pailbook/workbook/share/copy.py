@@ -1,4 +1,4 @@
-"""A workbook's copy without calls of our functions: its parts rewritten, before any value is computed."""
+"""A workbook's copy without calls of the add-in's functions: its parts rewritten, before any value is calculated."""
 
 from __future__ import annotations
 
@@ -35,14 +35,14 @@ class Rewritten:
     found: Found
     elsewhere: Elsewhere
     steps: int  # intermediate values on the sheet of workings
-    told: tuple[str, ...]  # links and programs, in words
+    notes: tuple[str, ...]  # about links and programs
 
 
 def rewrite(
     book: Workbook, contents: Mapping[str, Mapping[str, Any]], values: Mapping[tuple[str, str], Any],
     target: str | os.PathLike[str], *, freeze: bool = False,
 ) -> Rewritten:
-    """Write a copy whose formulas call none of our functions. Its cells keep the values that the file holds.
+    """Write a copy whose formulas call none of the add-in's functions. Its cells keep the values that the file holds.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def rewrite(
     Raises
     ------
     WorkbookError
-        When the file is not in order, or carries what no copy can.
+        When the file is damaged, or holds something that no copy can carry.
     """
     patches = Patches(book)
     styles = Styles(patches)
@@ -75,16 +75,16 @@ def rewrite(
     names = patches.read(book.workbook_part)
     if (new := rules.names(names)) != names:
         patches.changed[book.workbook_part] = new
-    told = drop_programs(patches)
+    notes = drop_programs(patches)
     gone, kept = Links(patches).clean()
-    told += [f"the link to {file} was taken out: nothing uses it now" for file in gone]
-    told += [f"the link to {file} stays: formulas of the workbook's own use it" for file in kept]
+    notes += [f"the link to {file} was taken out: nothing uses it now" for file in gone]
+    notes += [f"the link to {file} stays: other formulas of the workbook use it" for file in kept]
     _drop_order(patches)
     _add_sheets(patches, styles, rewriter.found, rules.found, scratch, freeze)
     book.save(target, patches.changed, overwrite=True)
     if rewriter.found.frozen:
         _set_values(Path(target), rewriter.found, values)
-    return Rewritten(rewriter.found, rules.found, len(scratch), tuple(told))
+    return Rewritten(rewriter.found, rules.found, len(scratch), tuple(notes))
 
 
 def _cells_end(old: bytes, new: bytes | None, sheet: Any) -> int:

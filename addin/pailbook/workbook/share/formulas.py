@@ -27,7 +27,7 @@ _STYLE = re.compile(rb"\ss\s*=\s*[\"'](\d+)")
 
 @dataclass(frozen=True)
 class FrozenCell:
-    """A cell that holds a value now, and why."""
+    """A cell that holds a fixed value now, and why."""
 
     sheet: str
     cells: str
@@ -51,7 +51,7 @@ class Rewriter:
         self, book: Workbook, contents: Mapping[str, Mapping[str, Any]], scratch: Scratch, styles: Styles, *,
         freeze: bool = False,
     ) -> None:
-        """`contents` is what the cells hold; `freeze` tells that every call is to become a value, on purpose."""
+        """`contents` is what the cells hold; with `freeze` every call becomes a fixed value."""
         self.book, self.meaning, self.scratch = book, Meaning(book, contents), scratch
         self.found = Found()
         self._contents, self._styles, self._on_purpose = contents, styles, freeze
@@ -81,7 +81,7 @@ class Rewriter:
 
     def _freeze(self, title: str, cells: str, recipe: Recipe) -> None:
         self.found.frozen_calls += max(1, len(recipe.calls))
-        reason = "turned into a value, as asked for" if self._on_purpose else recipe.frozen
+        reason = "as asked" if self._on_purpose else recipe.frozen
         self.found.frozen.append(FrozenCell(title, cells, reason))
 
     def _marked(self, sheet: Worksheet, cell: CellElement) -> bytes:
@@ -91,7 +91,7 @@ class Rewriter:
         return with_attributes(tag, {b"s": str(number).encode()})
 
     def _recipe(self, text: str, cell: Cell) -> tuple[Recipe | None, bool]:
-        """The recipe, None where nothing of ours is called; and whether it has distances in place of addresses."""
+        """The recipe, None if nothing of the add-in is called; and whether it has distances in place of addresses."""
         form = None if cell.array else filled_form(text, cell.row, cell.column)
         if form is not None and (known := self._recipes.get((cell.sheet, form))):
             return known, True

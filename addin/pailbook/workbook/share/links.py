@@ -1,4 +1,4 @@
-"""Links to other files: those that served only the add-in's functions go, others stay and are told."""
+"""Links to other files: those that served only the add-in's functions go, others stay and are listed."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class Links:
         self._links = {n: (relation, related.get(relation, ("", ""))[1]) for n, relation in enumerate(ids, 1)}
 
     def clean(self) -> tuple[list[str], list[str]]:
-        """Takes the links out that only our functions use, once all calls are rewritten.
+        """Takes out the links that only calls of the add-in's functions used, once all calls are rewritten.
 
         Returns
         -------
@@ -61,7 +61,7 @@ class Links:
                 yield part
 
     def _is_add_in(self, part: str) -> bool:
-        """Whether the linked file is one that holds our functions, or an add-in whose functions nobody calls now."""
+        """Whether the linked file holds the project's functions, or is an add-in whose functions nothing calls now."""
         names = _FUNCTION.findall(self._book.read(part)) if part in self._book else []
         return any(our_function(name.decode()) for name in names) or (
             self._file(part).lower().endswith((".xlam", ".xla", ".xll")))

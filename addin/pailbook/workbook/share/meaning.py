@@ -17,7 +17,7 @@ from pailbook.hosts.cells import FormulaCell
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.contents import Workbook
 
-_HERE = frozenset({"CELL", "INFO", "INDIRECT"})  # what they give may hang on their own cell
+_HERE = frozenset({"CELL", "INFO", "INDIRECT"})  # their values may depend on their own cell
 _HERE_ALONE = frozenset({"ROW", "COLUMN", "SHEET"})  # it does where they have no argument
 
 
@@ -108,7 +108,7 @@ class Meaning:
             if isinstance(piece, Group):
                 alone = piece.name in _HERE_ALONE and not bare(piece.arguments[0])
                 if ":" in piece.head or piece.name in _HERE or alone:
-                    raise Immovable(f"{text_of((piece,))} hangs on the cell that it stands in")
+                    raise Immovable(f"{text_of((piece,))} depends on the cell that it stands in")
                 moved.append(Group(piece.head, tuple(self._moved(pieces, sheet) for pieces in piece.arguments)))
             elif piece.type == Token.OPERAND and piece.subtype == Token.RANGE:
                 moved.append(Token(self._operand(piece.value, sheet), piece.type, piece.subtype))
@@ -130,7 +130,7 @@ class Meaning:
 
 @functools.lru_cache(maxsize=1024)
 def _moves(text: str) -> bool:
-    """Whether what a name stands for hangs on the cell that uses it."""
+    """Whether what a name stands for depends on the cell that uses it."""
     try:
         operands = [token.value for token in tokens(text) if token.type == Token.OPERAND]
     except Unreadable:

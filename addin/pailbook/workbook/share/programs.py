@@ -10,14 +10,14 @@ _PROJECT = "application/vnd.ms-office.vbaProject"
 
 
 def drop_programs(patches: Patches) -> list[str]:
-    """Takes macros out, and what starts them; tells what it was.
+    """Takes out macros and whatever starts them; returns what was taken out, in words.
 
     Raises
     ------
     WorkbookError
         When a sheet of the workbook is itself a program.
     """
-    book, told = patches.book, []
+    book, notes = patches.book, []
     for kind, part in book.related(book.workbook_part).values():
         if kind in ("xlMacrosheet", "xlIntlMacrosheet"):
             raise book.error("has a sheet of old macros, which a copy without macros cannot keep; "
@@ -27,16 +27,16 @@ def drop_programs(patches: Patches) -> list[str]:
                 patches.remove(signature, part)
             patches.remove(part, book.workbook_part)
             patches.drop_default(_PROJECT)
-            told.append("macros were taken out: a copy carries no programs")
+            notes.append("macros were taken out: a copy carries no programs")
     for kind, part in book.related("").values():
         if kind == "extensibility" and part in book:
             patches.remove(part, "")
-            told.append("buttons in the program's window that start macros were taken out")
+            notes.append("buttons in the program's window that start macros were taken out")
         if kind == "origin" and part in book:
             patches.remove(part, "")
-            told.append("the signature was taken out: it signs the original, not a copy")
+            notes.append("the signature was taken out: it belongs to the original, not to a copy")
     patches.retype(book.workbook_part, _WORKBOOK)
-    return told
+    return notes
 
 
 def _signatures(book: Workbook, project: str) -> list[str]:

@@ -1,4 +1,4 @@
-"""The proof that a copy says what its original says: both are computed, and each formula's value is compared."""
+"""The proof that a copy gives its original's values: both are calculated, and each formula's value is compared."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from pailbook.hosts.cells import ErrorValue
 
 AGREEMENT = 1e-9  # relative
-SMALLEST = 1e-12  # below which two numbers are both nothing
+SMALLEST = 1e-12  # below which a number counts as 0
 
 Values = Mapping[tuple[str, str], Any]
 
@@ -29,7 +29,7 @@ class Difference:
 
 
 def agree(one: Any, other: Any) -> bool:
-    """Whether two values of a cell say the same; errors do, of whatever kind, as do a blank and an empty text."""
+    """Whether two values of a cell mean the same; any two errors do, and so do a blank and an empty text."""
     if isinstance(one, ErrorValue) or isinstance(other, ErrorValue):
         return isinstance(one, ErrorValue) and isinstance(other, ErrorValue)
     if isinstance(one, bool) or isinstance(other, bool):
@@ -48,4 +48,4 @@ def differences(original: Values, copy: Values) -> list[Difference]:
 
 
 def _shown(value: Any) -> str:
-    return f"{value:.10g}" if isinstance(value, float) else "nothing" if value in (None, "") else str(value)
+    return f"{value:.10g}" if isinstance(value, float) else "a blank" if value in (None, "") else str(value)

@@ -13,7 +13,7 @@ from pailbook.hosts.sheet_functions import NUMBERS_ONLY, TAKE_ARRAYS
 from pailbook.workbook.share.meaning import read_range
 from pailbook.workbook.share.recipe import marked
 
-# They work on each value of a range by itself.
+# They work on each value of a range separately.
 _ONE_BY_ONE = frozenset({
     "ABS", "ACOS", "ASIN", "ATAN", "CEILING", "COS", "EXP", "FLOOR", "IF", "IFERROR", "IFNA", "INT", "ISBLANK",
     "ISERROR", "ISNA", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "LN", "LOG", "LOG10", "LOWER", "MID", "MOD", "N", "NOT",
@@ -27,7 +27,7 @@ _WHOLE = NUMBERS_ONLY | TAKE_ARRAYS | {
 }
 
 
-OURS = "one of our functions"  # as the function around a call
+A_CALL = "one of the add-in's functions"  # as the function around a call
 
 
 class Frozen(ValueError):
@@ -73,11 +73,11 @@ def one_or_all(name: str, place: Place) -> bool:
     Frozen
         When a range in its place would not give the same.
     """
-    if place.array or (place.alone and place.within and place.within[-1] in _WHOLE | {OURS}):
+    if place.array or (place.alone and place.within and place.within[-1] in _WHOLE | {A_CALL}):
         return True
     if _ONE_BY_ONE.issuperset(place.within):
         return False
-    raise Frozen(f"{name} is worked out for each cell of a range within {place.within[-1]}, outside an array formula")
+    raise Frozen(f"{name} is calculated for each cell of a range within {place.within[-1]}, outside an array formula")
 
 
 def constant_of(pieces: Pieces) -> Constant | None:
@@ -136,7 +136,7 @@ def elements(
         When it spreads over a range outside an array formula, or in a way that a single cell cannot follow.
     """
     if any(map(_makes_a_range, pieces)):
-        raise Frozen(f"{text_of(pieces)} is a range that is worked out")
+        raise Frozen(f"{text_of(pieces)} is a range that is calculated")
     sizes = set()
     for operand, spreads in _operands(pieces, True):
         size = _size(operand.value)

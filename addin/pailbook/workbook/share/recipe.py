@@ -41,7 +41,7 @@ class Recipe:
     text: str
     steps: tuple[str, ...] = ()  # the formulas of the intermediate values, each behind those that it needs
     blocks: tuple[Block, ...] = ()
-    calls: tuple[str, ...] = ()  # the names of our functions that it called
+    calls: tuple[str, ...] = ()  # the names of the functions that it called
     frozen: str = ""  # why it must become a value; "" where it need not
 
 
@@ -96,7 +96,7 @@ def with_addresses(text: str, addresses: Sequence[str]) -> str:
 
 
 def in_form(recipe: Recipe, row: int, column: int) -> Recipe | None:
-    """The recipe of that cell's formula with distances in place of addresses; None where they hang on the cell."""
+    """The recipe of that cell's formula with distances in place of addresses; None where they depend on the cell."""
     texts = [filled_form(text, row, column) for text in (recipe.text, *recipe.steps)]
     if any(text is None for text in texts):
         return None

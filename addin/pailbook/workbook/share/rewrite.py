@@ -1,4 +1,4 @@
-"""A formula with calls of our functions rewritten as plain formulas, in line where they are short, else in steps."""
+"""A formula with calls of the add-in's functions rewritten as plain formulas, in line if short, else in steps."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ MOST_ELEMENTS = 5000  # of a call over ranges
 
 
 def rewritten(formula: str, cell: Cell, meaning: Meaning) -> tuple[Recipe, bool] | None:
-    """The recipe for a formula that calls our functions, and whether it serves wherever the formula is filled in.
+    """The recipe for a formula that calls the add-in's functions, and whether it serves wherever it is filled in.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def rewritten(formula: str, cell: Cell, meaning: Meaning) -> tuple[Recipe, bool]
     Returns
     -------
     recipe, fillable
-        None where it calls none of our functions.
+        None if it calls none of the add-in's functions.
     """
     try:
         pieces = pieces_of(formula)
@@ -61,7 +61,7 @@ class _Rewriting:
         self.arguments = Arguments(cell, meaning, draft, self.resolved)
 
     def resolved(self, pieces: Pieces, within: tuple[str, ...]) -> Pieces:
-        """The pieces without calls of ours; `within` are the functions around them, from the outermost."""
+        """The pieces without such calls; `within` are the functions around them, from the outermost."""
         done: list[Token | Group] = []
         alone = len(bare(pieces)) == 1
         for piece in pieces:

@@ -1,4 +1,4 @@
-"""Calls outside of cells: in conditional formats, in the rules of what may be typed, in tables and in names.
+"""Calls outside of cells: in conditional formats, in the rules for what may be typed, in tables and in names.
 
 They have no cells for intermediate values: what has no plain form of one line is taken out and reported.
 """
@@ -16,7 +16,7 @@ from pailbook.workbook.share.patches import text_of_xml
 from pailbook.workbook.share.rewrite import rewritten
 from pailbook.workbook.splice import xml_text
 
-LONGEST_VALIDATION = 255  # characters of a formula in a rule of what may be typed
+LONGEST_VALIDATION = 255  # characters of a formula in a rule for what may be typed
 
 _FORMULA = re.compile(
     rb"(<((?:[\w.-]+:)?(?:formula[12]?|f|calculatedColumnFormula|totalsRowFormula))\b[^<>]*>)([^<]*)(</\2\s*>)")
@@ -59,7 +59,7 @@ class Rules:
         def replaced(match: re.Match[bytes]) -> bytes:
             new, reason = self._formula(title, match[3])
             if reason:
-                self.found.dropped.append(f"{title}: a table's column is no longer filled in by itself: {reason}")
+                self.found.dropped.append(f"{title}: a table's column is no longer filled in automatically: {reason}")
                 return b""
             return match[0] if new is None else match[1] + new + match[4]
 
@@ -71,8 +71,8 @@ class Rules:
             new, reason = self._formula("", match[3])
             if reason:
                 name = _NAME.search(match[1])
-                told = name[1].decode() if name else "that is not known"
-                self.found.dropped.append(f"the name {told} is #N/A now: {reason}")
+                what = f"the name {name[1].decode()}" if name else "a defined name"
+                self.found.dropped.append(f"{what} is #N/A now: {reason}")
                 new = b"#N/A"
             return match[0] if new is None else match[1] + new + match[4]
 
@@ -93,12 +93,12 @@ class Rules:
         rule = _FORMULA.sub(replaced, rule)
         if not reasons:
             return rule
-        what = "a rule of what may be typed" if is_validation else "a conditional format"
+        what = "a rule for what may be typed" if is_validation else "a conditional format"
         self.found.dropped.append(f"{title}: {what} was taken out: {reasons[0]}")
         return b""
 
     def _formula(self, title: str, written: bytes) -> tuple[bytes | None, str]:
-        """The plain formula, None where it calls nothing of ours; and why there is none, "" where there is."""
+        """The plain formula, None if nothing is called or it has none; and the reason why it has none, else ""."""
         text = text_of_xml(written)
         if not may_call(text):
             return None, ""

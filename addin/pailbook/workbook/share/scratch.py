@@ -1,4 +1,4 @@
-"""The sheet "Workings" of a copy: intermediate values of calculations that no short formula holds, a row a formula."""
+"""The sheet "Workings" of a copy: intermediate values of long calculations, one row per formula."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Scratch:
                 continue
             block, i = blocks[k]
             if i % block.width == 0:
-                below.append(_Row(place, f"{calls}: a value a cell"))
+                below.append(_Row(place, f"{calls}: one value per cell"))
             below[-1].formulas.append(text)
             addresses.append(_address(number + offset + len(below) - 1, i % block.width))
         self._rows += ([line] if offset else []) + below
@@ -74,7 +74,7 @@ class Scratch:
         """The sheet with its headings."""
         sheet = Sheet(self.title, widths=(28, 34), print_area="$A$1:$B$3")
         sheet.row(1, [(self.title, "title")])
-        sheet.row(2, [("Intermediate values of long calculations, a row each. Nothing to fill in.", "text")])
+        sheet.row(2, [("Intermediate values of long calculations. There is nothing to fill in here.", "text")])
         steps = max((len(row.formulas) for row in self._rows), default=0)
         headings = ["For the cell", "Calculation", *(f"step {i}" for i in range(1, steps + 1))]
         sheet.row(FIRST_ROW - 1, [(heading, "heading") for heading in headings])

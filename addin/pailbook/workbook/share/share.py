@@ -1,4 +1,4 @@
-"""The client's copy of a workbook: plain formulas, proven to say what the original says, and carrying their values."""
+"""The client's copy of a workbook: plain formulas, proven to give the original's values, and carrying these values."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ from pailbook.workbook.share.proof import Difference, agree, differences
 
 @dataclass(frozen=True)
 class Shared:
-    """What became of a workbook. Where `differences` is not empty, no file was written."""
+    """What was done with a workbook. If `differences` is not empty, no file was written."""
 
     done: Rewritten
     removed: tuple[str, ...]  # for a client: what was taken out, in words
     checked: int  # formulas whose values were found equal
-    unchecked: tuple[Problem, ...]  # formulas that the engine cannot compute, of the original and of the copy
-    unknown: int  # these and all formulas that hang on them, which keep the values that the file holds
+    unchecked: tuple[Problem, ...]  # formulas that the engine cannot calculate, of the original and of the copy
+    unknown: int  # these and all formulas that depend on them, which keep the values that the file holds
     changing: int  # formulas with another value at each calculation, such as random numbers
     differences: tuple[Difference, ...]
 
@@ -38,25 +38,25 @@ def share(
     source: str | os.PathLike[str], target: str | os.PathLike[str], *, client: str | None = None, freeze: bool = False,
     overwrite: bool = False, progress: Progress | None = None,
 ) -> Shared:
-    """Write a copy of a workbook in which no formula needs our functions.
+    """Write a copy of a workbook in which no formula needs the add-in.
 
     Parameters
     ----------
     source : the workbook's file; it is not changed.
     target : the .xlsx file to write.
-    client : keep this client's systems and rows alone.
+    client : keep only this client's systems and rows.
     freeze : turn every call into its value instead of a plain formula.
-    overwrite : whether a file that is there may be replaced.
+    overwrite : whether an existing file may be replaced.
     progress : called with the number of formulas computed and of all, for the original and then for the copy.
 
     Raises
     ------
     WorkbookError
-        When the file cannot be read, the target cannot be written, or the workbook carries what no copy can.
+        When the file cannot be read, the target cannot be written, or the workbook holds what no copy can carry.
     """
     source, target = Path(source), Path(target)
     if target.suffix.lower() != ".xlsx":
-        raise WorkbookError(f"{target}: a copy is an .xlsx file; give a name that ends so")
+        raise WorkbookError(f"{target}: a copy is an .xlsx file; give it a name that ends in .xlsx")
     check_target(target, overwrite)
     if target.exists() and source.exists() and target.samefile(source):
         raise WorkbookError(f"{target} is the original; give the copy another name")
@@ -116,7 +116,7 @@ def _confirmed(
 
 
 def _unknown(book: Workbook, done: Calculation) -> set[tuple[str, str]]:
-    """The formulas that cannot be computed here, and those that hang on them."""
+    """The formulas that cannot be calculated here, and those that depend on them."""
     failed = {(problem.sheet, problem.cell) for problem in done.problems if not problem.computed}
     if not failed:
         return failed

@@ -1,4 +1,4 @@
-"""A sheet of ours written for a file of someone else's: texts and formulas, protected, with its few styles."""
+"""A sheet that is added to somebody else's file: texts and formulas, protected, with a few styles."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A few styles added to a workbook's own: for the sheets that a copy gets, and to mark cells that became values."""
+"""A few styles added to those of a workbook: for the sheets that a copy gets, and to mark cells that became values."""
 
 from __future__ import annotations
 

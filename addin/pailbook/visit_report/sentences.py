@@ -1,0 +1,84 @@
+"""What a client reads of a system first: whole sentences that need no chemistry, each with its number and limit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+import pandas
+
+from pailbook.visit_report.parameters import RULES, judged_as
+from pailbook.visit_report.season import Season
+from pailbook.visit_report.water import judge, value_of
+from pailbook.workbook.farm_log import verdict
+
+# For each value that is judged, by its key and whether it is too much: the sentences at "act" and at "watch".
+OF_RULES = {
+    ("oxygen", False): ("The oxygen in {system} is too low for the fish",
+                        "The oxygen in {system} is lower than it should be"),
+    ("saturation", False): ("", "The water of {system} holds less oxygen than it should"),
+    ("nh3", True): ("The toxic part of the ammonia in {system} is too high for the fish",
+                    "The toxic part of the ammonia in {system} is higher than it should be"),
+    ("no2", True): ("The nitrite in {system} is too high for the fish",
+                    "The nitrite in {system} is higher than it should be"),
+    ("ph", False): ("The water of {system} is too acidic for the fish",
+                    "The water of {system} is more acidic than it should be"),
+    ("ph", True): ("The pH in {system} is too high for the fish", "The pH in {system} is higher than it should be"),
+    ("alkalinity", False): ("The water of {system} can hardly hold its pH any more",
+                            "The water of {system} has little left to hold its pH"),
+    ("temperature", False): ("The water of {system} is too cold for the fish",
+                             "The water of {system} is colder than it should be"),
+    ("temperature", True): ("The water of {system} is too warm for the fish",
+                            "The water of {system} is warmer than it should be"),
+    ("co2", True): ("There is too much carbon dioxide in {system} for the fish",
+                    "There is more carbon dioxide in {system} than there should be"),
+    ("no3", True): ("", "The nitrate in {system} is higher than it should be"),
+    ("po4", False): ("", "{system} has less phosphate than the target for the plants"),
+    ("po4", True): ("", "{system} has more phosphate than the target for the plants"),
+}
+_NAMED = {"saturation": "oxygen saturation ", "ph": "pH ", "alkalinity": "alkalinity "}  # which the sentence leaves out
+
+
+def of_system(season: Season, system: pandas.Series, latest: pandas.Series | None, until: date) -> list[str]:
+    """What the latest test of a system shows, the gravest first; what is wrong with the test itself goes last.
+
+    system, latest : the rows of Systems and of Water tests; latest is None where the water was never tested.
+    """
+    name = system["system"]
+    if latest is None:
+        return [f"The water of {name} has not been tested yet."]
+    found = list(_judged(season, system, latest))
+    named = {reason for reason, _ in found}
+    sentences = [sentence for word in ("act", "watch") for reason, sentence in found if reason.endswith(word)]
+    others = [reason for reason in latest["reasons"] if reason not in named]
+    if not sentences:
+        which = "that can be judged " if others else ""
+        sentences.append(f"No reading {which}in the latest test of {name} is beyond its limits.")
+    if others:
+        sentences.append(f"About the test itself: {'; '.join(others)}.")
+    days = (pandas.Timestamp(until) - latest["date"]).days
+    longest = season.bounds.general("days_watch")
+    if longest is not None and days > longest:
+        sentences.append(f"That test is {days} days old.")
+    return sentences
+
+
+def _judged(season: Season, system: pandas.Series, latest: pandas.Series) -> Iterator[tuple[str, str]]:
+    """The log's reason and the sentence for each value of the test that is beyond a limit."""
+    for rule in RULES:
+        value = value_of(latest, rule)
+        word = judge(season, rule, value, system["species"])
+        if not word:
+            continue
+        act, watch = OF_RULES[rule.key, rule.above]
+        text = (act if word == "act" else watch).format(system=system["system"])
+        yield f"{rule.words}: {word}", f"{text}: {_numbers(season, rule, value, system['species'], latest)}."
+
+
+def _numbers(season: Season, rule: verdict.Judged, value: float, species: str, latest: pandas.Series) -> str:
+    """The reading and the limit that it should keep to, such as "2.4 mg/L on 2026-05-21; it should be 5 or more"."""
+    parameter = judged_as(rule)
+    reading = " ".join(filter(None, (parameter.shown(value, season.units), parameter.unit_in(season.units))))
+    bound = season.bounds.of(species, rule.watch) or season.bounds.of(species, rule.act)
+    limit = f"; it should be {bound.value:.4g} or {'less' if rule.above else 'more'}" if bound else ""
+    return f"{_NAMED.get(rule.key, '')}{reading} on {latest['date']:%Y-%m-%d}{limit}"
