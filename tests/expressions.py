@@ -1,4 +1,4 @@
-"""Random expressions that are worked out as Python floats or recorded on traced cells, by the same code."""
+"""Random expressions that are calculated as Python floats or recorded on traced cells, by the same code."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Expression = Callable[[Sequence[Any]], Any]
 
 
 class Unclear(Exception):
-    """A step whose outcome hangs on the last digits of its operands, where spreadsheets round as they please."""
+    """A step whose outcome depends on the last digits of its operands, where spreadsheets round as they please."""
 
 
 def references(row: int = 1) -> list[Reference]:

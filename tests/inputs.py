@@ -35,7 +35,7 @@ TO_US: dict[tuple[str, str], Callable[[float], float]] = {
     ("m", "ft"): lambda metres: metres / 0.3048,
     ("m²", "ft²"): lambda square_metres: square_metres / 0.3048**2,
     ("m²/m³", "ft²/ft³"): lambda per_metre: per_metre * 0.3048,
-    ("kg/m³", "lb/US gal"): lambda loading: loading / 1000 / 0.45359237 * 3.785411784,
+    ("kg/m³", "lb/US gal"): lambda density: density / 1000 / 0.45359237 * 3.785411784,
 }
 
 
@@ -121,15 +121,15 @@ def odd_values(argument: Argument, units: str) -> list[Any]:
 @st.composite
 def calls(draw: st.DrawFn, function: WorksheetFunction, units: Any = None) -> list[Any]:
     """Values for the cell form, of which up to two are odd; `units` is one system, or None for any or none."""
-    told = draw(st.sampled_from([METRIC, US, "US", None, ""])) if units is None else units
-    system = US if told in (US, "US") else METRIC
+    named = draw(st.sampled_from([METRIC, US, "US", None, ""])) if units is None else units
+    system = US if named in (US, "US") else METRIC
     values: list[Any] = []
     by_example = draw(st.booleans())  # arguments that fit each other
     for argument, near in zip_longest(function.arguments, function.example):
         good = _near(argument, near, system) if by_example and near is not None else _good(argument, system)
         values.append(draw(good if argument.required else st.one_of(good, st.none())))
     if function.has_units:
-        values.append(told)
+        values.append(named)
         if units is None and not draw(st.integers(0, 9)):
             values[-1] = draw(st.sampled_from(["imperial", 1.0, True, "?", ErrorInput("#REF!")]))
     for i in draw(st.lists(st.integers(0, len(function.arguments) - 1), max_size=2)):

@@ -72,19 +72,19 @@ def test_round_limits_of_fahrenheit(fahrenheit: float, accepted: bool) -> None:
     if accepted:
         assert 0 < call(AMMONIA, [8.0, fahrenheit, None, "us"]) < 1
     else:
-        with pytest.raises(OutOfLimits, match="expected a number above 32 to 104 °F"):
+        with pytest.raises(OutOfLimits, match="expected a number above 32 and up to 104 °F"):
             call(AMMONIA, [8.0, fahrenheit, None, "us"])
 
 
 def test_a_number_equal_to_a_metric_default_is_still_in_us_units() -> None:
-    """24 kg/m³ is the default loading; 24 lb/US gal would be 2876 kg/m³."""
-    bucket = CATALOGUE["BUCKET_LOAD"]
-    assert call(bucket, [20.0, None, 24.0]) == call(bucket, [20.0])
-    with pytest.raises(OutOfLimits, match="loading is 24 lb/US gal"):
-        call(bucket, [5.0, None, 24.0, "us"])
-    # 1 lb of fish in 5 US gal of water, 0.8 of a 5 gal bucket: 0.8 lb; common practice, no source.
-    assert call(bucket, [5.0, 0.8, 0.2, "us"]) == pytest.approx(0.8, rel=1e-12)
-    assert call(bucket, [5.0, None, None, "us"]) == pytest.approx(0.8, rel=0.002)
+    """24 kg/m³ is the default hauling density; 24 lb/US gal would be 2876 kg/m³."""
+    load = CATALOGUE["BUCKET_LOAD"]
+    assert call(load, [60.0, None, 24.0]) == call(load, [60.0])
+    with pytest.raises(OutOfLimits, match="hauling_density is 24 lb/US gal"):
+        call(load, [8.0, None, 24.0, "us"])
+    # 0.2 lb of fish per US gal of water, in 0.8 of 8 US gal: 1.28 lb. 24 kg/m³ is 0.2003 lb/US gal.
+    assert call(load, [8.0, 0.8, 0.2, "us"]) == pytest.approx(1.28, rel=1e-12)
+    assert call(load, [8.0, None, None, "us"]) == pytest.approx(1.28, rel=0.002)
 
 
 @each_function

@@ -73,7 +73,7 @@ def test_units_come_only_where_a_unit_differs() -> None:
     "_leak", "leak_", "größe", "лeak",
 ])
 def test_names_that_a_sheet_would_take_for_something_else(name: str) -> None:
-    with pytest.raises(BadDeclaration, match="no cell address"):
+    with pytest.raises(BadDeclaration, match="not be a cell address"):
         _declare(name=name)
 
 
@@ -121,9 +121,9 @@ def test_names_that_only_look_like_addresses(name: str) -> None:
     ({"arguments": "share: Share = 0.5"}, "default of share must be 0, or 0 must lie outside the limits"),
     ({"arguments": "share: ChoiceOrShare = 'fine'"}, "default of share must be 0, or 0 must lie outside the limits"),
     ({"arguments": "share: WaterTemperature = 0.0"}, "default of share cannot be 0 where 0 is another value"),
-    ({"arguments": "choice: Beside"}, "only a result may be converted beside an option"),
-    ({"result": " -> Beside"}, "hangs on choice, which is no required argument"),
-    ({"arguments": "choice: Choice = 'fine'", "result": " -> Beside", "example": ("fine",)}, "no required argument"),
+    ({"arguments": "choice: Beside"}, "only the unit of a result may depend on an option"),
+    ({"result": " -> Beside"}, "depends on choice, which is not a required argument"),
+    ({"arguments": "choice: Choice = 'fine'", "result": " -> Beside", "example": ("fine",)}, "not a required argument"),
 ])
 def test_bad_declarations_are_refused(wrong: dict[str, Any], message: str | None) -> None:
     if message is None:  # a docstring that starts with blank lines still has a first paragraph

@@ -93,8 +93,8 @@ def test_iron_goes_by_the_label(percent: float, volume: float, rise: float) -> N
     assume(amount <= 1e7)
     assert amount * percent / 100 == pytest.approx(rise * volume / 1000)
     assert pailbook.nutrient_added(IRON_CHELATE, "Fe", amount, volume, percent) == pytest.approx(rise)
-    assert pailbook.nutrient_added(IRON_CHELATE, "K", amount, volume, percent) == 0  # its label tells iron alone
-    with pytest.raises(NotPossible, match="strength on its label"):
+    assert pailbook.nutrient_added(IRON_CHELATE, "K", amount, volume, percent) == 0  # its label shows iron alone
+    with pytest.raises(NotPossible, match="strength printed on its label"):
         pailbook.nutrient_added(IRON_CHELATE, "Fe", 1, volume)
 
 

@@ -26,7 +26,7 @@ from waters import (
     grid,
 )
 
-# pH within the usual band, alkalinity low to high.
+# As waters.py says: pH 6.2 to 7.0, alkalinity low to high, with phosphate and without.
 WATERS = grid((12, 30), (6.2, 6.6, 7.0), (20, 50, 120), (0, 35))
 
 

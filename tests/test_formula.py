@@ -154,8 +154,9 @@ def test_the_formula_of_ammonia_fraction(arguments: list[str], text: str) -> Non
     ("HARDNESS_CONVERT", ["A1", '"gpg"', '"CaCO3"'],
      # A grain is 64.79891 mg, a US gallon 3.785411784 L, by definition.
      f"IF(COUNT(A1)<1,NA(),IF(OR(A1<0,A1>10000),NA(),A1*{64.79891 / 3.785411784:.15g}))"),
-    ("SPECIES_LIMIT", ['"Tilapia"', '"temperature"', '"best"', "D1"],
-     'IF((D1="")+OR(D1="metric",D1="us")<1,NA(),30*IF(D1="us",1.8,1)+IF(D1="us",32,0))'),
+    # Queensland Government, jade perch: farmers often stop feeding at 16 °C.
+    ("SPECIES_LIMIT", ['"Jade Perch"', '"temperature"', '"feed low"', "D1"],
+     'IF((D1="")+OR(D1="metric",D1="us")<1,NA(),16*IF(D1="us",1.8,1)+IF(D1="us",32,0))'),
     ("TANK_VOLUME", ["A1", "200", "100", "50"],
      'IF(NOT(OR(A1="rectangular",A1="round",A1="oval")),NA(),IF(A1="rectangular",1000,785.398163397448))'),
 ])

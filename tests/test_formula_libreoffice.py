@@ -27,7 +27,7 @@ pytestmark = pytest.mark.libreoffice
 
 
 class Rows:
-    """Formulas, one a row, with their inputs, and what each has to show."""
+    """Formulas, one per row, with their inputs, and what each has to show."""
 
     def __init__(self) -> None:
         self.book = openpyxl.Workbook()
@@ -55,7 +55,7 @@ class Rows:
         self.add(f"{function.name}({values})", values, form.final, expected_of(function, values))
 
     def check(self, path: Path, settings: str = "") -> None:
-        """Has LibreOffice work them out."""
+        """Has LibreOffice calculate them."""
         self.book.save(path)
         found = calc.recalculated(path, settings=settings)
         column = get_column_letter(RESULT)
@@ -68,7 +68,7 @@ class Rows:
 
 
 def _drawn(strategy: st.SearchStrategy[Any], count: int) -> list[Any]:
-    """So many examples of the strategy, the same in every run."""
+    """A number of examples of the strategy, the same in every run."""
     found: list[Any] = []
 
     @settings(quick, max_examples=count)
@@ -86,7 +86,7 @@ def test_any_inputs_of_every_function_and_random_expressions(tmp_path: Path) -> 
     for function in SINGLE:
         count = (3 if function.in_steps else 16) if thorough() else 1 if function.in_steps else 2
         for values in _drawn(calls(function), count):
-            # LibreOffice keeps TRUE as the number 1 and counts it, so that it cannot be told from a number.
+            # LibreOffice keeps TRUE as the number 1 and counts it, so that nothing tells it from a number.
             if not any(isinstance(v, bool) and a.quantity.takes_number for a, v in zip(function.arguments, values)):
                 rows.add_call(function, values)
     species = CATALOGUE["SPECIES_LIMIT"]

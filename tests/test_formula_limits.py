@@ -16,7 +16,7 @@ from thorough import each
 each_function = each("function", SINGLE, lambda function: function.name)
 
 
-# Functions of Excel 2007 that `formulas` and LibreOffice work out alike (measured; test_formula_properties proves it).
+# Functions of Excel 2007 that `formulas` and LibreOffice calculate alike (measured; test_formula_properties proves it).
 SAFE = {
     "ABS", "AND", "COUNT", "EXP", "FIND", "IF", "INDEX", "INT", "ISNUMBER", "ISTEXT", "LEFT", "LN", "LOG10", "MATCH",
     "MAX", "MID", "MIN", "NA", "NORMSINV", "NOT", "OR", "REPT", "ROUND", "SQRT", "SUBSTITUTE", "TRIM", "VALUE",

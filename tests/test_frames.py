@@ -157,9 +157,10 @@ def test_numbers_outside_the_limits_are_named_with_their_position(function: Work
 def test_limits_at_the_bound() -> None:
     assert np.isfinite(pailbook.ammonia_fraction(np.array([4.0, 11.0]), np.array([0.01, 40.0]))).all()
     assert np.isfinite(pailbook.ammonia_fraction(8.0, np.array([32.01, 104.0]), units="us")).all()
-    with pytest.raises(OutOfLimits, match="temperature is 0 °C at position 1; expected a number above 0 to 40 °C"):
+    metric, us = "expected a number above 0 and up to 40 °C", "expected a number above 32 and up to 104 °F"
+    with pytest.raises(OutOfLimits, match=f"temperature is 0 °C at position 1; {metric}"):
         pailbook.ammonia_fraction(8.0, np.array([20.0, 0.0]))
-    with pytest.raises(OutOfLimits, match="temperature is 32 °F at position 0; expected a number above 32 to 104 °F"):
+    with pytest.raises(OutOfLimits, match=f"temperature is 32 °F at position 0; {us}"):
         pailbook.ammonia_fraction(8.0, np.array([32.0, 60.0]), units="US")
 
 

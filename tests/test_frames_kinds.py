@@ -120,7 +120,8 @@ def test_a_result_that_is_converted_beside_one_option_alone() -> None:
     limits = pailbook.species_limit(
         "tilapia", np.array(["temperature", "oxygen", "temperature"]), np.array(["feed low", "watch low", "best"]), "us"
     )
-    # 63 °F and 85 to 88 °F: SRAC Publication 283; 5 mg/L: common practice, no source.
+    # Tilapia, because its limits are published in °F: 63 °F and 85 to 88 °F, SRAC Publication 283. 5 mg/L: common
+    # practice (no published source).
     assert limits.tolist() == pytest.approx([63.0, 5.0, 86.5], abs=0.51)
 
 
@@ -146,7 +147,7 @@ def test_columns_with_different_indexes() -> None:
     assert paired[2] == pytest.approx(call(CATALOGUE["AMMONIA_FRACTION"], [8.0, 21.0]), rel=1e-14)
 
 
-def test_long_columns_are_worked_out_in_blocks() -> None:
+def test_long_columns_are_calculated_in_blocks() -> None:
     rows = 2 * frames.BLOCK + 17
     temperature = np.linspace(1.0, 39.0, rows)
     result = pailbook.ammonia_fraction(8.0, temperature)
@@ -180,7 +181,7 @@ def test_single_values_are_checked_as_a_cell_is() -> None:
             pailbook.ammonia_fraction(8.0, blank)
         with pytest.raises(MissingInput, match="AMMONIA_FRACTION: temperature is missing"):
             pailbook.ammonia_fraction(np.array([8.0]), blank)
-    with pytest.raises(MissingInput, match="expected a number above 32 to 104 °F"):
+    with pytest.raises(MissingInput, match="expected a number above 32 and up to 104 °F"):
         pailbook.ammonia_fraction(np.array([8.0]), units="us")
     with pytest.raises(OutOfLimits, match="temperature is 99 °C; expected"):
         pailbook.ammonia_fraction(np.array([8.0]), 99.0)
@@ -194,7 +195,7 @@ def test_arguments_by_name() -> None:
     expected = call(CATALOGUE["AMMONIA_FRACTION"], [8.0, 77.0, None, "us"])
     assert pailbook.ammonia_fraction(8.0, units="us", temperature=77.0) == expected
     for wrong in ({"temp": 25.0}, {"ph": 7.0, "temperature": 25.0}):
-        with pytest.raises(WrongKind, match="is not an argument or is given twice; it takes: ph, temperature, "):
+        with pytest.raises(WrongKind, match="is not an argument, or is given twice; it takes: ph, temperature, "):
             pailbook.ammonia_fraction(8.0, **wrong)
     with pytest.raises(WrongKind, match="takes at most 4 arguments, not 5"):
         pailbook.ammonia_fraction(8.0, 25.0, None, METRIC, 1.0)

@@ -17,17 +17,18 @@ PACKAGE = Path(__file__).parents[1] / "addin" / "pailbook"
 LONGEST_MODULE = 250  # lines
 
 # What each part may import besides itself, from the bottom up; all judge a call by the one policy of hosts.call.
-BASE = {"outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
+BASE = {"terms", "outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
 HOSTS = BASE | {"files", "nearest", "functions", "hosts.call", "formula"}
 WORKBOOK = HOSTS | {"hosts", ""}
 MAY_IMPORT: dict[str, set[str]] = {
+    "terms": set(),
     "outcomes": set(),
-    "sources": set(),
+    "sources": {"terms"},
     "quantity": set(),
     "values": {"outcomes"},
     "texts": {"outcomes", "values"},
     "ops": {"outcomes", "values", "texts"},
-    "quantities": {"quantity"},
+    "quantities": {"terms", "quantity"},
     "function": {"quantity", "sources"},
     "functions": BASE,
     "files": {"outcomes"},

@@ -116,7 +116,7 @@ def test_scale_index(paired: Library, unpaired: Library) -> None:
 
 
 def test_scale_begins_between_ph_6_3_and_7(paired: Library) -> None:
-    """Finding, at Ca 70 and PO4 40: above that octacalcium phosphate may fall out."""
+    """Finding, at Ca 70 and PO4 40: above that octacalcium phosphate may precipitate."""
     for alkalinity in (20, 40, 80):
         steps = [hundredths / 100 for hundredths in range(600, 740)]
         ours = [pailbook.phosphate_scale_index(70, 40, ph, alkalinity, 25) for ph in steps]

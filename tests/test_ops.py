@@ -127,7 +127,7 @@ def test_nothing_is_positive_enough_at_zero() -> None:
 
 
 def _never() -> float:
-    raise AssertionError("this branch must not be worked out")
+    raise AssertionError("this branch must not be calculated")
 
 
 def test_a_float_works_out_the_branch_that_is_taken() -> None:

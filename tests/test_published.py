@@ -180,8 +180,10 @@ def test_the_other_unit_system_says_the_same(row: Row) -> None:
 def test_an_optional_argument_left_at_its_default_says_the_same() -> None:
     """Common practice as the defaults have it: 2 after handling, 24 kg/m³ and 80 % full, half the feed's weight."""
     spelt_out: dict[str, dict[str, Any]] = {
-        "OXYGEN_CONSUMPTION": {"activity": 2.0, "species": "any fish"}, "BUCKET_LOAD": {"fill": 0.8, "hauling_density": 24.0},
-        "FISH_PER_VESSEL": {"fill": 0.8, "hauling_density": 24.0}, "VESSELS_NEEDED": {"fill": 0.8, "hauling_density": 24.0},
+        "OXYGEN_CONSUMPTION": {"activity": 2.0, "species": "any fish"},
+        "BUCKET_LOAD": {"fill": 0.8, "hauling_density": 24.0},
+        "FISH_PER_VESSEL": {"fill": 0.8, "hauling_density": 24.0},
+        "VESSELS_NEEDED": {"fill": 0.8, "hauling_density": 24.0},
         "OXYGEN_FROM_FEED": {"ratio": 0.5}, "BATTERY_HOURS": {"usable": 0.5, "inverter": 0.85},
         "PH_STEP_DAYS": {"daily_step": 0.2, "tolerance": 0.2}, "PH_STEP_TARGET": {"daily_step": 0.2, "tolerance": 0.2},
         "AMMONIA_CRITERION": {"salmonids": False}, "AIR_TRANSFER": {"stone": "coarse"},
@@ -213,7 +215,7 @@ def test_resting_metabolism_grows_sixfold_from_polar_to_tropical_fish() -> None:
     assert ratio ** (1 / 3) == pytest.approx(1.83, abs=0.005)
 
 
-def test_the_general_line_of_oxygen_use_is_on_the_safe_side_of_single_species() -> None:
+def test_the_general_formula_of_oxygen_use_is_on_the_safe_side_of_single_species() -> None:
     """It lies above what calorimetry and respirometry found of single freshwater species, and within 2.3 times.
 
     Goldfish at 20 °C, J. Exp. Biol. 142:325: 51.5 mg/h for 1 kg. Pacu (fasting heat 0.04643 W^0.7882 T^1.837 kJ/d, W in

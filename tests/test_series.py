@@ -100,21 +100,21 @@ def test_what_cannot_be_answered(values: list[Any], outcome: type[Outcome]) -> N
 
 
 def test_columns_of_pandas_with_dates_and_gaps() -> None:
-    # By hand: 34 to 28 in six days, with 12 added after the fourth day's reading: (28 - 34) / 6 and so on.
+    # By hand: 14 to 8 in six days; and 14, 11, then 12 added: 20.
     dates = pd.Series(pd.to_datetime(["2026-03-01", "2026-03-04", "2026-03-07"]))
-    assert checked(RATE)(dates, pd.Series([34.0, np.nan, 28.0])) == pytest.approx(1.0)
-    assert checked(RATE)(dates, np.array([34.0, 31.0, 40.0]), np.array([np.nan, 12.0, np.nan])) == pytest.approx(1.0)
+    assert checked(RATE)(dates, pd.Series([14.0, np.nan, 8.0])) == pytest.approx(1.0)
+    assert checked(RATE)(dates, np.array([14.0, 11.0, 20.0]), np.array([np.nan, 12.0, np.nan])) == pytest.approx(1.0)
 
 
 @pytest.mark.libreoffice
 def test_steps_stand_on_a_sheet_of_their_own_and_agree_in_libreoffice(tmp_path: Path) -> None:
     calc.needed()
-    given = {"A": [46000.0, 46003.0, 46007.0, None], "B": [34.0, 31.0, 40.0, None], "C": [None, 12.0, None, None]}
-    dose: list[Any] = ["KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0]
+    given = {"A": [46000.0, 46003.0, 46007.0, None], "B": [14.0, 11.0, 20.0, None], "C": [None, 12.0, None, None]}
+    dose: list[Any] = ["KOH", 6.0, 1900.0, 7.2, 60.0, 24.0, 8.0]
     results: dict[Any, list[Any]] = {}
     for plain in (False, True):
         book = Book("Trial", plain=plain)
-        sheet = book.sheet("Reuben's plan")
+        sheet = book.sheet("Ines' plan")
         for letter, column in given.items():
             for row, reading in enumerate(column, 5):
                 sheet[f"{letter}{row}"] = reading
@@ -128,20 +128,20 @@ def test_steps_stand_on_a_sheet_of_their_own_and_agree_in_libreoffice(tmp_path: 
         path = book.save(tmp_path / f"{plain}.xlsx")
         computed = recalc(path)
         assert not computed.problems
-        results[plain] = [computed.values["Reuben's plan", f"J{row}"] for row in range(1, 5)]
+        results[plain] = [computed.values["Ines' plan", f"J{row}"] for row in range(1, 5)]
         if plain:
             assert "Workings" in openpyxl.load_workbook(path).sheetnames
             found = calc.recalculated(path)
-            results["calc"] = [found["Reuben's plan", f"J{row}"] for row in range(1, 5)]
+            results["calc"] = [found["Ines' plan", f"J{row}"] for row in range(1, 5)]
     assert results[True] == pytest.approx(results[False], rel=1e-9)
     assert results["calc"] == pytest.approx(results[False], rel=1e-9)
 
 
 @pytest.mark.parametrize(("kit_resolution", "error"), [(1.0, 0.40), (2.0, 0.80), (5.0, 2.0)])
-def test_two_readings_two_days_apart_are_as_good_as_the_kits_step(kit_resolution: float, error: float) -> None:
-    # By hand: a step s has the standard deviation s / sqrt(12); two readings two days apart give a slope with that of
-    # s / sqrt(12) / sqrt(2); 95 % of a normal distribution lie within 1.96 of them.
-    found = call(ERROR, [[46000.0, 46002.0], [34.0, 31.0], None, None, None, kit_resolution])
+def test_two_readings_two_days_apart_are_as_good_as_the_kits_resolution(kit_resolution: float, error: float) -> None:
+    # By hand: rounding to a resolution s has the standard deviation s / sqrt(12); two readings two days apart give a
+    # slope with that of s / sqrt(12) / sqrt(2); 95 % of a normal distribution lie within 1.96 of them.
+    found = call(ERROR, [[46000.0, 46002.0], [14.0, 11.0], None, None, None, kit_resolution])
     assert found == pytest.approx(error, abs=0.005)
 
 

@@ -22,7 +22,7 @@ AIR_CO2 = 425e-6
 
 
 class Haul(NamedTuple):
-    """A vessel on the road."""
+    """A vessel on the road; with pH 6.8, because what the closed forms leave out is larger at a low pH."""
 
     volume: float = 16.0
     biomass: float = 0.5
@@ -222,7 +222,7 @@ NAMES = ("volume", "biomass", "fish_mass", "temperature", "oxygen", "tan", "ph",
 
 
 def road(hours: float, **given: Any) -> dict[str, float]:
-    """Oxygen, NH3-N and CO2 of a trip after so many hours, by the functions of the road table."""
+    """Oxygen, NH3-N and CO2 of a trip after a number of hours, by the functions of the road table."""
     mass, t = given["fish_mass"], given["temperature"]
     use = pailbook.oxygen_consumption(mass, t)
     out = pailbook.ammonia_excretion(mass, t, 0)

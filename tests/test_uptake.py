@@ -17,7 +17,7 @@ from thorough import first
 
 
 class Tank:
-    """A tank's true course: so much used a day, doses and changes at the end of a day."""
+    """A tank's true course: the same use every day, doses and changes at the end of a day."""
 
     def __init__(self, seed: int, rate: float, start: float, length: int = 28) -> None:
         chance = np.random.default_rng(seed)
@@ -94,7 +94,7 @@ def test_students_quantile_is_that_of_scipy() -> None:
 def covered(count: int, kit_resolution: float, error: float, confidence: float = 0.95, trials: int = 1500) -> float:
     """Share of tanks whose rate lies within UPTAKE_ERROR of the found one, read `count` times on uneven days.
 
-    Each reading is wrong by a normal error, and then rounded to the kit's step.
+    Each reading is wrong by a normal error, and then rounded to the resolution of the kit.
     """
     chance, hits = np.random.default_rng(count), 0
     for _ in range(trials):
@@ -124,12 +124,12 @@ def test_with_the_kits_rounding_they_do_so_at_least(count: int, error: float) ->
     assert covered(count, kit_resolution=2.0, error=error) > 0.93
 
 
-def test_two_readings_have_the_kits_step_alone() -> None:
-    """95 % of a reading's rounding, twice, over the days between; how far they scatter two readings cannot tell."""
-    for day, step in ((2, 1.0), (2, 2.0), (2, 5.0), (7, 2.0)):
-        series = [[46000.0, 46000.0 + day], [34.0, 31.0]]
-        expected = 1.959964 * step / math.sqrt(12) * math.sqrt(2) / day
-        assert pailbook.uptake_error(*series, kit_resolution=step) == pytest.approx(expected, rel=1e-6)
+def test_two_readings_have_the_kits_resolution_alone() -> None:
+    """95 % of a reading's rounding, twice, over the days between; two readings do not show how far they scatter."""
+    for day, resolution in ((2, 1.0), (2, 2.0), (2, 5.0), (7, 2.0)):
+        series = [[46000.0, 46000.0 + day], [14.0, 11.0]]
+        expected = 1.959964 * resolution / math.sqrt(12) * math.sqrt(2) / day
+        assert pailbook.uptake_error(*series, kit_resolution=resolution) == pytest.approx(expected, rel=1e-6)
         assert pailbook.uptake_error(*series) == 0
     assert covered(2, kit_resolution=2.0, error=0.0) > 0.93
     assert covered(2, kit_resolution=2.0, error=1.5) < 0.8, "as the help says: it may well be more"

@@ -1,6 +1,9 @@
 """Waters of a known composition in phreeqpython (phreeqc.dat), with the database's ion pairs or without.
 
-Calcium and magnesium hold on to phosphate and carbonate, and our functions know of it where they are given both (see
+They range over what the functions are used for, beyond the water of the invented farm, because errors of the chemistry
+grow towards low pH, low alkalinity and much phosphate.
+
+Calcium and magnesium hold on to phosphate and carbonate, and our functions count it where they are given both (see
 test_ion_pairs.py). Without them each is compared twice: with the pairs switched off, where only the arithmetic and the
 activities can differ, and with them, where the differences that the help admits must hold.
 """
@@ -37,7 +40,7 @@ CHARGES = {"Ca": 2, "Mg": 2, "K": 1, "N(5)": -1, "S(6)": -2}
 
 @dataclass(frozen=True)
 class Water:
-    """What a grower knows of the water."""
+    """What a grower knows about the water."""
 
     temperature: float
     ph: float

@@ -17,13 +17,17 @@ from pailbook.quantity import METRIC, UNIT_SYSTEMS, Quantity
 from pailbook.sources import Citation
 
 REQUIRED: Any = inspect.Parameter.empty
-UNITS = Quantity("units", 'Unit system of the numbers: "metric" or "us"', choices=UNIT_SYSTEMS)
+UNITS = Quantity(
+    "units",
+    'Always the last argument; if left out, metric, even in a US workbook: type "us" for US units',
+    choices=UNIT_SYSTEMS,
+)
 WIZARD_TEXT = 255  # characters that a spreadsheet's function wizard shows
 
 _NAME = re.compile(r"[A-Z][A-Z0-9_]*[A-Z0-9]")
 _CELL_ADDRESS = re.compile(r"[A-Z]{1,3}[0-9]{1,7}|R[0-9]*(C[0-9]*)?|C[0-9]+")
 _ARGUMENT_NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
-# Words of the languages in which hosts declare functions: macros, interface definitions. `units` is ours.
+# Words of the languages in which hosts declare functions: macros, interface definitions. `units` is added below.
 _RESERVED = frozenset((
     "and", "any", "as", "attribute", "binary", "boolean", "byte", "call", "case", "char", "close", "const",
     "constants", "currency", "date", "debug", "declare", "default", "dim", "do", "double", "each", "else", "empty",
@@ -65,7 +69,7 @@ class Argument:
 
 @dataclass(frozen=True)
 class WorksheetFunction:
-    """All that any host needs to know of a function."""
+    """All that any host needs to know about a function."""
 
     name: str
     category: str
@@ -138,7 +142,7 @@ def _record(
         return BadDeclaration(f"{name}: {why}")
 
     if not _NAME.fullmatch(name) or _CELL_ADDRESS.fullmatch(name):
-        raise refuse("the name must be letters, digits and underscores, and no cell address")
+        raise refuse("the name must be letters, digits and underscores, and must not be a cell address")
     if name in CATALOGUE:
         raise refuse("is declared twice")
     if not category:
@@ -174,9 +178,9 @@ def _record(
         name, category, body, tuple(arguments), quantity("return"), source, summary, details, example
     )
     if any(argument.quantity.us_when for argument in arguments):
-        raise refuse("only a result may be converted beside an option alone")
+        raise refuse("only the unit of a result may depend on an option")
     if (when := record.result.us_when) and when[0] not in (a.name for a in arguments if a.required):
-        raise refuse(f"its result's unit hangs on {when[0]}, which is no required argument")
+        raise refuse(f"the unit of its result depends on {when[0]}, which is not a required argument")
     required = sum(argument.required for argument in arguments)
     if not required <= len(example) <= len(arguments):
         raise refuse("the example must give every required argument and no more than there are")

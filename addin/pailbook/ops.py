@@ -55,7 +55,7 @@ def absolute(x: Value) -> Value:
 
 
 def round_to(x: Value, digits: int) -> Value:
-    """x rounded to so many decimals; used to take float noise off before counting whole things."""
+    """x rounded to a number of decimals; used to remove float noise before counting whole things."""
     if plain(x):
         return round(x, digits)
     if (cell := traced(x)) is not None:
@@ -84,9 +84,9 @@ def maximum(a: Value, b: Value) -> Value:
 def where(condition: Value, then: Value, otherwise: Value) -> Value:
     """`then` where the condition holds, `otherwise` elsewhere.
 
-    A branch given as a function without arguments is worked out only where it is needed, as IF does
-    in a sheet. Of arrays and traced cells both are worked out, without warnings for the elements that are not
-    taken; a branch that has no answer makes NaN or #N/A where it is taken, and does no harm elsewhere.
+    A branch given as a function without arguments is calculated only where it is needed, as IF does in a sheet. For
+    arrays and traced cells both are calculated, without warnings for the elements that are not taken; a branch that has
+    no answer makes NaN or #N/A where it is taken, and does no harm elsewhere.
     """
     if plain(condition):
         return forced(then if condition else otherwise)
@@ -130,7 +130,7 @@ def positive(value: Value, message: str) -> Value:
 
 
 def interpolate(x: Value, points: Sequence[tuple[float, float]]) -> Value:
-    """The value at x on straight lines through the points, whose x ascend; the end lines go on outside."""
+    """The value at x on straight lines through the points, whose x ascend; the end lines continue outside."""
     line: Value = None
     for (x1, y1), (x2, y2) in reversed(list(zip(points[:-1], points[1:]))):
         here = y1 + (y2 - y1) / (x2 - x1) * (x - x1)
@@ -162,7 +162,7 @@ def normal_quantile(share: Value) -> Value:
 
 
 def student_quantile(share: Value, freedom: Value) -> Value:
-    """How many standard deviations, estimated with so many degrees of freedom, hold that share around the mean.
+    """How many standard deviations, estimated with that many degrees of freedom, hold that share around the mean.
 
     Student's t; `freedom` is a whole number from 1 on.
     """

@@ -23,7 +23,7 @@ ERROR_CODES = (NA, VALUE, NUM, DIV0, REF, NAME, NULL)
 
 
 class BadInput(ValueError):
-    """Something that a user gave cannot be used; the message names it, its value and what was expected."""
+    """Something that a user entered cannot be used; the message names it, its value and what was expected."""
 
 
 class Outcome(BadInput):
@@ -55,7 +55,7 @@ class OutOfLimits(Outcome):
 
 
 class NotPossible(Outcome):
-    """The inputs are each in order, but together they ask for something that cannot be."""
+    """Each input is in order, but together they ask for something impossible."""
 
     code = NUM
 

@@ -111,7 +111,7 @@ class Quantity:
         return conditions
 
     def expected(self, units: str = METRIC) -> str:
-        """What is accepted, in words for a message: "a number above 0 to 40 °C"."""
+        """What is accepted, in words for a message: "a number above 0 and up to 40 °C"."""
         words = []
         if self.choices:
             words.append(" or ".join(f'"{choice}"' for choice in self.choices) if len(self.choices) < 4
@@ -125,8 +125,10 @@ class Quantity:
             number = "a whole number" if self.whole else "a number"
             if low is not None:
                 number += f" above {_shown(low)}" if self.above else f" from {_shown(low)}"
-            if high is not None:
-                number += f" to below {_shown(high)}" if self.below else f" to {_shown(high)}"
+            if high is not None and self.below:
+                number += f" and below {_shown(high)}"
+            elif high is not None:
+                number += f" and up to {_shown(high)}" if self.above else f" to {_shown(high)}"
             words.append(" ".join(part for part in (number, self.unit_in(units)) if part))
         return ", or ".join(words)
 

@@ -1,4 +1,4 @@
-"""The literature that the functions rest on, one entry a work, with its errata.
+"""The literature that the functions rest on, one entry per work, with its errata.
 
 Cite a place within a work as EMERSON_1975.at("table 2").
 """
@@ -6,6 +6,8 @@ Cite a place within a work as EMERSON_1975.at("table 2").
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from pailbook.terms import COMMON_PRACTICE as UNSOURCED
 
 
 @dataclass(frozen=True)
@@ -37,7 +39,7 @@ EMERSON_1975 = Work(
     "Emerson, Russo, Lund & Thurston 1975, Aqueous ammonia equilibrium calculations: effect of pH and "
     "temperature, J. Fish. Res. Board Can. 32:2379-2383",
     "10.1139/f75-274",
-    errata="Copies with 2727.92 instead of 2729.92 are about; they overstate the un-ionised share by 1.6 %.",
+    errata="Some copies print 2727.92 instead of 2729.92, which makes the un-ionised share 1.6 % too high.",
 )
 DAVIES_1962 = Work("Davies 1962, Ion Association, Butterworths, London")
 MALMBERG_MARYOTT_1956 = Work(
@@ -55,7 +57,7 @@ CLARKE_JOHNSTON_1999 = Work(
     "Clarke & Johnston 1999, Scaling of metabolic rate with body mass and temperature in teleost fish, "
     "J. Anim. Ecol. 68:893-905",
     "10.1046/j.1365-2656.1999.00337.x",
-    errata="The paper's other line (intercept -5.43) gives less than half; the two do not mix.",
+    errata="The paper's other line (intercept -5.43) gives less than half as much; do not mix the two.",
 )
 YAMANAKA_2013 = Work("Yamanaka et al. 2013, resting metabolic rate of Carassius by mass and temperature")
 AERATION = Work(
@@ -107,6 +109,16 @@ RED_TILAPIA_AMMONIA = Work(
 )
 HAULING_TEST = Work("Hauling-tank aeration test, 908 kg of 23 cm channel catfish in 2650 L for 4 h (abstract)")
 WYNNE_2007 = Work("Wynne 2007, Live hauling food size channel catfish, World Aquaculture 38(1):41-45")
+JENSEN_1990 = Work("Jensen 1990, Transportation of warmwater fish: equipment and guidelines, SRAC Publication 390")
+WARMWATER_HATCHERY = Work(
+    "American Fisheries Society, Practical Hatchery Management of Warmwater Fishes", "10.47886/9781934874592.ch12",
+)
+WOAH_CODE = Work("World Organisation for Animal Health, Aquatic Animal Health Code, 2010")
+LSU_MINNOW = Work("LSU AgCenter, Cocahoe minnow production manual")
+BARTHEL_2003 = Work(
+    "Barthel, Cooke, Suski & Philipp 2003, Effects of landing net mesh type on injury and mortality in a freshwater "
+    "recreational fishery, Fish. Res. 63:275-282",
+)
 COLT_2011 = Work(
     "Colt et al. 2011, Water quality in tilapia transport: from the farm to the retail store, N. Am. J. Aquac. 73",
     "10.1080/15222055.2011.629946",
@@ -129,7 +141,7 @@ RAKOCY_2007 = Work("Rakocy 2007, Ten guidelines for aquaponic systems, Aquaponic
 IWAMA_TAUTZ_1981 = Work(
     "Iwama & Tautz 1981, A simple growth model for salmonids in hatcheries, Can. J. Fish. Aquat. Sci. 38:649-656",
     "10.1139/f81-087",
-    errata="Trade pages give the coefficient times 100; here it is times 1000.",
+    errata="Some authors give the coefficient times 100; here it is times 1000.",
 )
 JOBLING_2003 = Work(
     "Jobling 2003, The thermal growth coefficient (TGC) model of fish growth: a cautionary note, Aquac. Res. "
@@ -139,5 +151,5 @@ JOBLING_2003 = Work(
 TIMMONS_EBELING = Work("Timmons & Ebeling, Recirculating Aquaculture")
 CHURCHILL_1977 = Work("Churchill 1977, Friction-factor equation spans all fluid-flow regimes, Chem. Eng. 84(24):91-92")
 WATER_AT_20_C = Work("Water at 20 C: 998.2 kg/m3 and 1.004e-6 m2/s (IAPWS); standard gravity 9.80665 m/s2")
-COMMON_PRACTICE = Work("Common practice of the trade, no source")
+COMMON_PRACTICE = Work(UNSOURCED[0].upper() + UNSOURCED[1:])
 GEOMETRY = Work("Geometry and the definition of the units")

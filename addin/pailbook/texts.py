@@ -65,13 +65,13 @@ def is_grade(text: Value) -> Value:
 
 
 def grade_part(text: Value, index: int) -> Value:
-    """The number at a place (0, 1 or 2) of a label grade; NaN where an array's element is none."""
+    """The number at a place (0, 1 or 2) of a label grade; NaN where an element of an array is not one."""
     if (cell := traced(text)) is not None:
         call = cell.sheet_function
         spaced = call("SUBSTITUTE", cell, "-", call("REPT", " ", 99))  # the parts, far apart
         part = call("TRIM", call("MID", spaced, 1 + 99 * index, 999 if index == 2 else 99))
-        # VALUE reads by the sheet's own language: the dot becomes its decimal sign, and the exponent keeps what is
-        # left over of a fourth part (5-2) from being read as a date.
+        # VALUE reads by the sheet's own language: the dot becomes its decimal sign, and the exponent keeps
+        # what is left over of a fourth part (5-2) from being read as a date.
         decimal = call("MID", 0.5, 2, 1)
         return call("VALUE", cell.concatenate(call("SUBSTITUTE", part, ".", decimal), "E0"))
     if plain(text):

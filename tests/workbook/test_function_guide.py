@@ -18,6 +18,7 @@ from locks import check_protection
 from pailbook.commands.app import app
 from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS, US
+from pailbook.terms import american
 from pailbook.workbook.builder import Book
 from pailbook.workbook.function_guide.build import function_guide
 from pailbook.workbook.function_guide.markdown import markdown
@@ -59,7 +60,8 @@ def test_every_function_is_in_it_with_its_arguments_and_sources(units: str) -> N
         sheet = sheet_of(book, block)
         first, last = int(block.heading[1:]), int(block.printed[1:]) + 2
         texts = [str(cell.value) for row in sheet.iter_rows(first, last) for cell in row if cell.value is not None]
-        assert texts[:2] == [function.signature, function.summary]
+        summary = american(function.summary) if units == US else function.summary
+        assert texts[:2] == [function.signature, summary]
         for argument in function.arguments:
             assert argument.name in texts, (name, argument.name)
             unit = argument.quantity.us_unit if units == US and argument.quantity.us_unit else argument.quantity.unit
@@ -142,8 +144,8 @@ def test_a_plain_formula_is_shown_as_text_and_not_computed() -> None:
 
 
 def test_the_plain_form_is_the_one_of_the_guides_unit_system() -> None:
-    """60 fish of 220 g in 1000 L are 13.2 kg/m³; of 7.76 oz in 264.2 US gal, as its boxes have them, 0.11 lb/US gal."""
-    for units, expected in (("metric", 13.2), ("us", 60 * 7.76 / 16 / 264.2)):
+    """70 fish of 85 g in 1600 L are 3.72 kg/m³; of 2.998 oz in 422.7 US gal, as in its boxes, 0.031 lb/US gal."""
+    for units, expected in (("metric", 70 * 85 / 1600), ("us", 70 * 2.998 / 16 / 422.7)):
         book, blocks = guide(units)
         block = blocks["STOCKING_DENSITY"]
         with tempfile.TemporaryDirectory() as folder:
@@ -157,11 +159,11 @@ def test_the_plain_form_is_the_one_of_the_guides_unit_system() -> None:
 
 
 def test_what_leaving_out_means_is_said_once() -> None:
-    """No "may be left out: 0 g/m²" beside "left out, the middle of the crop's range"."""
+    """No "optional; if left out: 0 g/m²" beside "if left out, the middle of the crop's range"."""
     for function in CATALOGUE.values():
         for argument in function.cell_arguments:
             if "left out" in argument.quantity.help:
-                assert need(argument) == "may be left out", (function.name, argument.name)
+                assert need(argument) == "optional", (function.name, argument.name)
 
 
 def test_the_document_is_current() -> None:
@@ -188,7 +190,7 @@ def test_the_command_writes_the_document_and_replaces_nothing_unasked(tmp_path: 
     target.write_text("mine", encoding="utf-8")
     refused = runner.invoke(app, ["functions", "--markdown", "-o", str(target)])
     assert refused.exit_code != 0
-    assert "is there already" in str(refused.exception)
+    assert "already exists" in str(refused.exception)
     assert target.read_text(encoding="utf-8") == "mine"
     assert runner.invoke(app, ["functions", "VESSEL_DENSITY", "--markdown"]).exit_code != 0
 

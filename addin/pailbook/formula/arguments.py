@@ -53,7 +53,7 @@ def read_range(text: str) -> Cells:
     """A range's text as its cells, row by row; a single cell is a range too."""
     found = _RANGE.fullmatch(text.strip())
     if found is None:
-        raise NotTraceable(f"{text} is no range of cells")
+        raise NotTraceable(f"{text} is not a range of cells")
     sheet, left, top, right, bottom = found.groups()
     columns = range(column_index_from_string(left), column_index_from_string(right or left) + 1)
     rows = range(int(top), int(bottom or top) + 1)

@@ -33,7 +33,7 @@ def _without_prefixes(text: str) -> str:
 
 
 def our_function(text: str) -> WorksheetFunction | None:
-    """The function of ours that the name stands for, however it is spelt; None for any other."""
+    """Our function that the name stands for, however it is spelt; None for any other name."""
     return CATALOGUE.get(function_name(text))
 
 

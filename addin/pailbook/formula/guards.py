@@ -1,4 +1,4 @@
-"""The guard of a plain formula that tells whether every cell holds the kind of value that its argument takes."""
+"""The guard of a plain formula that checks whether every cell holds the kind of value that its argument takes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ LONGEST_GUARD = 10  # options that a guard lists
 
 @dataclass
 class Kinds:
-    """The guard on kinds: how many of so many cells hold what their argument takes.
+    """The guard on kinds: how many of the cells hold what their argument takes.
 
     COUNT sees the numbers among plain references, where it passes over text, TRUE and errors; each of the other terms
     is true for one cell at most. Never COUNT of a formula: engines disagree on text and TRUE that come out of one.
@@ -63,10 +63,10 @@ class Kinds:
 def _option(quantity: Quantity, cell: Node) -> Any:
     """Whether the cell holds one of the options, by comparison: MATCH alone would take * and ? for wildcards."""
     if len(quantity.choices) <= LONGEST_GUARD:
-        told: Any = False
+        is_option: Any = False
         for choice in quantity.choices:
-            told = told | (cell == choice)
-        return told
+            is_option = is_option | (cell == choice)
+        return is_option
     # A long list is looked up in the body, which gives #N/A for an unknown text; only wildcards must not get there.
     without_wildcards = _has_none_of("*?~", cell)
     if not quantity.grade:

@@ -1,6 +1,6 @@
-"""Plain forms by the pattern of a call: worked out once, and filled in for each call that only has other cells.
+"""Plain forms by the pattern of a call: calculated once, and filled in for each call that only has other cells.
 
-A log calls the same function in every row, on the cells of that row. What a plain form looks like hangs on which
+A log calls the same function in every row, on the cells of that row. What a plain form looks like depends on which
 arguments are cells and which are constants, not on which cells they are.
 """
 

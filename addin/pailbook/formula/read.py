@@ -35,7 +35,7 @@ class Group:
 
     @property
     def ours(self) -> WorksheetFunction | None:
-        """The function of ours that it calls, if it does."""
+        """Our function that it calls, if it calls one."""
         return our_function(self.head[:-1])
 
 
@@ -64,7 +64,7 @@ def tokens(formula: str) -> list[Token]:
     Raises
     ------
     Unreadable
-        When it is no formula.
+        When it is not a formula.
     """
     try:
         items = formualizer.tokenize(formula if formula.startswith("=") else "=" + formula).tokens()
@@ -86,7 +86,7 @@ def pieces_of(formula: str) -> Pieces:
     Raises
     ------
     Unreadable
-        When it is no formula.
+        When it is not a formula.
     """
     stack: list[tuple[str, list[list[Token | Group]]]] = [("", [[]])]
     for token in tokens(formula):
@@ -97,7 +97,7 @@ def pieces_of(formula: str) -> Pieces:
                 stack[-1][1][-1].append(token)
         elif token.subtype == Token.CLOSE:
             if len(stack) < 2:
-                raise Unreadable("it has a bracket too many")
+                raise Unreadable("it has one bracket too many")
             head, arguments = stack.pop()
             if head:
                 stack[-1][1][-1].append(Group(head, tuple(tuple(pieces) for pieces in arguments)))

@@ -36,7 +36,7 @@ def plain_steps(function: WorksheetFunction, arguments: Sequence[str], place: Pl
     Returns
     -------
     str
-        The final formula, without the equals sign. The first cell tells whether the inputs are in order; where they
+        The final formula, without the equals sign. The first cell says whether the inputs are in order; if they
         are not, all the others and the result are #N/A.
 
     Raises

@@ -42,7 +42,7 @@ def plain_formula(function: WorksheetFunction, arguments: Sequence[str]) -> str:
         When the function cannot be written as a formula, or has too many arguments.
     """
     if function.in_steps:
-        raise NotTraceable(f"{function.name} is worked out in steps, which no single formula holds; see formula.steps")
+        raise NotTraceable(f"{function.name} is calculated in steps, not in a single formula; see formula.steps")
     return write(trace(function, read_all(function, arguments)))
 
 

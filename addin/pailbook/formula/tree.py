@@ -92,8 +92,8 @@ class Node:
     __repr__ = object.__repr__  # the text of a record whose parts are shared could fill all memory
 
     def __bool__(self) -> bool:
-        raise NotTraceable("a cell has no truth while it is traced: use ops.where instead of if, & and | instead of "
-                           "and / or")
+        raise NotTraceable("a cell is neither true nor false while it is traced: use ops.where instead of if, & and | "
+                           "instead of and / or")
 
     def __float__(self) -> float:
         raise NotTraceable("a cell has no number while it is traced: use the operations of pailbook.ops")

@@ -1,4 +1,4 @@
-"""Air stones: the oxygen that they bring into the water in the field."""
+"""Air stones: how much oxygen they add to the water of a working system."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def _efficiency(stone: Any, depth: Any) -> Any:
 
 
 def clearance(air_flow: Any, depth: Any, temperature: Any, stone: Any) -> Any:
-    """Water, L/h, whose gap to saturation an air stone would close: mg/h of oxygen per mg/L of gap."""
+    """Water, L/h, that an air stone could bring to saturation: mg/h of oxygen for each mg/L below it."""
     return _field_rate(air_flow, temperature) * _efficiency(stone, depth)
 
 
@@ -62,28 +62,28 @@ def air_transfer(
     air_flow: AirFlow, depth: Depth, temperature: WaterTemperature, oxygen: Oxygen, elevation: Elevation = 0.0,
     stone: Stone = "coarse",
 ) -> OxygenRate:
-    """Oxygen in mg/h that an air stone brings in; negative where the water already holds more than the air gives.
+    """Oxygen, in mg/h, that an air stone adds to the water; negative if the water already holds more than air can give.
 
     The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one; 1.5 % and 0.9 % per foot) is the
-    weakest number here: measure it with AIR_EFFICIENCY_TEST and give the share in place of the stone's name.
+    least certain number here: measure yours with AIR_EFFICIENCY_TEST and enter it in place of the stone's name.
     """
     gap = field_saturation(temperature, elevation) - oxygen
     return clearance(air_flow, depth, temperature, stone) * gap
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(20.0, 4.0, 6.0, 15.0, 2.0, 30.0, 24.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(48.0, 4.0, 4.6, 15.0, 2.0, 30.0, 19.0))
 def air_efficiency_test(
-    volume: Annotated[Volume, "Volume of the water; a US gallon is 3.785 L"],
+    volume: Volume,
     oxygen_1: Annotated[Oxygen, "Dissolved oxygen at the first reading"],
     oxygen_2: Annotated[Oxygen, "Dissolved oxygen at the second reading"],
     minutes: Annotated[Minutes, "Minutes between the two readings"], air_flow: AirFlow, depth: Depth,
     temperature: WaterTemperature, biomass: BiomassOrNone = 0.0, consumption: ConsumptionOrNone = 0.0,
     elevation: Elevation = 0.0,
 ) -> TransferEfficiency:
-    """The efficiency of a pump and stone, as a share, from two oxygen readings some minutes apart with the pump on.
+    """Efficiency of a pump and stone, as a share, from two oxygen readings taken some minutes apart with the pump on.
 
-    Without fish give biomass and consumption 0. Stay below nine tenths of saturation, where the gap is too small
-    to tell. The depth is the stone's own, for the record: the efficiency holds at that depth.
+    Without fish, enter 0 for biomass and consumption. Take both readings below 90 % of saturation: nearer to it the
+    difference is too small to measure. The depth does not change the answer; it records where the efficiency holds.
     """
     hours = minutes / 60
     saturation = field_saturation(temperature, elevation)
@@ -95,36 +95,37 @@ def air_efficiency_test(
         # The gap to saturation closes along an exponential, and its mean over time is a logarithmic mean: two thirds
         # of the geometric and one of the arithmetic one, within 1 % while the gap closes fivefold at most.
         squared = middle_gap**2 - rise * supplied / 4
-        return (2 * ops.sqrt(ops.positive(squared, "the readings lie too far apart in time; take the second while the "
-                                                   "oxygen still rises")) + middle_gap) / 3
+        return (2 * ops.sqrt(ops.positive(squared, "the readings are too far apart in time; take the second one while "
+                                                   "the oxygen is still rising")) + middle_gap) / 3
 
     return ops.require(
         (ops.maximum(oxygen_1, oxygen_2) < saturation) & (supplied > 0),
         lambda: supplied * volume / hours / (_field_rate(air_flow, temperature) * mean_gap()),
-        "the readings show no oxygen coming in: both must lie below saturation, and the second must not fall faster "
+        "the readings show no oxygen coming in: both must be below saturation, and the oxygen must not fall faster "
         "than the fish use it",
     )
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.6, 300.0, 30.0, 24.0, 5.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.99, 300.0, 30.0, 19.0, 5.0))
 def air_flow_needed(
     biomass: Biomass, consumption: Consumption, depth: Depth, temperature: WaterTemperature,
-    oxygen: Annotated[Oxygen, "Dissolved oxygen that the water is to hold"], elevation: Elevation = 0.0,
+    oxygen: Annotated[Oxygen, "Dissolved oxygen to be maintained"], elevation: Elevation = 0.0,
     stone: Stone = "coarse",
-) -> Annotated[AirFlow, "Air flow that is needed"]:
-    """Air flow in L/min that holds the water at the given oxygen while the fish use theirs."""
+) -> Annotated[AirFlow, "Air flow needed"]:
+    """Air flow, in L/min, that keeps the dissolved oxygen at the given level while the fish use it."""
     per_litre = air_transfer(1.0, depth, temperature, oxygen, elevation, stone)
     return ops.require(
         per_litre > 0, lambda: biomass * consumption / per_litre,
-        "air cannot hold the water at that much oxygen; ask for less than saturation",
+        "air cannot keep the oxygen at that level; ask for less than saturation",
     )
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.6, 300.0, 2.0, 30.0, 24.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(0.99, 300.0, 5.0, 30.0, 19.0))
 def oxygen_steady(
     biomass: Biomass, consumption: Consumption, air_flow: AirFlow, depth: Depth, temperature: WaterTemperature,
     elevation: Elevation = 0.0, stone: Stone = "coarse",
 ) -> Oxygen:
-    """Dissolved oxygen at which an air stone's supply and the fish's use balance; 0 where it cannot keep up."""
+    """Dissolved oxygen at which the supply from an air stone equals what the fish use; 0 if the stone cannot keep up.
+    """
     supply = clearance(air_flow, depth, temperature, stone)
     return ops.maximum(field_saturation(temperature, elevation) - biomass * consumption / supply, 0.0)

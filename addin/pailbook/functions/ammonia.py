@@ -31,9 +31,9 @@ def _pka(temperature: Any, conductivity: Any) -> Any:
     category=CATEGORY, source=(EMERSON_1975.at("equation 6"), DAVIES_1962.at("p. 39")), example=(7.6, 26.0)
 )
 def ammonia_fraction(ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0) -> Fraction:
-    """Share of total ammonia that is un-ionised, the form that harms fish.
+    """Share of total ammonia (TAN) that is un-ionised ammonia (NH3-N), the form that harms fish.
 
-    Without a conductivity no correction for dissolved salts is made, which overstates the share: the safe side.
+    If conductivity is left out, dissolved salts are not corrected for. The share is then too high: the safe side.
     """
     return 1 / (1 + 10 ** (_pka(temperature, conductivity) - ph))
 
@@ -42,7 +42,7 @@ def ammonia_fraction(ph: PH, temperature: WaterTemperature, conductivity: Conduc
 def ammonia_unionized(
     tan: TotalAmmonia, ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0
 ) -> UnionizedAmmonia:
-    """Un-ionised ammonia as nitrogen (NH3-N) from total ammonia nitrogen (TAN-N), pH and temperature."""
+    """Un-ionised ammonia (NH3-N), in mg/L, from total ammonia (TAN, mg/L as N), pH and water temperature."""
     return tan * ammonia_fraction(ph, temperature, conductivity)
 
 
@@ -50,17 +50,18 @@ def ammonia_unionized(
 def ammonia_total_at(
     unionized: UnionizedAmmonia, ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0
 ) -> TotalAmmonia:
-    """Total ammonia nitrogen (TAN-N) at which un-ionised ammonia (NH3-N) reaches the given value."""
+    """Total ammonia (TAN, mg/L as N) at which un-ionised ammonia (NH3-N) reaches the given value."""
     return unionized / ammonia_fraction(ph, temperature, conductivity)
 
 
-@worksheet_function(category=CATEGORY, source=USEPA_2013.at("criteria statements"), example=(7.0, 20.0, "acute"))
+@worksheet_function(category=CATEGORY, source=USEPA_2013.at("criteria statements"), example=(7.4, 20.0, "acute"))
 def ammonia_criterion(
     ph: PH, temperature: WaterTemperature, exposure: Exposure, salmonids: Salmonids = False
 ) -> TotalAmmonia:
-    """US EPA 2013 criterion for total ammonia nitrogen; for wild waters with mussels, so a caution line on farms.
+    """US EPA 2013 criterion for total ammonia (TAN, mg/L as N). It protects natural waters with mussels; on a farm it
+    is only a caution.
 
-    Acute is a one-hour, chronic a thirty-day average. Salmonids matter to the acute criterion alone.
+    Acute is an average over one hour, chronic one over thirty days. Salmonids change only the acute criterion.
     """
     warm = 10 ** (0.036 * (20 - temperature))
     acute_by_ph = 0.7249 * (0.0114 / (1 + 10 ** (7.204 - ph)) + 1.6181 / (1 + 10 ** (ph - 7.204)))

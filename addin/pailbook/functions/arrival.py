@@ -1,4 +1,4 @@
-"""At the destination: tempering, and changing the vessel's water for the tank's share by share."""
+"""At the destination: tempering, and exchanging the vessel's water for tank water in shares."""
 
 from __future__ import annotations
 
@@ -17,35 +17,39 @@ from pailbook.sources import GEOMETRY, LSU_STOCKING
 WARMING, COOLING = 7.5 / 1.8, 5 / 1.8
 
 Difference = Annotated[float, Quantity(
-    "difference", "Bucket less tank, of temperature, salinity or another value that mixes", "any unit",
+    "difference", "Value in the vessel minus value in the tank: temperature, salinity or another value that mixes",
+    "any unit",
     low=-1e6, high=1e6)]
 Tolerance = Annotated[float, Quantity(
-    "tolerance", "Difference that counts as matched, in the unit of the difference", "any unit",
+    "tolerance", "Largest difference that counts as matched, in the unit of the difference", "any unit",
     low=0, high=1e6, above=True)]
 Mixing = Annotated[float, Quantity(
-    "value", "A value that mixes: temperature, salinity, TAN; never pH, see EXCHANGE_PH", "any unit",
+    "value", "A value that mixes: temperature, salinity, total ammonia; not pH (see EXCHANGE_PH)", "any unit",
     low=-1e6, high=1e6)]
 ExchangeShare = Annotated[float, Quantity(
-    "share", "Share of the vessel's water that each exchange replaces by the tank's", low=0, high=0.99, above=True)]
+    "share", "Share of the vessel's water that each exchange replaces with tank water", low=0, high=0.99, above=True)]
 Exchanges = Annotated[float, Quantity("count of exchanges", "Number of exchanges", low=0, high=100, whole=True)]
 
 
 @worksheet_function(category=CATEGORY, source=LSU_STOCKING.at("7 to 8 °F warming, 5 °F cooling in 30 minutes"),
                     example=(22.0, 26.0))
 def tempering_minutes(
-    temperature_from: Annotated[WaterTemperature, "Temperature of the water that the fish are in"],
-    temperature_to: Annotated[WaterTemperature, "Temperature of the water that they go to"],
+    temperature_from: Annotated[WaterTemperature, "Temperature of the water that the fish are in now"],
+    temperature_to: Annotated[WaterTemperature, "Temperature of the water that they are going to"],
 ) -> MinutesLeft:
-    """Minutes over which to bring fish from one temperature to the other; cooling takes half as long again."""
+    """Minutes to take over moving fish from one water temperature to another; cooling takes 1.5 times as long as
+    warming.
+    """
     rise = temperature_to - temperature_from
     return 30 * ops.maximum(rise / WARMING, -rise / COOLING)
 
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 1.0, 0.5))
 def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: ExchangeShare) -> Exchanges:
-    """Whole exchanges of a share of the vessel's water until the difference is within the tolerance; 0 if it is.
+    """Number of exchanges of a share of the vessel's water that bring the difference within the tolerance; 0 if it
+    already is.
 
-    Exact for salt and ammonia, near for temperature. pH does not mix like this: see EXCHANGE_PH.
+    It is exact for salt and ammonia, and close for temperature. pH does not mix like this: see EXCHANGE_PH.
     """
     gap = ops.absolute(difference)
     # Rounded before counting, so that float noise asks for no exchange too many.
@@ -58,16 +62,16 @@ def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: Exc
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 0.5, 0.5, 2.0))
 def exchange_result(
-    vessel: Annotated[Mixing, "Value in the vessel: temperature, salinity, TAN; never pH, see EXCHANGE_PH"],
+    vessel: Annotated[Mixing, "Value in the vessel: temperature, salinity, total ammonia; not pH (see EXCHANGE_PH)"],
     tank: Annotated[Mixing, "The same value in the tank, in the same unit"], fraction: ExchangeShare, times: Exchanges,
-) -> Annotated[Mixing, "Value in the vessel then, in the same unit"]:
-    """Value in the vessel after exchanging a share of its water for the tank's, so many times; never for pH."""
+) -> Annotated[Mixing, "Value in the vessel afterwards, in the same unit"]:
+    """Value in the vessel after a share of its water was exchanged for tank water one or more times; not for pH."""
     return tank + (vessel - tank) * (1 - fraction) ** times
 
 
 @worksheet_function(
     category=CATEGORY, source=(GEOMETRY.at("dilution"), *CARBONATE), in_steps=True,
-    example=(6.6, 40.0, 8.0, 150.0, 25.0, 0.5, 1.0, 35.0),
+    example=(7.2, 60.0, 7.8, 130.0, 20.0, 0.5, 1.0, 8.0),
 )
 def exchange_ph(
     ph_vessel: Annotated[PH, "pH in the vessel"],
@@ -78,10 +82,11 @@ def exchange_ph(
     phosphate_vessel: Annotated[Phosphate, "Phosphate in the vessel, as PO4 (not P)"] = 0.0,
     phosphate_tank: Annotated[Phosphate, "Phosphate in the tank, as PO4 (not P)"] = 0.0,
 ) -> PH:
-    """pH in the vessel after exchanging a share of its water for the tank's, so many times; not the plain mean.
+    """pH in the vessel after a share of its water was exchanged for tank water one or more times; it is not the average
+    of the two.
 
-    Alkalinity, carbonate and phosphate mix, and pH follows from them. CO2 that air carries off between the exchanges
-    is not counted: it raises pH further, and with it the ammonia that harms.
+    Alkalinity, carbonate and phosphate mix, and the pH follows from them. Carbon dioxide that escapes to the air
+    between the exchanges is not counted: losing it raises the pH further, and with it the share of un-ionised ammonia.
     """
     k = constants(temperature, 0.0)
     left = (1 - fraction) ** times  # share of the vessel's own water

@@ -9,27 +9,28 @@ from pailbook import ops
 from pailbook.functions.chemicals import IRON_CHELATE, Chemical
 
 _NEEDS_LABEL = (
-    "an acid or iron chelate needs the strength on its label, and an acid stronger than the density table its density"
+    "an acid or an iron chelate needs the strength printed on its label, and an acid stronger than the density table "
+    "also needs its density"
 )
 
 
 def in_bottle(acids: Sequence[Chemical], product: Any, pure: Any, strength: Any, density: Any) -> Any:
-    """What to measure out for so many g of pure substance: mL where a density is known, else g.
+    """What to measure out for a number of g of pure substance: mL if a density is known, otherwise g.
 
     acids : those that the product may be.
-    strength : % by mass, 0 where it is not given; solids then count as pure, acids and iron chelates are refused.
-    density : kg/L, 0 where it is not given; an acid's is then taken from the table, of 100 % it is weighed.
+    strength : % by mass, 0 if it is not given; solids then count as pure, acids and iron chelates are refused.
+    density : kg/L, 0 if it is not given; an acid's is then taken from the table, and an acid of 100 % is weighed.
     """
     return ops.require(
-        _is_told(acids, product, strength, density),
+        _is_known(acids, product, strength, density),
         lambda: pure / _pure_per_measure(acids, product, strength, density), _NEEDS_LABEL,
     )
 
 
 def pure_in(acids: Sequence[Chemical], product: Any, amount: Any, strength: Any, density: Any) -> Any:
-    """g of pure substance in so many g or mL of the product."""
+    """g of pure substance in an amount, g or mL, of the product."""
     return ops.require(
-        _is_told(acids, product, strength, density),
+        _is_known(acids, product, strength, density),
         lambda: amount * _pure_per_measure(acids, product, strength, density), _NEEDS_LABEL,
     )
 
@@ -48,12 +49,12 @@ def _from_table(acids: Sequence[Chemical], product: Any, strength: Any) -> Any:
     return found
 
 
-def _is_told(acids: Sequence[Chemical], product: Any, strength: Any, density: Any) -> Any:
-    told = ops.where(product == IRON_CHELATE, strength > 0, True)
+def _is_known(acids: Sequence[Chemical], product: Any, strength: Any, density: Any) -> Any:
+    known = ops.where(product == IRON_CHELATE, strength > 0, True)
     for acid in acids:
         in_range = (strength <= _strongest(acid)) | (strength == 100) | (density > 0)
-        told = ops.where(_is(product, acid), (strength > 0) & in_range, told)
-    return told
+        known = ops.where(_is(product, acid), (strength > 0) & in_range, known)
+    return known
 
 
 def _is(product: Any, chemical: Chemical) -> Any:

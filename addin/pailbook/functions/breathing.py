@@ -1,4 +1,4 @@
-"""Oxygen that fish use, and how long they have of it."""
+"""Oxygen that fish use, and how long it lasts."""
 
 from __future__ import annotations
 
@@ -31,7 +31,6 @@ from pailbook.quantities import (
 from pailbook.sources import CLARKE_JOHNSTON_1999, COMMON_PRACTICE, GEOMETRY, YAMANAKA_2013
 
 CATEGORY = "Oxygen and air"
-WATER = "Volume of the water, not of the vessel; a US gallon is 3.785 L"
 OXYGEN_MG_PER_MMOL = molar_mass("O2")
 
 
@@ -39,16 +38,16 @@ OXYGEN_MG_PER_MMOL = molar_mass("O2")
     category=CATEGORY,
     source=(CLARKE_JOHNSTON_1999.at("all teleosts, figure 2"), YAMANAKA_2013.at("Carassius"),
             COMMON_PRACTICE.at("activity multiples")),
-    example=(150.0, 24.0, 2.0),
+    example=(110.0, 19.0, 2.0),
 )
 def oxygen_consumption(
     fish_mass: FishMass, temperature: BreathingTemperature, activity: Activity = 2.0,
     species: BreathingSpecies = "any fish",
 ) -> Consumption:
-    """Oxygen use in mg per kg of fish per hour; the general line errs on the high, safe side.
+    """Oxygen use, in mg per kg of fish per hour; the general formula errs on the high, safe side.
 
-    Activity multiplies the resting rate: 1 resting and fasted, 2 (left out) the hour after handling.
-    The general line lies 1.6 to 1.9 times above goldfish data; its own data span 0 to 30 °C.
+    Activity multiplies the resting rate: 1 for resting, fasted fish, 2 (if left out) for the hour after handling.
+    The general formula gives 1.6 to 1.9 times what goldfish use; its own data are from 0 to 30 °C (32 to 86 °F).
     """
     general = (
         ops.exp(15.7 - 5020 / (temperature + 273.15)) * OXYGEN_MG_PER_MMOL  # of a 50 g fish, mg/h
@@ -58,18 +57,18 @@ def oxygen_consumption(
     return activity * ops.where((species == "goldfish") | (species == "koi"), carassius, general)
 
 
-@worksheet_function(category=CATEGORY, source=GEOMETRY.at("oxygen balance"), example=(20.0, 7.5, 4.0, 0.6, 300.0))
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("oxygen balance"), example=(48.0, 7.5, 4.0, 0.99, 300.0))
 def oxygen_time(
-    volume: Annotated[Volume, WATER], oxygen: Annotated[Oxygen, "Dissolved oxygen now"], limit: OxygenLimit,
+    volume: Volume, oxygen: Annotated[Oxygen, "Dissolved oxygen now"], limit: OxygenLimit,
     biomass: Biomass, consumption: Consumption,
 ) -> MinutesLeft:
-    """Minutes until the oxygen in the water falls to the limit when no air goes in; 0 where it is there already."""
+    """Minutes until the dissolved oxygen falls to the limit when no air is supplied; 0 if it is already there."""
     return 60 * volume * ops.maximum(oxygen - limit, 0.0) / (consumption * biomass)
 
 
-@worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("oxygen for feed"), example=(400.0,))
+@worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("oxygen for feed"), example=(165.0,))
 def oxygen_from_feed(feed: Feed, ratio: FeedOxygenRatio = 0.5) -> OxygenMass:
-    """Oxygen in g a day that fish and filter bacteria need for a day's feed; 0.5 g per g of feed when left out."""
+    """Oxygen, in g a day, that fish and filter bacteria need for the daily feed; 0.5 g per g of feed if left out."""
     return feed * ratio
 
 
@@ -77,8 +76,8 @@ def oxygen_from_feed(feed: Feed, ratio: FeedOxygenRatio = 0.5) -> OxygenMass:
 def battery_hours(
     amp_hours: AmpHours, volts: Volts, watts: Watts, usable: UsableShare = 0.5, inverter: InverterEfficiency = 0.85
 ) -> Hours:
-    """Hours that a battery runs an air pump; half its charge and an inverter of 85 % are assumed when left out.
+    """Hours that a battery runs an air pump; if left out, half of its charge is usable and the inverter passes on 85 %.
 
-    A pump on dry cells is planned by its rated hours instead.
+    For a pump on dry cells, use the hours that its maker states instead.
     """
     return amp_hours * volts * usable * inverter / watts

@@ -32,16 +32,17 @@ from pailbook.sources import DAVIES_1962, NIST46, PLUMMER_BUSENBERG_1982
 @worksheet_function(
     category=CATEGORY,
     source=(PLUMMER_BUSENBERG_1982.at("table 1"), NIST46.at("phosphate"), DAVIES_1962.at("p. 39"), PAIRS_SOURCE),
-    example=(6.8, 60.0, 25.0, 35.0),
+    example=(7.3, 80.0, 22.0, 10.0),
 )
 def carbon_dioxide(
     ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate = 0.0,
     conductivity: Conductivity = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> CarbonDioxide:
-    """Free carbon dioxide in mg/L; leaving out the phosphate (as PO4) overstates it, by a sixth in rich water.
+    """Free carbon dioxide (CO2), in mg/L; if phosphate (as PO4) is left out, the answer is too high, by a sixth in
+    water rich in it.
 
-    So does leaving out calcium and magnesium: by 2 to 4 % without phosphate, and with it by 10 % and more where the
-    alkalinity is low.
+    Leaving out calcium and magnesium also makes it too high: by 2 to 4 % without phosphate, and with phosphate by 10 %
+    and more where the alkalinity is low.
     """
     eq, phosphate_mol = alkalinity / MG_CACO3_PER_EQ, phosphate / MG_PO4_PER_MOL
     held = pairs(calcium, magnesium, temperature, conductivity)

@@ -131,8 +131,8 @@ def names(chemicals: Iterable[Chemical]) -> tuple[str, ...]:
 def shares(element: str, ammonium_salts: bool = False) -> dict[str, float]:
     """Grams of the element in a gram of each product, by every name.
 
-    Ammonium salts are left out unless asked for: they bring ammonia, and where fish are they are refused. The element
-    "TAN" stands for ammonium's own nitrogen, which "N" does not count.
+    Ammonium salts are left out unless asked for: they add ammonia, and are refused where there are fish. The element
+    "TAN" stands for the nitrogen of ammonium itself, which "N" does not count.
     """
     found = {}
     for chemical in dict.fromkeys((*PRODUCTS, *ACIDS)):

@@ -27,7 +27,7 @@ FAMILIES = {
     "PO4": 10, "P": 10, "P2O5": 10, "N": 20, "NO3": 20, "NO2": 20, "NH3": 20, "NH4": 20, "K": 30, "K2O": 30,
     "S": 40, "SO4": 40, "Ca": 50, "CaO": 50, "CaCO3": 51, "Mg": 52, "MgO": 52,
 }
-_UNITS = "CaCO3 in mg/L, German degrees dH, French degrees fH, grains per US gallon gpg, or meq/L"
+_UNITS = "CaCO3 (mg/L), dH (German degrees), fH (French degrees), gpg (grains per US gal) or meq (meq/L)"
 MG_CACO3 = {
     "CaCO3": 1.0,
     "dH": 10 * molar_mass("CaCO3") / molar_mass("CaO"),  # 10 mg/L of CaO
@@ -37,31 +37,34 @@ MG_CACO3 = {
 }
 
 
-@worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(35.0, "PO4", "P"))
+@worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(12.0, "PO4", "P"))
 def nutrient_convert(
-    value: Annotated[Concentration, "Concentration, in the first basis"],
-    from_basis: Annotated[Basis, "Basis that it is in"], to_basis: Annotated[Basis, "Basis that is wanted"],
-) -> Annotated[Concentration, "Concentration, in the basis that is wanted"]:
-    """A nutrient in another basis: PO4, P or P2O5; NO3, N, NO2, NH3 or NH4; K or K2O; Ca, CaO or CaCO3; Mg, MgO."""
+    value: Annotated[Concentration, "Concentration in its present basis"],
+    from_basis: Annotated[Basis, "Present basis"], to_basis: Annotated[Basis, "Basis to convert to"],
+) -> Annotated[Concentration, "Concentration in the basis converted to"]:
+    """Converts a nutrient to another basis: PO4, P or P2O5; NO3, N, NO2, NH3 or NH4; K or K2O; S or SO4; Ca, CaO or
+    CaCO3; Mg, MgO or CaCO3.
+    """
     allowed = ops.absolute(
         ops.pick(from_basis, FAMILIES, "basis") - ops.pick(to_basis, FAMILIES, "basis")
     ) <= 1
     return ops.require(
         allowed,
         lambda: value * ops.pick(to_basis, MG_PER_UNIT, "basis") / ops.pick(from_basis, MG_PER_UNIT, "basis"),
-        "the two bases are of different nutrients",
+        "the two bases belong to different nutrients",
     )
 
 
 @worksheet_function(
     category=CATEGORY,
     source=(IUPAC_2021.at("table 1"), GEOMETRY.at("degrees and grains")),
-    example=(8.0, "dH", "CaCO3"),
+    example=(6.0, "dH", "CaCO3"),
 )
 def hardness_convert(
-    value: Annotated[HardnessValue, "Hardness or alkalinity, in the first unit"],
-    from_unit: Annotated[HardnessUnit, f"Unit that it is in: {_UNITS}"],
-    to_unit: Annotated[HardnessUnit, f"Unit that is wanted: {_UNITS}"],
-) -> Annotated[HardnessValue, "Hardness or alkalinity, in the unit that is wanted"]:
-    """Hardness or alkalinity in another unit: CaCO3 (mg/L), dH, fH, gpg (grains per US gallon) or meq (meq/L)."""
+    value: Annotated[HardnessValue, "Hardness or alkalinity in its present unit"],
+    from_unit: Annotated[HardnessUnit, f"Present unit: {_UNITS}"],
+    to_unit: Annotated[HardnessUnit, f"Unit to convert to: {_UNITS}"],
+) -> Annotated[HardnessValue, "Hardness or alkalinity in the unit converted to"]:
+    """Converts hardness or alkalinity to another unit: CaCO3 (mg/L), dH, fH, gpg (grains per US gallon) or meq (meq/L).
+    """
     return value * ops.pick(from_unit, MG_CACO3, "unit") / ops.pick(to_unit, MG_CACO3, "unit")

@@ -1,7 +1,7 @@
-"""What a chemical does to pH, at once and after the carbon dioxide has settled, and the dose for a wanted change.
+"""What a chemical does to pH, at once and after the carbon dioxide has settled, and the dose for a change of pH.
 
-Right after a dose the total of carbonate is what the chemical left it at; hours later breathing and air have brought
-free CO2 back to where it was. The two pH values differ much, and so do the doses for the same change.
+Right after a dose the total of carbonate is what the chemical made it; hours later breathing and air have brought free
+CO2 back to what it was before. The two pH values differ a lot, and so do the doses for the same change.
 """
 
 from __future__ import annotations
@@ -50,15 +50,15 @@ SOURCE = (
     HANDBOOK_DENSITY.at("acids"), PAIRS_SOURCE,
 )
 CALCITE_PH = 7.5  # above it calcium carbonate dissolves too slowly to count on
-_TOO_SLOW = "calcium carbonate dissolves too slowly: it has a settled answer only, and none above pH 7.5"
+_TOO_SLOW = "calcium carbonate dissolves too slowly: it has only a settled answer, and none above pH 7.5"
 
 PHChemical = Annotated[str, Quantity(
-    "chemical", "A base or an acid, by its name or formula", choices=names(PH_CHEMICALS))]
+    "chemical", "Base or acid, by name or formula", choices=names(PH_CHEMICALS))]
 DoseTiming = Annotated[str, Quantity(
-    "timing", "at once, settled (when free CO2 is back to where it was), or safe: the smaller dose of the two",
+    "timing", "at once; settled, hours later, when free CO2 is back to what it was; or safe, the smaller of the two",
     choices=("safe", "at once", "settled"))]
 PHTiming = Annotated[str, Quantity(
-    "timing", "at once, or settled: when free CO2 is back to where it was", choices=("at once", "settled"))]
+    "timing", "at once; or settled, hours later, when free CO2 is back to what it was", choices=("at once", "settled"))]
 
 
 def _table(value: Any) -> dict[str, float]:
@@ -118,7 +118,7 @@ def dose_mol(
 
     def found(dose: Any, closed: bool) -> Any:
         """The dose with the pairs as they are after it."""
-        mol = ops.maximum(dose(here), 0.0)  # near enough to tell how many pairs there are
+        mol = ops.maximum(dose(here), 0.0)  # near enough to know how many pairs there are
         after, po4 = held.with_calcium(mol * brings.calcium), phosphate_mol + mol * brings.phosphate
         free = free_before
         for _ in range(PAIRING_ROUNDS):
@@ -131,21 +131,23 @@ def dose_mol(
     return found(at_once, closed=True), found(settled, closed=False)
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=("KHCO3", 1000.0, 6.4, 6.6, 20.0, 25.0, 35.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=("KHCO3", 1900.0, 7.2, 7.4, 60.0, 24.0, 8.0))
 def ph_dose(
     chemical: PHChemical, volume: Volume, ph_from: PHNow, ph_to: PHWanted, alkalinity: Alkalinity,
     temperature: WaterTemperature, phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: DoseTiming = "safe",
     conductivity: Conductivity = 0.0, density: Density = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> Dose:
-    """Dose of a base or acid that moves pH to a target: g of a solid, mL of an acid; the smaller of two when in doubt.
+    """Dose of a base or an acid that moves the pH to a target: g of a solid, mL of an acid. If timing is left out, it
+    is the smaller of the doses for "at once" and "settled".
 
-    An acid needs the strength on its label. Calcium carbonate has a settled answer only, up to pH 7.5. Check the dose
-    with PH_AFTER_DOSE, add it slowly where water moves, and keep within 0.2 pH a day. Bases and acids burn: gloves and
-    goggles; acid into water, never water into acid.
+    An acid needs the strength printed on its label. Calcium carbonate has only a settled answer, up to pH 7.5. Check
+    the dose with PH_AFTER_DOSE, add it slowly where the water moves, and change the pH by 0.2 a day at most. Bases and
+    acids burn: wear gloves and goggles, and pour acid into water, never water into acid.
 
-    With calcium and magnesium given it hits within 0.02 pH, doses of 50 g per m³ of water and more within 0.05.
-    Without them it is off by up to 0.03 at once and 0.06 settled in hard water, more above pH 7.5. Above pH 7.5 a dose
-    of more than 500 g per m³, which a bicarbonate near its own pH of 8.3 may take, is a rough guess.
+    If calcium and magnesium are given, the dose hits the target within 0.02 pH, and a dose of 50 g or more per m³ (1000
+    L) of water within 0.05. Without them it misses by up to 0.03 at once and 0.06 settled in hard water, and by more
+    above pH 7.5. Above pH 7.5 a dose of more than 500 g per m³, which a bicarbonate may need near its own pH of 8.3, is
+    a rough guess.
     """
     k = constants(temperature, conductivity)
     brings, grams = _with_pairs(chemical, calcium, magnesium)
@@ -158,30 +160,30 @@ def ph_dose(
         safe = ops.where(timing == "at once", at_once, ops.minimum(at_once, settled))
         return ops.where((timing == "settled") | slow, settled, safe)
 
-    mol = ops.where(ph_to == ph_from, 0.0, needed)  # of none rounding would make a little less than 0
+    mol = ops.where(ph_to == ph_from, 0.0, needed)  # rounding would make a dose of 0 a little less than 0
     possible = ops.where(slow, (timing != "at once") & (ph_to <= CALCITE_PH), True)
     return ops.require(
         possible,
         lambda: in_bottle(
-            ACIDS, chemical, ops.positive(mol, "this chemical cannot move the pH to there") * volume * grams, strength,
-            density,
+            ACIDS, chemical, ops.positive(mol, "this chemical cannot move the pH to that target") * volume * grams,
+            strength, density,
         ),
         _TOO_SLOW,
     )
 
 
 @worksheet_function(
-    category=CATEGORY, source=SOURCE, example=("KOH", 5.3, 1000.0, 6.4, 20.0, 25.0, 35.0), in_steps=True
+    category=CATEGORY, source=SOURCE, example=("KOH", 6.0, 1900.0, 7.2, 60.0, 24.0, 8.0), in_steps=True
 )
 def ph_after_dose(
     chemical: PHChemical, amount: Amount, volume: Volume, ph: PHNow, alkalinity: Alkalinity,
     temperature: WaterTemperature, phosphate: Phosphate = 0.0, strength: Strength = 0.0, timing: PHTiming = "at once",
     conductivity: Conductivity = 0.0, density: Density = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> PH:
-    """pH after a dose of a base or acid: at once, or settled, when free CO2 is back to where it was hours later.
+    """pH after a dose of a base or an acid: at once; or settled, hours later, when free CO2 is back to what it was.
 
-    Give calcium and magnesium in hard water: without them a large dose of a base at once is shown too high, 9.0 where
-    it would be 8.5. From pH 9 on lime falls out, and the pH is a warning rather than a number.
+    In hard water enter calcium and magnesium: without them the pH at once after a large dose of a base is too high, for
+    example 9.0 instead of 8.5. From pH 9 on lime precipitates, and the answer is a warning rather than a number.
     """
     k = constants(temperature, conductivity)
     brings, grams = _with_pairs(chemical, calcium, magnesium)

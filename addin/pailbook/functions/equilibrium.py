@@ -28,7 +28,7 @@ LEAST_ALKALINITY = 1e-5  # eq/L, where a search begins that an acid has left wit
 AT_REST = 1e-6  # pH of the last step: Newton's error is then its square
 LOWEST_PH, HIGHEST_PH = 4, 11
 TOO_LITTLE_ALKALINITY = (
-    "phosphate and hydroxide alone make more alkalinity than was measured; check the phosphate's basis and the pH"
+    "phosphate and hydroxide alone give more alkalinity than was measured; check the basis of the phosphate, and the pH"
 )
 
 
@@ -108,4 +108,6 @@ def _step(ph: Any, excess: Any, slope: Any) -> Any:
 def _at_rest(ph: Any, before: Any) -> Any:
     """The pH, where the search has come to rest within the limits of a pH; an error elsewhere."""
     found = (ops.absolute(ph - before) < AT_REST) & (ph >= LOWEST_PH) & (ph <= HIGHEST_PH)
-    return ops.require(found, ph, f"pH leaves the range from {LOWEST_PH} to {HIGHEST_PH}, or moves too far to follow")
+    return ops.require(
+        found, ph, f"the pH leaves the range from {LOWEST_PH} to {HIGHEST_PH}, or changes too much to calculate"
+    )

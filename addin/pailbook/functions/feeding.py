@@ -1,4 +1,4 @@
-"""Stocking and feeding: how dense, how much feed a day, and the plants that a day's feed carries."""
+"""Stocking and feeding: stocking density, daily feed, and the plant area that a daily feed supports."""
 
 from __future__ import annotations
 
@@ -30,35 +30,35 @@ CATEGORY = "Stocking and feeding"
 # °C below which each species is not fed.
 FEEDING_STOPS = {species: LIMITS[species, "temperature", "feed low"][0] for species in SPECIES}
 _STOP_SOURCES = tuple(dict.fromkeys(LIMITS[species, "temperature", "feed low"][1] for species in SPECIES))
-# g of feed (32 % protein) a day for each m²: leafy 40 to 50, fruiting 50 to 80; the middle.
+# g of feed (32 % protein) a day for each m²: leafy 40 to 50, fruiting 50 to 80; the middle of each.
 RATIOS = {"leafy": 45.0, "fruiting": 65.0}
 _RATIO_SOURCES = (FAO_589.at("section 8.1"), RAKOCY_2007.at("guideline 1"))
 
-FeedConversion = Annotated[float, Quantity("feed conversion ratio", "Feed for each weight of growth")]
+FeedConversion = Annotated[float, Quantity("feed conversion ratio", "Weight of feed divided by weight gained")]
 
 
-@worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(60.0, 220.0, 1000.0))
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(70.0, 85.0, 1600.0))
 def stocking_density(count: FishCount, fish_mass: FishMass, volume: Volume) -> FishDensity:
-    """Weight of fish per volume of water in a system, from their number and the weight of one.
+    """Stocking density: total weight of the fish per volume of water, from their number and the mean weight of one.
 
-    FAO 589 holds small units of fish and plants to 20 kg/m³ (0.17 lb/US gal). A small volume of water turns bad
-    faster than a large one.
+    FAO 589 limits small units of fish and plants to 20 kg/m³ (0.17 lb/US gal). The water of a small system deteriorates
+    faster than that of a large one.
     """
     return count * fish_mass / volume  # g/L is kg/m³
 
 
 @worksheet_function(
     category=CATEGORY, source=(FAO_589.at("section 7.3, 1 to 2 % a day"), *_STOP_SOURCES),
-    example=(60.0, 220.0, 26.0, "tilapia"),
+    example=(70.0, 85.0, 24.0, "channel catfish"),
 )
 def daily_feed(
     count: FishCount, fish_mass: FishMass, temperature: WaterTemperature, species: Species,
     percent: FeedingPercent = 1.5,
 ) -> Feed:
-    """Feed a day: 1.5 % of the fish's weight where no percent is given; 0 in water too cold for the species to feed.
+    """Daily feed: 1.5 % of body weight if the feeding rate is left out; 0 in water too cold for the species to feed.
 
-    1 to 2 % is for grow-out: fry and fingerlings take several times that, by the feed's own table. Feed less in water
-    near either end of the species' range, and no more than they eat within minutes.
+    1 to 2 % suits grow-out; fry and fingerlings eat several times as much, and the table on the feed's label applies.
+    Feed less in water near either end of the species' range, and no more than the fish eat within minutes.
     """
     stop = ops.pick(species, FEEDING_STOPS, "temperature at which feeding stops")
     return ops.where(temperature < stop, 0.0, count * fish_mass * percent / 100)
@@ -70,29 +70,33 @@ def _ratio(crop: Any, ratio: Any) -> Any:
 
 @worksheet_function(category=CATEGORY, source=_RATIO_SOURCES, example=(10.0, "leafy"))
 def feed_for_area(area: PlantArea, crop: Crop, ratio: FeedRatio = 0.0) -> Feed:
-    """Feed a day that plants on an area use up: 45 g/m² of leafy, 65 of fruiting crops when left out.
+    """Daily feed whose nutrients the plants on an area use up: if the ratio is left out, 45 g/m² for leafy crops and 65
+    for fruiting ones.
 
-    The published ranges are 40 to 50 and 50 to 80 g/m² of feed with 32 % protein, 60 to 100 on large rafts. They hold
-    for large, settled systems: in a tank of a few hundred litres the fish's water is the limit, not the plants.
+    The published ranges are 40 to 50 and 50 to 80 g/m² a day of feed with 32 % protein, and 60 to 100 on large rafts.
+    They hold for large, established systems; in a tank of a few hundred litres the water for the fish sets the limit,
+    not the plants.
     """
     return area * _ratio(crop, ratio)
 
 
 @worksheet_function(category=CATEGORY, source=_RATIO_SOURCES, example=(450.0, "leafy"))
 def area_for_feed(feed: Feed, crop: Crop, ratio: FeedRatio = 0.0) -> PlantArea:
-    """Plant area that uses up a day's feed: 45 g/m² of leafy, 65 of fruiting crops when left out."""
+    """Plant area that uses up the nutrients of a daily feed: if the ratio is left out, 45 g/m² for leafy crops and 65
+    for fruiting ones.
+    """
     return feed / _ratio(crop, ratio)
 
 
 @worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("definition"), example=(2500.0, 6000.0, 8000.0))
 def feed_conversion(
-    feed: Annotated[SameWeight, "Feed given, in the unit of the weights"],
+    feed: Annotated[SameWeight, "Feed given, in the same unit as the weights"],
     mass_from: Annotated[SameWeight, "Weight of the fish at the first weighing"],
     mass_to: Annotated[SameWeight, "Weight of the fish at the second weighing, in the same unit"],
 ) -> FeedConversion:
-    """Feed conversion ratio: feed given over the weight that the fish gained by it, all three in one unit.
+    """Feed conversion ratio: the feed given divided by the weight that the fish gained, all in one unit.
 
-    Add the weight of fish that died or were taken out meanwhile to the last weight, for the biological ratio.
+    For the biological ratio, add to the second weight the fish that died or were taken out in between.
     """
     return ops.require(
         mass_to > mass_from, lambda: feed / (mass_to - mass_from), "the fish gained no weight, so there is no ratio"

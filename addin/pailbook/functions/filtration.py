@@ -1,4 +1,4 @@
-"""What feed does to the water: ammonia, the filter that oxidises it, and what that uses up and leaves behind."""
+"""What feed does to the water: ammonia, the filter that turns it into nitrate, and what that uses and leaves behind."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from pailbook.sources import COMMON_PRACTICE, FAO_589, GEOMETRY, IUPAC_2021, TIM
 CATEGORY = "Filters and pumps"
 AlkalinityUsed = Annotated[Grams, "Alkalinity used up, as CaCO3"]
 
-TAN_PER_PROTEIN = 0.092  # g of TAN-N from a g of protein fed
+TAN_PER_PROTEIN = 0.092  # g of ammonia nitrogen (TAN) from a g of protein fed
 RATE_AT = 25.0  # °C
 COLDER, WARMER = 1.10, 1.07  # for each °C: the published ends, each where it errs on the safe side
 NO_GAIN_ABOVE = 30.0  # °C
@@ -36,9 +36,9 @@ OXYGEN_PER_N = 2 * molar_mass("O2") / molar_mass("N")
 
 @worksheet_function(category=CATEGORY, source=TIMMONS_EBELING.at("TAN from feed (from memory)"), example=(400.0, 0.32))
 def ammonia_from_feed(feed: Feed, protein: Protein) -> AmmoniaLoad:
-    """Ammonia nitrogen (TAN-N) in g a day that a day's feed brings: 0.092 g for each g of protein.
+    """Ammonia nitrogen (TAN), in g a day, from the daily feed: 0.092 g for each g of protein.
 
-    Protein is a share, 0.32 for 32 %.
+    Enter the protein as a share: 0.32 for 32 %.
     """
     return feed * protein * TAN_PER_PROTEIN
 
@@ -49,11 +49,12 @@ def ammonia_from_feed(feed: Feed, protein: Protein) -> AmmoniaLoad:
     example=(11.8, 24.0),
 )
 def biofilter_area(tan_load: AmmoniaLoad, temperature: WaterTemperature, rate: NitrificationRate = 0.3) -> FilterArea:
-    """Surface of media that oxidises so much TAN-N a day, in a filter that is ripe, clean and has oxygen enough.
+    """Surface of filter media that turns this much ammonia nitrogen (TAN) a day into nitrate, in a mature, clean filter
+    with enough oxygen.
 
-    The rate is the one at 25 °C; 0.3 g/m² a day when left out, from the lower half of the published 0.2 to 0.6. For
-    each °C (1.8 °F) colder it counts a tenth less; warmer water counts for more up to 30 °C (86 °F). A new filter takes
-    weeks to ripen.
+    The rate is that at 25 °C (77 °F); if left out, it is 0.3 g/m² a day, from the lower half of the published 0.2 to
+    0.6. Each °C (1.8 °F) colder lowers it by a tenth; warmer water raises it, up to 30 °C (86 °F). A new filter takes
+    weeks to mature.
     """
     beyond = ops.minimum(temperature, NO_GAIN_ABOVE) - RATE_AT
     return tan_load / (rate * ops.where(beyond < 0, COLDER**beyond, WARMER**beyond))
@@ -61,7 +62,7 @@ def biofilter_area(tan_load: AmmoniaLoad, temperature: WaterTemperature, rate: N
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(40.0, 300.0))
 def media_volume(area: FilterArea, specific_surface: SpecificSurface) -> MediaVolume:
-    """Volume of media that has so much surface, from its specific surface."""
+    """Volume of filter media with the given surface, from the specific surface of the media."""
     return area / specific_surface * 1000
 
 
@@ -70,9 +71,9 @@ def media_volume(area: FilterArea, specific_surface: SpecificSurface) -> MediaVo
     example=(11.8, 0.4),
 )
 def nitrification_alkalinity(nitrogen: Nitrogen, plant_uptake: PlantShare = 0.0) -> AlkalinityUsed:
-    """Alkalinity, g as CaCO3, that oxidising so much ammonia nitrogen uses up: 7.145 g for each g.
+    """Alkalinity, in g as CaCO3, that bacteria use up to turn ammonia nitrogen into nitrate: 7.145 g for each g.
 
-    Plants that take nitrate give half of that back: name the share of the nitrate that they take.
+    Plants that take up the nitrate give half of that back: enter the share of the nitrate that they take up.
     """
     return nitrogen * ALKALINITY_PER_N * (1 - plant_uptake / 2)
 
@@ -82,11 +83,11 @@ def nitrification_alkalinity(nitrogen: Nitrogen, plant_uptake: PlantShare = 0.0)
     example=(11.8,),
 )
 def nitrification_oxygen(nitrogen: Nitrogen) -> Annotated[Grams, "Oxygen that the bacteria use"]:
-    """Oxygen, g, that bacteria use to oxidise so much ammonia nitrogen to nitrate: 4.569 g for each g."""
+    """Oxygen, in g, that bacteria use to turn ammonia nitrogen into nitrate: 4.569 g for each g."""
     return nitrogen * OXYGEN_PER_N
 
 
 @worksheet_function(category=CATEGORY, source=IUPAC_2021.at("table 1"), example=(11.8,))
 def nitrate_made(nitrogen: Nitrogen) -> Annotated[Grams, "Nitrate as NO3"]:
-    """Nitrate, g as NO3, that comes of so much ammonia nitrogen: 4.427 g for each g."""
+    """Nitrate, in g as NO3, that bacteria make from ammonia nitrogen: 4.427 g for each g."""
     return nitrogen * MG_PER_UNIT["NO3"] / MG_PER_UNIT["N"]

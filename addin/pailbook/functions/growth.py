@@ -1,4 +1,4 @@
-"""Growth by warmth: the thermal growth coefficient, held to the range of temperatures for which it is meant."""
+"""Growth by temperature: the thermal growth coefficient, within the range of temperatures for which it is meant."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _SOURCES = (IWAMA_TAUTZ_1981.at("growth model"), JOBLING_2003.at("not above the 
 
 
 def _most(species: str) -> float:
-    """Above this, °C, more warmth does not count: the best temperature, else the one from which to watch."""
+    """Above this, °C, warmer water does not count: the best temperature, else the one from which to watch."""
     levels = (LIMITS.get((species, "temperature", level)) for level in ("best", "watch high"))
     return next(found[0] for found in levels if found is not None)
 
@@ -40,7 +40,7 @@ DaysOfGrowth = Annotated[float, Quantity("days", "Days of growth", "days", low=0
 
 
 def growth_temperature(temperature: Any, species: Any) -> Any:
-    """The temperature that counts for growth, °C: 0 where the species does not feed, no more than its best."""
+    """The temperature that counts for growth, °C: 0 where the species does not feed, its best one at most."""
     warm = ops.minimum(temperature, ops.pick(species, MOST, "temperature of best growth"))
     return ops.where(temperature < ops.pick(species, STOPS, "temperature at which feeding stops"), 0.0, warm)
 
@@ -49,68 +49,70 @@ def _length(mass: Any) -> Any:
     return mass ** (1 / 3)
 
 
-@worksheet_function(category=CATEGORY, source=_SOURCES, example=(10.0, 350.0, 11.0, 200.0))
+@worksheet_function(category=CATEGORY, source=_SOURCES, example=(20.0, 85.0, 24.0, 120.0))
 def growth_coefficient(
     mass_from: Annotated[FishMass, "Mean weight of one fish at the first weighing"],
     mass_to: Annotated[FishMass, "Mean weight of one fish at the second weighing"],
-    temperature: Annotated[WaterTemperature, "Mean temperature of the water between them"],
-    days: Annotated[GrowingDays, "Days between them"],
+    temperature: Annotated[WaterTemperature, "Mean water temperature between the two weighings"],
+    days: Annotated[GrowingDays, "Days between the two weighings"],
     species: GrowthSpecies = ANY_FISH,
 ) -> GrowthCoefficient:
-    """Thermal growth coefficient (x 1000) that two weighings show, from the mean temperature between them.
+    """Thermal growth coefficient (times 1000) from two weighings and the mean water temperature between them.
 
-    It carries a stock's growth over to other weights and temperatures. With a species named, warmth above its best
-    temperature does not count: there the fish grow no faster.
+    Use it to predict the growth of the same stock at other weights and temperatures. If a species is named, any
+    temperature above its best counts as the best, because the fish grow no faster there.
     """
     warmth = growth_temperature(temperature, species)
     return ops.require(
         warmth > 0, lambda: 1000 * (_length(mass_to) - _length(mass_from)) / (warmth * days),
-        "in water so cold the species does not feed, so it shows no growth",
+        "the water is too cold for the species to feed, so there is no growth to measure",
     )
 
 
-@worksheet_function(category=CATEGORY, source=_SOURCES, example=(50.0, 0.8, 26.0, 30.0))
+@worksheet_function(category=CATEGORY, source=_SOURCES, example=(85.0, 0.6, 24.0, 30.0))
 def mass_after(
     mass: Annotated[FishMass, "Weight of one fish now"], coefficient: GrowthCoefficient, temperature: WaterTemperature,
     days: GrowingDays,
     species: GrowthSpecies = ANY_FISH,
 ) -> FishMass:
-    """Weight of a fish after so many days at a temperature, by its thermal growth coefficient.
+    """Weight of one fish after a number of days at a temperature, from its thermal growth coefficient.
 
-    With a species named there is no growth below the temperature at which it stops feeding, and none the faster above
-    its best. It holds for fish that are fed enough, in good water; weigh some every few weeks.
+    If a species is named, it does not grow below the temperature at which it stops feeding, and grows no faster above
+    its best one. This holds for fish with enough feed and good water; weigh a sample every few weeks.
     """
     warmth = growth_temperature(temperature, species)
     return ops.where(warmth > 0, lambda: (_length(mass) + coefficient * warmth * days / 1000) ** 3, mass)
 
 
-@worksheet_function(category=CATEGORY, source=_SOURCES, example=(50.0, 400.0, 0.8, 26.0))
+@worksheet_function(category=CATEGORY, source=_SOURCES, example=(85.0, 400.0, 0.6, 24.0))
 def days_to_mass(
     mass_from: Annotated[FishMass, "Weight of one fish now"],
-    mass_to: Annotated[FishMass, "Weight of one fish that is wanted"], coefficient: GrowthCoefficient,
+    mass_to: Annotated[FishMass, "Target weight of one fish"], coefficient: GrowthCoefficient,
     temperature: WaterTemperature,
     species: GrowthSpecies = ANY_FISH,
 ) -> DaysOfGrowth:
-    """Days until a fish has grown to a weight, at a temperature, by its thermal growth coefficient; 0 if it is there.
+    """Days until a fish reaches a target weight at a temperature, from its thermal growth coefficient; 0 if it already
+    has.
 
-    With a species named, warmth counts within its range alone; in water too cold to feed there is no answer.
+    If a species is named, the temperature counts only within its range; in water too cold for it to feed there is no
+    answer.
     """
     warmth = growth_temperature(temperature, species)
     return ops.require(
         warmth > 0,
         lambda: ops.maximum(1000 * (_length(mass_to) - _length(mass_from)) / (coefficient * warmth), 0.0),
-        "in water so cold the species does not feed, so it does not grow",
+        "the water is too cold for the species to feed, so it does not grow",
     )
 
 
 @worksheet_function(
     category=CATEGORY, source=(PIPER_1982.at("p. 61, condition factor"), EMMANUEL_2013.at("Nile tilapia")),
-    example=(250.0, 23.0),
+    example=(110.0, 21.0),
 )
 def condition_factor(fish_mass: FishMass, length: FishLength) -> ConditionFactor:
-    """Fulton's condition factor K: 100 x g / cm³, of the total length. Compare fish of one species and size.
+    """Fulton's condition factor K: 100 times the weight in g, divided by the cube of the total length in cm.
 
-    Slender fish such as catfish and trout lie near 1, tilapia near 2. A falling K in one stock tells of hunger or
-    illness.
+    Compare only fish of the same species and size. Slender fish such as catfish and trout are near 1, tilapia near 2. A
+    falling K in one stock is a sign of hunger or illness.
     """
     return 100 * fish_mass / length**3

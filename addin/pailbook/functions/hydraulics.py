@@ -1,4 +1,4 @@
-"""Moving water: how often a system turns over, what pipes cost in head, and the power of the pump."""
+"""Moving water: how often a system turns over, the head lost in pipes, and the power of the pump."""
 
 from __future__ import annotations
 
@@ -23,15 +23,16 @@ from pailbook.sources import CHURCHILL_1977, COMMON_PRACTICE, GEOMETRY, WATER_AT
 
 GRAVITY = 9.80665  # m/s²
 WATER_DENSITY = 998.2  # kg/m³ at 20 °C
-WATER_VISCOSITY = 1.004e-6  # m²/s at 20 °C; colder water rubs more, at 10 °C by a few percent
+WATER_VISCOSITY = 1.004e-6  # m²/s at 20 °C; friction is greater in colder water, at 10 °C by a few percent
 LITRES_PER_HOUR = 1 / 3.6e6  # m³/s
 
-Turnover = Annotated[float, Quantity("turnover", "Times that the water passes in an hour", "per hour")]
+Turnover = Annotated[float, Quantity("turnover", "How many times an hour the water is replaced", "per hour")]
 
 
-@worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(1000.0, 1500.0))
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("ratio"), example=(2400.0, 3600.0))
 def turnover(volume: Volume, flow: Flow) -> Turnover:
-    """How many times an hour the flow moves the whole volume; once or more for fish tanks is common practice."""
+    """How many times an hour the flow replaces all the water; once an hour or more is common practice for fish tanks.
+    """
     return flow / volume
 
 
@@ -50,10 +51,11 @@ def friction_factor(reynolds: Any, relative_roughness: Any) -> Any:
 def pipe_head(
     flow: Flow, pipe_diameter: PipeDiameter, pipe_length: PipeLength, roughness: Roughness = 0.0015
 ) -> Head:
-    """Head that friction in a straight, full pipe takes, of water at 20 °C; smooth plastic when left out.
+    """Head lost to friction in a straight, full pipe with water at 20 °C (68 °F); if the roughness is left out, the
+    pipe is smooth plastic.
 
-    The lift comes on top, and fittings: add about 30 diameters of length for an elbow, 60 for a tee. The inside
-    diameter counts, not the pipe's name. Pipes that carry sludge foul: a tenth of a millimetre of roughness or more.
+    Add the lift, and for fittings about 30 diameters of length for each elbow and 60 for each tee. Enter the inside
+    diameter, not the nominal size. A pipe that carries sludge fouls: enter a roughness of 0.1 mm (0.004 in) or more.
     """
     diameter = pipe_diameter / 1000
     speed = flow * LITRES_PER_HOUR / (math.pi / 4 * diameter**2)
@@ -66,5 +68,7 @@ def pipe_head(
     example=(1500.0, 1.8),
 )
 def pump_power(flow: Flow, head: Head, efficiency: PumpEfficiency = 0.3) -> Watts:
-    """Electric power of a pump for a flow against a head; an efficiency of 0.3 when left out, as of small pumps."""
+    """Electric power that a pump draws for a flow against a head; if left out, the efficiency is 0.3, as for small
+    pumps.
+    """
     return WATER_DENSITY * GRAVITY * flow * LITRES_PER_HOUR * head / efficiency

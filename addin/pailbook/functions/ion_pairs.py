@@ -1,11 +1,11 @@
-"""Pairs of calcium and magnesium with carbonate and phosphate: ions that stay together, as in hard water many do.
+"""Pairs of calcium and magnesium with carbonate and phosphate: in hard water many of these ions stay together.
 
 What is paired still counts in a titrated alkalinity, in total carbonate and in total phosphate: each anion stands for
-its free and its paired ions together. How many are paired hangs on how much calcium and magnesium is free, and that on
-the anions: a few rounds find it.
+its free and its paired ions together. How many are paired depends on how much calcium and magnesium is free, and that
+on the anions: a few rounds find it.
 
 Calcium and magnesium pair nearly alike, so one free share stands for both. Left out are pairs with sulfate, of which
-150 mg/L hold about a tenth of the calcium, with sodium and potassium, and with hydroxide, which tell above pH 8.4.
+150 mg/L hold about a tenth of the calcium, with sodium and potassium, and with hydroxide, which matter above pH 8.4.
 """
 
 from __future__ import annotations

@@ -29,15 +29,15 @@ AirCarbonDioxide = Annotated[float, Quantity(
     low=100, high=20000)]
 
 
-@worksheet_function(category=CATEGORY, source=(*SOURCE, PAIRS_SOURCE), example=(50.0, 25.0), in_steps=True)
+@worksheet_function(category=CATEGORY, source=(*SOURCE, PAIRS_SOURCE), example=(80.0, 24.0), in_steps=True)
 def ph_aerated(
     alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate = 0.0,
     co2_ppm: AirCarbonDioxide = 425.0, conductivity: Conductivity = 0.0, calcium: Calcium = 0.0,
     magnesium: Magnesium = 0.0,
 ) -> PH:
-    """pH that water comes to when it is aired until its CO2 is in balance with the air.
+    """pH that the water reaches when it is aerated until its carbon dioxide is in balance with the air.
 
-    In hard water give calcium and magnesium: without them the answer is up to 0.12 too high.
+    In hard water enter calcium and magnesium: without them the answer is up to 0.12 too high.
     """
     k = constants(temperature, conductivity)
     co2 = co2_in_balance(co2_ppm, temperature, conductivity)
@@ -46,14 +46,14 @@ def ph_aerated(
 
 
 @worksheet_function(
-    category=CATEGORY, source=SOURCE, example=(10.0, 6.4, 20.0, 25.0, 10.0, 8.0, 150.0, 25.0, 35.0, 0.0), in_steps=True
+    category=CATEGORY, source=SOURCE, example=(36.0, 7.2, 60.0, 20.0, 36.0, 7.8, 130.0, 22.0, 8.0, 3.0), in_steps=True
 )
 def ph_mix(
     volume_1: Volume, ph_1: PH, alkalinity_1: Alkalinity, temperature_1: WaterTemperature,
     volume_2: Volume, ph_2: PH, alkalinity_2: Alkalinity, temperature_2: WaterTemperature,
     phosphate_1: Phosphate = 0.0, phosphate_2: Phosphate = 0.0, conductivity: Conductivity = 0.0,
 ) -> PH:
-    """pH of two waters mixed in a closed vessel, from what alkalinity, carbonate and phosphate each brings.
+    """pH of two waters mixed in a closed vessel, from the alkalinity, carbonate and phosphate of each.
 
     Calcium and magnesium are not counted; in hard water the answer may be off by 0.04.
     """

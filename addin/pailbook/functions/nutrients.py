@@ -39,13 +39,13 @@ _PER_ELEMENT = {n: MG_PER_UNIT[n] / MG_PER_UNIT[e] if n != e else 1.0 for n, e i
 _ELEMENTS = tuple(dict.fromkeys(_ELEMENT.values()))
 _GRADE_PLACES = {"N": 0, "P": 1, "K": 2}  # a label's grade is N-P2O5-K2O
 _GRADE_OXIDE = {"N": 1.0, "P": _PER_ELEMENT["P2O5"], "K": _PER_ELEMENT["K2O"]}
-_WHAT = "share of {} (ammonium salts bring ammonia and are refused where fish are; TAN doses ammonia itself)"
+_WHAT = "content of {} (ammonium salts add ammonia and are refused where there are fish; TAN doses ammonia itself)"
 
 PhosphateProduct = Annotated[str, Quantity(
-    "product", "Phosphoric acid or a phosphate salt, by its name or formula",
+    "product", "Phosphoric acid or a phosphate salt, by name or formula",
     choices=names(c for c in PRODUCTS if c.share("P") and not c.brings_ammonia))]
 Product = Annotated[str, Quantity(
-    "product", "A chemical by its name or formula, iron chelate (strength is its % Fe), or a label grade N-P2O5-K2O",
+    "product", "Chemical, by name or formula; iron chelate, with its % Fe as strength; or a fertiliser's label grade",
     choices=(*names(PRODUCTS), IRON_CHELATE), grade=True)]
 
 
@@ -86,23 +86,24 @@ def _dose(
     """g of a solid, mL of a liquid, that raises the volume (L) by so much (mg/L)."""
     return ops.require(
         rise >= 0, lambda: in_bottle(acids, product, rise * volume / 1000 / share, strength, density),
-        "the target lies below the present value, and a dose takes nothing away",
+        "the target is below the present value, and a dose cannot lower it",
     )
 
 
 @worksheet_function(
     category=CATEGORY, source=(IUPAC_2021.at("table 1"), HANDBOOK_DENSITY.at("phosphoric acid")),
-    example=("monopotassium phosphate", 1000.0, 25.0, 35.0),
+    example=("monopotassium phosphate", 3100.0, 6.0, 10.0),
 )
 def phosphate_dose(
     product: PhosphateProduct, volume: Volume, phosphate_from: Annotated[Phosphate, "Phosphate now, as PO4 (not P)"],
-    phosphate_to: Annotated[Phosphate, "Phosphate that is wanted, as PO4 (not P)"],
+    phosphate_to: Annotated[Phosphate, "Target phosphate, as PO4 (not P)"],
     strength: Strength = 0.0, density: Density = 0.0,
 ) -> Dose:
-    """Dose that raises phosphate (mg/L as PO4): g of a solid; mL of phosphoric acid, whose strength must be given.
+    """Dose that raises phosphate (mg/L as PO4): g of a solid, or mL of phosphoric acid, whose strength must be given.
 
-    Phosphoric acid of 100 % is weighed as pure substance, in g. Salts count as pure unless a strength is given; a
-    density makes the dose one of a solution, in mL. Look at what it does to pH before you dose: split large doses.
+    Phosphoric acid of 100 % is the pure substance, in g. Salts count as pure unless a strength is given; if a density
+    is given, the product is a solution and the dose is in mL. Check what the dose does to the pH first, and split large
+    doses.
     """
     share = ops.pick(product, shares("P"), "share of phosphorus") * _PER_ELEMENT["PO4"]
     return _dose((PHOSPHORIC_ACID,), product, share, phosphate_to - phosphate_from, volume, strength, density)
@@ -111,18 +112,19 @@ def phosphate_dose(
 @worksheet_function(
     category=CATEGORY,
     source=(IUPAC_2021.at("table 1"), HANDBOOK_DENSITY.at("phosphoric acid"), COMMON_PRACTICE.at("label grades")),
-    example=("potassium sulfate", "K", 1000.0, 20.0, 40.0),
+    example=("potassium sulfate", "K", 1900.0, 20.0, 40.0),
 )
 def nutrient_dose(
     product: Product, nutrient: Nutrient, volume: Volume,
     value_from: Annotated[Concentration, "Level now, in the basis of the nutrient named"],
-    value_to: Annotated[Concentration, "Level that is wanted, in the same basis"],
+    value_to: Annotated[Concentration, "Target level, in the same basis"],
     strength: Strength = 0.0, density: Density = 0.0,
 ) -> Dose:
-    """Dose that raises a nutrient (mg/L in the basis named): g of a solid, mL where a density makes it a solution.
+    """Dose that raises a nutrient (mg/L in the basis named): g of a solid, or mL if a density is given.
 
-    Products go by chemical name or formula, iron chelates by their % Fe as strength, fertilisers by label grade
-    (N-P2O5-K2O). Ammonium salts are refused, unless the nutrient asked for is TAN itself, as for a tank without fish.
+    Name a chemical by name or formula, an iron chelate with its % Fe as strength, and a fertiliser by its label grade
+    (N-P2O5-K2O, such as 15-5-30). Ammonium salts are refused, unless the nutrient is TAN itself, as for a tank without
+    fish.
     """
     share = share_of(product, nutrient)
     return _dose((PHOSPHORIC_ACID, NITRIC_ACID), product, share, value_to - value_from, volume, strength, density)

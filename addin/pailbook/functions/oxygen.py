@@ -1,4 +1,4 @@
-"""Oxygen that water holds: saturation by temperature, salinity and elevation."""
+"""Oxygen that water can hold: saturation by temperature, salinity and elevation."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ STANDARD_PRESSURE = 101.325  # kPa
 
 @worksheet_function(category=CATEGORY, source=STANDARD_ATMOSPHERE_1976.at("troposphere"), example=(500.0,))
 def air_pressure(elevation: Elevation) -> Pressure:
-    """Air pressure in kPa at an elevation, by the standard atmosphere; weather moves it by a few percent."""
+    """Air pressure, in kPa, at an elevation in the standard atmosphere; the weather changes it by a few percent."""
     return STANDARD_PRESSURE * (1 - 2.25577e-5 * elevation) ** 5.25588
 
 
@@ -36,9 +36,9 @@ def _pressure_factor(temperature: Any, elevation: Any) -> Any:
     example=(25.0, 0.0, 300.0),
 )
 def oxygen_saturation(temperature: WaterTemperature, salinity: Salinity = 0.0, elevation: Elevation = 0.0) -> Oxygen:
-    """Dissolved oxygen in mg/L of water in balance with moist air; left out, salinity and elevation count as 0."""
+    """Dissolved oxygen, in mg/L, of water in balance with moist air; if left out, salinity and elevation count as 0."""
     kelvin = temperature + 273.15
-    x = 1 / kelvin  # the paper's polynomials in 1/T, nested: columns are worked out in a third less time
+    x = 1 / kelvin  # the paper's polynomials in 1/T, nested: columns are calculated in a third less time
     fresh = -139.34411 + x * (1.575701e5 + x * (-6.642308e7 + x * (1.243800e10 - x * 8.621949e11)))
     salting_out = salinity * (0.017674 + x * (-10.754 + x * 2140.7))
     at_one_atmosphere = ops.exp(fresh - salting_out)

@@ -1,4 +1,4 @@
-"""Phosphate doses and pH: how much a day may take, the blend that leaves pH alone, and the scale that may form."""
+"""Phosphate doses and pH: how much to dose in a day, the blend that keeps the pH, and the scale that may form."""
 
 from __future__ import annotations
 
@@ -35,22 +35,22 @@ USUAL_CONDUCTIVITY = 615.0  # µS/cm; an ionic strength of 0.008, usual where pl
 OCTACALCIUM_PKSP = 96.6
 
 PHChange = Annotated[float, Quantity(
-    "largest change of pH", "Largest change of pH that a day's dose may make", low=0, high=1, above=True)]
-ScaleIndex = Annotated[float, Quantity("saturation index", "log10 of the saturation; above 0 scale may form")]
+    "largest change of pH", "Largest change of pH that one day's dose may cause", low=0, high=1, above=True)]
+ScaleIndex = Annotated[float, Quantity("saturation index", "log10 of the saturation; above 0, scale may form")]
 
 
 @worksheet_function(
     category=CATEGORY, source=(PLUMMER_BUSENBERG_1982.at("table 1"), NIST46.at("phosphate"), PAIRS_SOURCE),
-    example=("phosphoric acid", 6.6, 30.0, 25.0, 30.0),
+    example=("phosphoric acid", 7.4, 80.0, 22.0, 8.0),
 )
 def phosphate_rise_allowed(
     product: PhosphateProduct, ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate,
     max_ph_change: PHChange = 0.2, timing: DoseTiming = "safe", conductivity: Conductivity = 0.0,
     calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> Annotated[Phosphate, "Rise of phosphate, as PO4 (not P)"]:
-    """Rise of phosphate (mg/L as PO4) that one day's dose may make before pH moves by more than is allowed.
+    """Rise of phosphate (mg/L as PO4) that one day's dose may cause without changing the pH by more than is allowed.
 
-    In hard water give calcium and magnesium: without them the move is misjudged by up to 0.1.
+    In hard water enter calcium and magnesium: without them the change of pH is misjudged by up to 0.1.
     """
     k = constants(temperature, conductivity)
     held = pairs(calcium, magnesium, temperature, conductivity)
@@ -70,20 +70,21 @@ def phosphate_rise_allowed(
     )
     smaller = ops.minimum(at_once, settled)
     mol = ops.where(timing == "settled", settled, ops.where(timing == "at once", at_once, smaller))
-    return MG_PO4_PER_MOL * ops.positive(mol, "however much of this product is dosed, pH does not move by that much")
+    return MG_PO4_PER_MOL * ops.positive(mol, "no dose of this product, however large, changes the pH by that much")
 
 
 @worksheet_function(
-    category=CATEGORY, source=(NIST46.at("phosphate"), DAVIES_1962.at("p. 39"), PAIRS_SOURCE), example=(6.6, 25.0)
+    category=CATEGORY, source=(NIST46.at("phosphate"), DAVIES_1962.at("p. 39"), PAIRS_SOURCE), example=(7.4, 22.0)
 )
 def phosphate_blend(
     ph: PH, temperature: WaterTemperature, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0
 ) -> Annotated[Fraction, "Share of the phosphate to give as dipotassium phosphate, from 0 to 1"]:
-    """Share of a phosphate dose to give as dipotassium phosphate, the rest as monopotassium, so that pH stays.
+    """Share of a phosphate dose to give as dipotassium phosphate, and the rest as monopotassium phosphate, so that the
+    pH does not change.
 
-    A share of the phosphate, not of the weight: work out each part with PHOSPHATE_DOSE. Usual dissolved salts
-    (615 µS/cm) are assumed. In hard water give calcium and magnesium: they hold on to phosphate, and more of it must
-    be dipotassium.
+    It is a share of the phosphate, not of the weight: calculate each part with PHOSPHATE_DOSE. The usual amount of
+    dissolved salts (615 µS/cm) is assumed. In hard water enter calcium and magnesium: they bind phosphate, and more of
+    it must be dipotassium phosphate.
     """
     k = pairs(calcium, magnesium, temperature, USUAL_CONDUCTIVITY).acting(constants(temperature, USUAL_CONDUCTIVITY), 1)
     return ops.maximum(ops.minimum(phosphate_forms(ph, k).charge, 1.0), 0.0)
@@ -92,16 +93,16 @@ def phosphate_blend(
 @worksheet_function(
     category=CATEGORY,
     source=(DOROZHKIN_2010.at("table 3"), NIST46.at("phosphate"), DAVIES_1962.at("p. 39")),
-    example=(70.0, 40.0, 6.8, 40.0, 25.0),
+    example=(40.0, 4.0, 7.2, 60.0, 22.0),
 )
 def phosphate_scale_index(
     calcium: Annotated[Concentration, "Calcium as Ca"], phosphate: Phosphate, ph: PH, alkalinity: Alkalinity,
     temperature: WaterTemperature,
 ) -> ScaleIndex:
-    """Saturation index of octacalcium phosphate; above 0, phosphate and calcium may fall out as scale or cloud.
+    """Saturation index of octacalcium phosphate; above 0, calcium and phosphate may precipitate as scale or cloudiness.
 
-    The solubility product is that of 25 °C (77 °F); dissolved salts are estimated from calcium, alkalinity and
-    phosphate. Never dose lime or hydroxide near phosphate.
+    The solubility product is that at 25 °C (77 °F); dissolved salts are estimated from calcium, alkalinity and
+    phosphate. Never dose lime or a hydroxide close to a dose of phosphate.
     """
     calcium_mol = calcium / (1000 * molar_mass("Ca"))
     phosphate_mol = phosphate / MG_PO4_PER_MOL

@@ -1,4 +1,4 @@
-"""What each species bears: limits with their sources."""
+"""What each species tolerates: limits with their sources."""
 
 from __future__ import annotations
 
@@ -23,18 +23,18 @@ from pailbook.sources import (
 )
 
 SpeciesParameter = Annotated[str, Quantity(
-    "parameter", "What the limit is of",
+    "parameter", "What the limit applies to; NH3-N is un-ionised ammonia",
     choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
 SpeciesLevel = Annotated[str, Quantity(
-    "level", "Which limit: low is the lower end of what is borne, high the upper end, best where they grow best",
+    "level", "Which limit: low is the lower end of what the fish tolerate, high the upper end; they grow best at best",
     choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high",
              "act high", "lethal high"))]
 SpeciesValue = Annotated[float, Quantity(
-    "limit", "Temperature in °C or °F, pH, else mg/L (nitrite as NO2, salinity g/L)",
+    "limit", "Temperature in °C or °F, pH, salinity in g/L, all others in mg/L (nitrite as NO2)",
     "°C or mg/L", "°F or mg/L", 1.8, 32.0, us_when=("parameter", "temperature"))]
 
 _FAO = FAO_589.at("table 7.1")
-_PRACTICE = COMMON_PRACTICE.at("floors and caution levels; the user's to change")
+_PRACTICE = COMMON_PRACTICE.at("lowest oxygen and caution levels, which users may change")
 _NO_FEED = COMMON_PRACTICE.at("no feed in colder water")
 _GILLS = UF_IFAS_FA16.at("harm to gills")
 
@@ -50,7 +50,7 @@ LIMITS: dict[tuple[str, str, str], tuple[float, Citation]] = {
     ("tilapia", "temperature", "watch high"): (34.0, _PRACTICE),
     ("tilapia", "temperature", "act high"): (36.0, _FAO),
     ("tilapia", "NH3-N", "watch high"): (0.05, _GILLS),
-    ("tilapia", "NH3-N", "act high"): (0.08, SRAC_283.at("ammonia depresses feeding")),
+    ("tilapia", "NH3-N", "act high"): (0.08, SRAC_283.at("un-ionised ammonia depresses feeding")),
     ("tilapia", "nitrite", "act high"): (27.0, SRAC_283.at("nitrite")),
     ("goldfish", "temperature", "watch low"): (4.0, _PRACTICE),
     ("goldfish", "temperature", "feed low"): (10.0, _NO_FEED),
@@ -114,8 +114,10 @@ _VALUES = {key: value for key, (value, _) in LIMITS.items()}
 @worksheet_function(
     category="Species",
     source=tuple(dict.fromkeys(source for _, source in LIMITS.values())),
-    example=("tilapia", "temperature", "feed low"),
+    example=("jade perch", "temperature", "feed low"),
 )
 def species_limit(species: Species, parameter: SpeciesParameter, level: SpeciesLevel) -> SpeciesValue:
-    """A species' limit for temperature, oxygen, pH, NH3-N, nitrite (as NO2) or salinity; #N/A where none is known."""
+    """Limit of a species for temperature, oxygen, pH, un-ionised ammonia (NH3-N), nitrite (as NO2) or salinity; #N/A if
+    none is known.
+    """
     return ops.pick((species, parameter, level), _VALUES, "limit")

@@ -1,4 +1,4 @@
-"""How sure a count of deaths makes one of the survival."""
+"""How well a count of deaths shows the true survival."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ DeadCount = Annotated[float, Quantity("dead count", "Number of fish that died", 
 Moved = Annotated[FishCount, "Number of fish that were moved"]
 Survival = Annotated[Fraction, "Share of the fish that survive, from 0 to 1"]
 Confidence = Annotated[float, Quantity(
-    "confidence share", "How often such an interval holds the true value", low=0, high=1, above=True, below=True)]
+    "confidence share", "Confidence of the interval: 0.95 for a 95 % interval", low=0, high=1, above=True, below=True)]
 
 
 def _wilson(dead: Any, total: Any, confidence: Any, side: float) -> Any:
@@ -27,16 +27,19 @@ def _wilson(dead: Any, total: Any, confidence: Any, side: float) -> Any:
     return ops.maximum(ops.minimum(bound, 1.0), 0.0)  # float noise
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 30.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 70.0))
 def survival_low(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
-    """Lowest share of such fish that may survive such a move, given how many died: the lower end of the interval.
+    """Lower end of the interval for the survival in such moves, from how many fish died in one; a 95 % interval if the
+    confidence is left out.
 
-    The Wilson interval: none dead of 30 still allows 11 % deaths.
+    It is the Wilson interval: if none of 30 fish died, deaths of 11 % are still possible.
     """
     return _wilson(dead, total, confidence, -1.0)
 
 
-@worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 30.0))
+@worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 70.0))
 def survival_high(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
-    """Highest share of such fish that may survive such a move, given how many died: the upper end of the interval."""
+    """Upper end of the interval for the survival in such moves, from how many fish died in one; a 95 % interval if the
+    confidence is left out.
+    """
     return _wilson(dead, total, confidence, 1.0)

@@ -19,7 +19,8 @@ _CONDUCTANCE = ((0.0005, 124.44), (0.001, 123.68), (0.005, 120.59), (0.01, 118.4
 # µS/cm and g/L.
 SALT_BY_CONDUCTIVITY = ((0.0, 0.0), *((c * e * 1000, c * SALT_MOLAR_MASS) for c, e in _CONDUCTANCE))
 
-SaltMass = Annotated[float, Quantity("salt", "Weight of plain salt dissolved in it", "g", low=0, high=1e7, above=True)]
+SaltMass = Annotated[float, Quantity(
+    "salt", "Weight of the plain salt dissolved in the water", "g", low=0, high=1e7, above=True)]
 MeasuredConductivity = Annotated[float, Quantity(
     "conductivity", "Electrical conductivity, corrected to 25 °C by the meter", "µS/cm", low=0, high=20000, above=True)]
 
@@ -30,7 +31,9 @@ def tank_volume(
     width: Annotated[TankSide, "Inside width of the tank; of a round one its diameter again"],
     depth: Annotated[TankSide, "Depth of the water, not of the tank"],
 ) -> Volume:
-    """Volume of water in a tank from inside measures and water depth; for a round tank give the diameter twice."""
+    """Volume of water in a tank from its inside measures and the water depth; for a round tank enter the diameter
+    twice.
+    """
     full = length * width * depth / 1000  # cm³ to L
     return ops.where(shape == "rectangular", full, math.pi / 4 * full)
 
@@ -43,18 +46,18 @@ def volume_from_salt(
     conductivity_before: Annotated[MeasuredConductivity, "Conductivity before the salt, at 25 °C by the meter"],
     conductivity_after: Annotated[MeasuredConductivity, "Conductivity with the salt mixed in, at 25 °C by the meter"],
 ) -> Volume:
-    """Volume of water in a system, pipes and beds included, from how far some plain salt raises its conductivity.
+    """Volume of water in a system, pipes and beds included, from how far plain salt raises its conductivity.
 
-    Dissolve the salt, let it mix for an hour or more, and read both with one meter. About half a gram per litre is
-    plenty, and harmless to fish; mind the plants.
+    Dissolve the salt, let it mix for an hour or more, and take both readings with the same meter. About 0.5 g per L (2
+    g per US gal) is enough and harmless to fish; mind the plants.
     """
     before, after = (ops.interpolate(x, SALT_BY_CONDUCTIVITY) for x in (conductivity_before, conductivity_after))
     return ops.require(
-        after > before, lambda: salt / (after - before), "the conductivity must have risen; did the salt mix?"
+        after > before, lambda: salt / (after - before), "the conductivity has not risen; is the salt mixed in?"
     )
 
 
-@worksheet_function(category=CATEGORY, source=GEOMETRY.at("mean"), example=(4.2, 28.0))
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("mean"), example=(2.38, 28.0))
 def mean_mass(sample_weight: Annotated[Biomass, "Weight of all the fish in the sample"], count: FishCount) -> FishMass:
-    """Mean weight of one fish from a sample that was weighed and counted."""
+    """Mean weight of one fish, from the total weight and the number of fish in a sample."""
     return sample_weight * 1000 / count

@@ -1,4 +1,4 @@
-"""What is put into the water for a move: ice, salt, dechlorinator, chloride. Medicines and anaesthetics are a vet's."""
+"""What is put into the water for a move: ice, salt, dechlorinator, chloride. Medicines are a matter for a vet."""
 
 from __future__ import annotations
 
@@ -19,61 +19,66 @@ NITROGEN_PER_CHLORINE = molar_mass("N") / molar_mass("Cl2")  # one N in NH2Cl, w
 IceMass = Annotated[float, Quantity("ice", "Weight of the ice", "kg", "lb", 1 / KG_PER_POUND, low=0)]
 SolidDose = Annotated[float, Quantity("dose", "Weight of the dry substance", "g", low=0)]
 Chlorine = Annotated[float, Quantity(
-    "chlorine", "Total chlorine of the water, which a kit shows; chloramine counts in it", "mg/L as Cl2",
+    "chlorine", "Total chlorine of the water, as a kit shows it; chloramine is included", "mg/L as Cl2",
     low=0, high=50)]
 Nitrite = Annotated[float, Quantity("nitrite", "Nitrite as NO2 (3.28 times the nitrogen)", "mg/L", low=0, high=1000)]
 Chloride = Annotated[float, Quantity("chloride", "Chloride", "mg/L", low=0, high=20000)]
 ChlorideRatio = Annotated[float, Quantity(
-    "ratio of chloride", "Chloride per nitrite as NO2 that is aimed at, by weight", low=0, high=100, above=True)]
+    "ratio of chloride", "Target ratio of chloride to nitrite as NO2, by weight", low=0, high=100, above=True)]
 
 
-@worksheet_function(category=CATEGORY, source=HEAT_BALANCE.at("ice in water"), example=(60.0, 26.0, 24.0))
+@worksheet_function(category=CATEGORY, source=HEAT_BALANCE.at("ice in water"), example=(72.0, 22.0, 20.0))
 def ice_mass(
     volume: Volume, temperature_from: Annotated[WaterTemperature, "Temperature of the water now"],
-    temperature_to: Annotated[WaterTemperature, "Temperature that is wanted"],
+    temperature_to: Annotated[WaterTemperature, "Target temperature"],
 ) -> IceMass:
-    """Ice at 0 °C (32 °F) that cools so much water; in sealed bottles, or made of dechlorinated water.
+    """Weight of ice at 0 °C (32 °F) that cools the water; use ice in sealed bottles, or ice made of dechlorinated
+    water.
 
-    What melts loose adds to the water. Cool slowly: TEMPERING_MINUTES holds for the bucket too.
+    Loose ice adds its water when it melts. Cool slowly: TEMPERING_MINUTES applies in the vessel too.
     """
     fall = ops.positive(temperature_from - temperature_to, "ice cannot warm the water")
     return volume * WATER_HEAT * fall / (ICE_HEAT + WATER_HEAT * temperature_to)
 
 
-@worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(60.0, 0.2, 3.0))
+@worksheet_function(category=CATEGORY, source=GEOMETRY.at("mass balance"), example=(72.0, 0.2, 3.0))
 def salt_dose(
     volume: Volume, salinity_from: Annotated[Salinity, "Salinity now"],
-    salinity_to: Annotated[Salinity, "Salinity that is wanted"],
+    salinity_to: Annotated[Salinity, "Target salinity"],
 ) -> SolidDose:
-    """Plain salt (sodium chloride) that raises the salinity of the haul water; 1 to 5 g/L eases the move.
+    """Plain salt (sodium chloride), in g, that raises the salinity of the water for a move; 1 to 5 g/L makes the move
+    easier for the fish.
 
-    Salted haul water must not go to plants: 15 L at 5 g/L bring 30 mg/L of sodium to 1000 L.
+    Keep the salted water away from plants: 15 L (4 US gal) at 5 g/L add 30 mg/L of sodium to 1000 L (264 US gal).
     """
-    return volume * ops.positive(salinity_to - salinity_from, "salt cannot be taken out again; change water")
+    rise = ops.positive(salinity_to - salinity_from, "the target is below the present salinity; change water to lower it")
+    return volume * rise
 
 
-@worksheet_function(category=CATEGORY, source=UF_IFAS_CATFISH.at("7 mg/L per mg/L"), example=(200.0, 1.5))
+@worksheet_function(category=CATEGORY, source=UF_IFAS_CATFISH.at("7 mg/L per mg/L"), example=(240.0, 1.5))
 def dechlorinator_dose(volume: Volume, chlorine: Chlorine) -> SolidDose:
-    """Sodium thiosulfate pentahydrate that takes the chlorine out of tap water; test for none before fish go in.
+    """Sodium thiosulfate pentahydrate, in g, that removes the chlorine from tap water; test that none is left before
+    fish go in.
 
-    It also breaks chloramine, which then leaves ammonia: see CHLORAMINE_AMMONIA.
+    It also breaks down chloramine, which releases ammonia: see CHLORAMINE_AMMONIA.
     """
     return volume * chlorine * THIOSULFATE_PER_CHLORINE / 1000
 
 
 @worksheet_function(category=CATEGORY, source=IUPAC_2021.at("N in NH2Cl, read as Cl2"), example=(2.0,))
 def chloramine_ammonia(chlorine: Chlorine) -> TotalAmmonia:
-    """Total ammonia nitrogen that is left when the chloramine of tap water is broken by a dechlorinator."""
+    """Total ammonia (TAN, mg/L as N) that is left when a dechlorinator breaks down the chloramine in tap water."""
     return chlorine * NITROGEN_PER_CHLORINE
 
 
 @worksheet_function(category=CATEGORY, source=SRAC_462.at("chloride to nitrite ratio"), example=(3.0, 12.0))
 def chloride_for_nitrite(
-    nitrite: Nitrite, chloride: Annotated[Chloride, "Chloride that is in the water already"],
+    nitrite: Nitrite, chloride: Annotated[Chloride, "Chloride already in the water"],
     ratio: ChlorideRatio = 10.0,
 ) -> Annotated[Chloride, "Chloride to add"]:
-    """Chloride to add, mg/L, that keeps nitrite (as NO2) out of the gills; ten times the nitrite when left out.
+    """Chloride to add, in mg/L, to keep nitrite (as NO2) out of the gills; if the ratio is left out, ten times the
+    nitrite.
 
-    Salt is 60.7 % chloride. Plants suffer from sodium; calcium or potassium chloride spare them.
+    Salt is 60.7 % chloride. Sodium harms plants; calcium chloride or potassium chloride spares them.
     """
     return ops.maximum(ratio * nitrite - chloride, 0.0)

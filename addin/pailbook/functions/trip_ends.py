@@ -20,7 +20,7 @@ from pailbook.functions.species import LIMITS
 from pailbook.functions.trip import LEAST_RENEWAL, MG_N_PER_MOL, approach, co2_clearance, co2_made, co2_of_air
 from pailbook.quantities import SPECIES
 
-LONGEST = 24.0  # hours; nobody plans longer ones on these few numbers
+LONGEST = 24.0  # hours; these few numbers are no basis for a longer plan
 FIRST_OXYGEN = 0.85  # of saturation
 FIRST_TAN = 0.5  # mg/L
 HALVINGS = 13  # of LONGEST: 11 seconds
@@ -126,11 +126,13 @@ def ends(trip: Trip) -> Ends:
     excretion = ammonia_excretion(trip.fish_mass, t, trip.hours_fasted, trip.species)
     air_flow = ops.where(trip.sealed, 0.0, trip.air_flow)
     first = ops.where(trip.oxygen > 0, trip.oxygen, lambda: FIRST_OXYGEN * oxygen_saturation(t, 0.0, trip.elevation))
-    least = ops.where(trip.oxygen_limit > 0, trip.oxygen_limit, lambda: ops.pick(trip.species, OXYGEN_LIMITS, "oxygen limit"))
+    lowest = ops.where(
+        trip.oxygen_limit > 0, trip.oxygen_limit, lambda: ops.pick(trip.species, OXYGEN_LIMITS, "oxygen limit")
+    )
     used = consumption * trip.biomass / trip.volume
     renewal = clearance(air_flow, trip.depth, t, trip.stone) / trip.volume
-    # Oxygen falls to a least as its negative rises to a ceiling.
-    oxygen = _until(-first, -least, used, -field_saturation(t, trip.elevation), renewal)
+    # Oxygen falls to its limit as its negative rises to the negative limit.
+    oxygen = _until(-first, -lowest, used, -field_saturation(t, trip.elevation), renewal)
     co2_start = carbon_dioxide(trip.ph, trip.alkalinity, t, trip.phosphate)
     made = co2_made(trip.biomass, consumption, excretion, trip.volume)
     co2_renewal = co2_clearance(air_flow, trip.depth, t, trip.stone) / trip.volume

@@ -14,17 +14,17 @@ from pailbook.outcomes import NotPossible
 from pailbook.quantity import Quantity
 from pailbook.sources import GEOMETRY, LEAST_SQUARES
 
-Dates = Annotated[Any, Quantity("dates", "Dates of the readings, in order, one a row; days and parts of days", "days",
-                                low=0, high=2958465, series=True)]
-Readings = Annotated[Any, Quantity("readings", "Readings, all in one basis; blank where there is none", "mg/L",
+Dates = Annotated[Any, Quantity("dates", "Dates of the readings, one per row, in ascending order; with or without times",
+                                "days", low=0, high=2958465, series=True)]
+Readings = Annotated[Any, Quantity("readings", "Readings, all in one basis; leave blank where there is none", "mg/L",
                                    low=0, high=100000, series=True)]
 Additions = Annotated[Any, Quantity("additions", "What each row's dose added, after its reading", "mg/L",
                                     low=0, high=100000, series=True)]
-Changes = Annotated[Any, Quantity("changed shares", "Share of the water changed on each row, after its reading",
+Changes = Annotated[Any, Quantity("changed shares", "Share of the water changed in each row, after its reading",
                                   low=0, high=1, series=True)]
-Incoming = Annotated[Any, Quantity("incoming", "What the incoming water of each change holds", "mg/L",
+Incoming = Annotated[Any, Quantity("incoming", "Level in the incoming water of each change, in the same basis", "mg/L",
                                    low=0, high=100000, series=True)]
-Confidence = Annotated[float, Quantity("confidence", "How often the true value lies within the error", low=0.5,
+Confidence = Annotated[float, Quantity("confidence", "Confidence of the interval: 0.95 for a 95 % interval", low=0.5,
                                        high=0.999)]
 
 
@@ -54,7 +54,7 @@ class _Fit(NamedTuple):
     def answer(self, value: Callable[[], Any]) -> Any:
         """The value, where there are readings enough for a line."""
         enough = (self.n >= 2) & (self.determinant > 0)
-        return ops.require(enough, value, "two readings of different days are needed at least")
+        return ops.require(enough, value, "at least two readings on different days are needed")
 
 
 def _fit(dates: Any, readings: Any, additions: Any, changed_fraction: Any, incoming: Any) -> _Fit:
@@ -70,7 +70,7 @@ def _fit(dates: Any, readings: Any, additions: Any, changed_fraction: Any, incom
                          (incoming, "incoming")):
         filled = list(values) if values else [None] * count
         if len(filled) != count:
-            raise NotPossible(f"{what} has {len(filled)} cells and dates {count}; they must be rows of one table")
+            raise NotPossible(f"{what} has {len(filled)} cells and dates has {count}; they must be of one table")
         series.append(filled)
 
     a: Any = 1.0
@@ -92,23 +92,23 @@ def _fit(dates: Any, readings: Any, additions: Any, changed_fraction: Any, incom
         a, g = a * kept, g * kept
         b = b * kept + ops.or_zero(share) * ops.or_zero(brought) + ops.or_zero(addition)
     fit = _Fit(*sums)
-    return fit._replace(n=ops.require(in_order, fit.n, "dates must ascend, and each reading needs one"))
+    message = "the dates must be in ascending order, and each reading needs one"
+    return fit._replace(n=ops.require(in_order, fit.n, message))
 
 
 @worksheet_function(
     category=CATEGORY, source=(LEAST_SQUARES.at("straight line"), GEOMETRY.at("mass balance")), in_steps=True,
-    example=([46000.0, 46003.0, 46006.0], [34.0, 31.0, 28.0]),
+    example=([46000.0, 46003.0, 46006.0], [14.0, 11.5, 9.0]),
 )
 def uptake_rate(
     dates: Dates, readings: Readings, additions: Additions = None, changed_fraction: Changes = None,
     incoming: Incoming = None,
 ) -> Rate:
-    """Fall of a nutrient in mg/L a day by least squares, with doses and water changes taken into account.
+    """Fall of a nutrient, in mg/L a day, by least squares, with doses and water changes taken into account; negative if
+    it rises.
 
-    Negative where it rises.
-
-    It is the net of plants, sludge and precipitation, less what feed brings. The ranges are columns of one table, a row
-    a day with a reading, a dose or a change; doses and changes count after the row's reading.
+    It is what plants, sludge and precipitation take, less what the feed adds. The ranges are columns of one table, with
+    one row for each day with a reading, a dose or a change; doses and changes count after the reading of their row.
     """
     fit = _fit(dates, readings, additions, changed_fraction, incoming)
     return fit.answer(lambda: fit.rate)
@@ -117,25 +117,28 @@ def uptake_rate(
 @worksheet_function(
     category=CATEGORY,
     source=(LEAST_SQUARES.at("standard error of the slope; confidence by Student's t"), GEOMETRY.at("rounding error")),
-    in_steps=True, example=([46000.0, 46002.0], [34.0, 33.0], [None, None], [None, None], [None, None], 2.0),
+    in_steps=True, example=([46000.0, 46002.0], [14.0, 13.0], [None, None], [None, None], [None, None], 1.0),
 )
 def uptake_error(
     dates: Dates, readings: Readings, additions: Additions = None, changed_fraction: Changes = None,
     incoming: Incoming = None, kit_resolution: KitResolution = 0.0, confidence: Confidence = 0.95,
 ) -> RateError:
-    """By how much UPTAKE_RATE may be wrong, either way, in mg/L a day; never less than what the kit's step allows.
+    """How far UPTAKE_RATE may be wrong, either way, in mg/L a day; a 95 % interval if the confidence is left out, and
+    never less than the resolution of the kit allows.
 
-    From three readings on by how they scatter about the line, with Student's t: few readings tell little, and three
-    make the error wide. Two show no scatter at all: their error is the kit's step alone, and may well be more.
+    From three readings on, it follows from how far they scatter about the line, with Student's t: the fewer they are,
+    the wider it is. Two readings show no scatter: their error comes from the kit's resolution alone, and may well be
+    larger.
     """
     fit = _fit(dates, readings, additions, changed_fraction, incoming)
 
     def error() -> Any:
         freedom = ops.maximum(fit.n - 2, 1.0)
-        squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of what the line leaves over
+        squares = fit.zz - fit.start * fit.az + fit.rate * fit.gz  # of the distances from the line
         scatter = ops.sqrt(ops.maximum(squares, 0.0) / freedom)
         by_scatter = ops.where(fit.n > 2, lambda: ops.student_quantile(confidence, freedom) * scatter, 0.0)
-        by_step = ops.normal_quantile(confidence) * kit_resolution / math.sqrt(12)  # of a rounding error, evenly spread
-        return ops.maximum(by_scatter, by_step) * ops.sqrt(fit.aa / fit.determinant)
+        rounding = kit_resolution / math.sqrt(12)  # the standard deviation of an evenly spread rounding error
+        by_resolution = ops.normal_quantile(confidence) * rounding
+        return ops.maximum(by_scatter, by_resolution) * ops.sqrt(fit.aa / fit.determinant)
 
     return fit.answer(error)

@@ -51,7 +51,7 @@ def call(function: WorksheetFunction, values: Sequence[Any]) -> Any:
 def left_out(argument: Argument, value: Any) -> bool:
     """Whether the value stands for a blank cell.
 
-    A 0 where 0 is the default says the same as nothing: some programs hand a blank cell over as 0.
+    A 0 where 0 is the default means the same as nothing: some programs hand a blank cell over as 0.
     """
     if value is None or (isinstance(value, str) and not value):
         return True
@@ -87,7 +87,7 @@ def _to_metric(argument: Argument, value: Any, units: str) -> Any:
 
 
 def answer(function: WorksheetFunction, metric: Mapping[str, Any]) -> Any:
-    """What the function's body makes of metric values; whatever stops it becomes an Outcome that names the function."""
+    """What the function's body makes of metric values; an Outcome that names the function if something stops it."""
     try:
         return function.body(**metric)
     except Outcome as reason:
@@ -105,7 +105,7 @@ def units_of_result(function: WorksheetFunction, units: str, given: Mapping[str,
 
 
 def kind_of(function: WorksheetFunction, argument: Argument, value: Any, at: str = "") -> Any:
-    """The value as number, canonical option text or flag, or WrongKind; `at` tells where in a column it stands."""
+    """The value as number, canonical option text or flag, or WrongKind; `at` says where in a column it is."""
     quantity = argument.quantity
     if quantity.series:
         numbers = value if isinstance(value, list) else [value]

@@ -17,7 +17,7 @@ from pailbook.hosts import call as cell
 from pailbook.outcomes import WrongKind
 from pailbook.quantity import METRIC
 
-BLOCK = 16384  # rows that are worked out together: what comes up between then stays in the processor's cache
+BLOCK = 16384  # rows that are calculated together, so that intermediate values stay in the processor's cache
 
 
 def checked(function: WorksheetFunction) -> Callable[..., Any]:
@@ -38,7 +38,7 @@ def checked(function: WorksheetFunction) -> Callable[..., Any]:
         given = dict(zip(names, map(_single, positional)))
         for name, value in named.items():
             if name not in names or name in given:
-                raise WrongKind(f"{function.name}: {name} is not an argument or is given twice; it takes: "
+                raise WrongKind(f"{function.name}: {name} is not an argument, or is given twice; it takes: "
                                 f"{', '.join(names)}")
             given[name] = _single(value)
         for argument in function.arguments:
@@ -123,7 +123,7 @@ def _block(function: WorksheetFunction, given: Mapping[str, Any], units: str) ->
         })
         if function.result.us_when is None:
             return function.result.from_metric(result, units)
-        name, text = function.result.us_when  # its conversion hangs on an option
+        name, text = function.result.us_when  # its conversion depends on an option
         return ops.where(given[name] == text, function.result.from_metric(result, units), result)
 
 

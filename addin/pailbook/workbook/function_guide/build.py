@@ -1,4 +1,4 @@
-"""The function guide as a whole: its first sheet, its contents, a sheet for each subject."""
+"""The function guide as a whole: its first sheet, its contents, and a sheet for each subject."""
 
 from __future__ import annotations
 
@@ -20,21 +20,21 @@ from pailbook.workbook.sheets import headings, put, section, widths
 
 CONTENTS = "Contents"
 _PURPOSE = (
-    "Every function by subject: what it gives, its arguments with units and limits, its source, and an example that "
-    "is live in this workbook.",
-    "Change the inputs in the boxes to try a function with numbers of your own. To use it elsewhere, copy the call.",
-    "An input that is missing, not a number or beyond its limits gives a spreadsheet error, never a wrong number.",
+    "Every function, by subject: what it calculates, its arguments with their units and limits, its source, and a live "
+    "example.",
+    "Type your own numbers into the boxes of an example to try a function. To use it elsewhere, copy the call.",
+    "If an input is missing, is not a number or is out of its limits, the answer is an error, never a number.",
 )
 _READING = (
-    ("NAME(a, [b])", "A call as it is typed. What stands in brackets may be left out; arguments go by their order."),
-    ("units", 'Where a unit differs between the systems, the last argument may be "metric" (when left out) or "us".'),
-    ("basis", "What a number counts: phosphate as PO4 or P, nitrogen as N or NO3. Each argument names its own."),
-    ("limits", "What an argument may be is also how far the equation is trusted; the text above says what it omits."),
-    ("plain form", "The same calculation without our functions, for a program that does not have them."),
+    ("NAME(a, [b])", "How to type a call. Arguments in brackets may be left out; their order must be kept."),
+    ("units", 'Always the last argument. If it is left out, the units are metric, even in a US workbook: type "us".'),
+    ("basis", "What a concentration is expressed as: phosphate as PO4 or P, nitrate as NO3 or N; it is always named."),
+    ("limits", "What an argument may be. Beyond these limits the equation does not hold."),
+    ("plain form", "The same calculation as an ordinary formula, for a program without the functions."),
 )
 _CAUTIONS = (
     front.ACIDS_AND_BASES, front.MAINS_POWER, front.MEDICINES, front.REGULATED,
-    "The functions inform; they do not replace licensed practice. Local codes and laws go first.",
+    "The functions give information, not professional advice. Follow local codes and laws.",
 )
 
 
@@ -56,7 +56,7 @@ def function_guide(units: str = METRIC, plain: bool = False) -> Guide:
     """
     book = Book("Function guide", units, plain)
     start = book.sheet(front.SHEET, landscape=False)
-    contents = book.sheet(CONTENTS, "Each name leads to its page.", landscape=False)
+    contents = book.sheet(CONTENTS, "Click a name to go to its page.", landscape=False)
     subjects = words.by_category()
     blocks: dict[str, Block] = {}
     for title, functions in subjects.items():
@@ -65,7 +65,6 @@ def function_guide(units: str = METRIC, plain: bool = False) -> Guide:
     _write_start(book, start, blocks)
     book.speak()
     return Guide(book, blocks)
-
 
 
 def _write_start(book: Book, sheet: Worksheet, blocks: dict[str, Block]) -> None:
@@ -88,7 +87,7 @@ def _write_start(book: Book, sheet: Worksheet, blocks: dict[str, Block]) -> None
         f'COUNTIF({quoted(title)}!$D$1:$D${agrees[1:]},"{AGREES}")' for title, agrees in last.items())
     row = front.results(book, sheet, row + 2, (
         Result("functions_in_guide", "Functions in this guide", str(len(blocks)), format="0"),
-        Result("examples_that_agree", "Examples whose live answer agrees", agreeing, format="0"),
+        Result("examples_that_agree", "Examples that give the printed answer", agreeing, format="0"),
     ), {})
     row = front.functions_answer(book, sheet, row + 2)
     row = front.cautions(sheet, row + 2, _CAUTIONS)
@@ -103,7 +102,7 @@ def _write_contents(sheet: Worksheet, subjects: dict[str, list[WorksheetFunction
         section(sheet, row, title, 2)
         link(put(sheet, f"A{row}", title, "section"), title)
         row += 1
-        headings(sheet, row, ("Function", "What it gives"))
+        headings(sheet, row, ("Function", "What it calculates"))
         for function in functions:
             row += 1
             block = blocks[function.name]

@@ -10,12 +10,12 @@ from pailbook.workbook.function_guide import words
 
 _INTRODUCTION = (
     "# Functions",
-    "Made by `pailbook functions --markdown`; every word follows from the functions' declarations.",
-    "What stands in brackets in a call may be left out; arguments go by their order. Where a unit differs between the "
-    'unit systems, the last argument, `units`, may be "metric" (when it is left out) or "us"; US units stand in '
-    "parentheses. An input that is missing, not a number or beyond its limits gives a spreadsheet error, never a wrong "
-    "number. Acids and bases, mains power near water, medicines and live animals can hurt: the functions inform, and "
-    "local codes and licensed practice go first.",
+    "`pailbook functions --markdown` writes this page from the declarations of the functions.",
+    "Arguments in brackets may be left out; the order of the arguments must be kept. `units` is always the last one: "
+    'if it is left out, the units are metric, even in a US workbook; type "us" for the US units, which this page gives '
+    "in parentheses. If an input is missing, is not a number or is out of its limits, the answer is an error, never a "
+    "number. Acids and bases, mains electricity near water, medicines and live animals can be dangerous: the "
+    "functions give information, not professional advice. Follow local codes and laws, and ask licensed people.",
 )
 
 
@@ -39,14 +39,14 @@ def _function(function: WorksheetFunction) -> Iterator[str]:
     yield _safe(function.summary)
     yield from map(_safe, words.paragraphs(function))
     yield "\n".join((
-        "| Argument | What it is | Unit | What it may be | Needed? |", "| --- | --- | --- | --- | --- |",
+        "| Argument | What it is | Unit | Accepted values | Required? |", "| --- | --- | --- | --- | --- |",
         *("| " + " | ".join((f"`{argument.name}`", *map(_cell, (
             argument.quantity.help or argument.quantity.label, words.unit(argument.quantity),
             words.accepted(argument.quantity), words.need(argument))))) + " |" for argument in function.cell_arguments),
     ))
     result = function.result
     unit = words.unit(result)
-    yield f"Gives: {_safe(result.help or result.label)}{', ' if unit else ''}{_safe(unit)}"
+    yield f"Answer: {_safe(result.help or result.label)}{', ' if unit else ''}{_safe(unit)}"
     yield f"Example: `{words.call_text(function)}` gives {words.shown(call(function, function.example))}"
     yield f"Source: {_safe(words.sources(function))}"
 

@@ -1,4 +1,4 @@
-"""The guide's pages, one a subject: for each function its arguments, a live and a printed example, its source."""
+"""The guide's pages, one per subject: for each function its arguments, a live and a printed answer, its source."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from pailbook.workbook.function_guide import words
 from pailbook.workbook.lines import POINTS, lines_of, set_height
 from pailbook.workbook.sheets import headings, put, section, widths
 
-AGREES, DIFFERS = "agrees with the printed one", "differs: was an input changed?"
-_HEADINGS = ("Argument", "What it is", "Unit", "What it may be", "Needed?", "Example")
+AGREES, DIFFERS = "agrees", "differs: an input was changed"
+_HEADINGS = ("Argument", "What it is", "Unit", "Accepted values", "Required?", "Example")
 _RANGE = "and so on"
 _WIDTHS = (20, 46, 14, 34, 22, 15)
 _EXAMPLE = len(_HEADINGS)  # the column of the example; a range goes on to the right
@@ -44,8 +44,8 @@ class Block:
 
 def write_page(book: Book, title: str, functions: list[WorksheetFunction]) -> dict[str, Block]:
     """A sheet with a block for each function; where the blocks are, by the function's name."""
-    sheet = book.sheet(title, "The boxes hold the example's inputs: change them and the live answer follows. The "
-                              "printed answer below it is the one for the inputs as they came.")
+    sheet = book.sheet(title, "The boxes hold the inputs of the example: change one, and the live answer changes. The "
+                              "printed answer below it belongs to the original inputs.")
     longest = max((len(value) for function in functions for value in function.example if isinstance(value, list)),
                   default=1)
     columns = _EXAMPLE + longest - 1
@@ -95,7 +95,7 @@ class _Writer:
         shape = words.number_format(expected)
         live, given = row + 1, row + 2
         letter = get_column_letter(_EXAMPLE)
-        put(self.sheet, f"A{live}", "Gives", "strong")
+        put(self.sheet, f"A{live}", "Answer", "strong")
         put(self.sheet, f"B{live}", self._gives(function), wrap=True)
         put(self.sheet, f"C{live}", words.unit(function.result, self.book.units), wrap=True)
         put(self.sheet, f"E{live}", "live answer", "strong", align="right")
@@ -151,8 +151,8 @@ class _Writer:
             rule = DataValidation(
                 "list" if listed else None, '"' + ",".join(options) + '"' if listed else None, allow_blank=True,
                 showErrorMessage=listed, showInputMessage=True, errorTitle="Not accepted",
-                error="Pick one of the list.", promptTitle=argument.name[:32],
-                prompt=f"May be {words.accepted(quantity, units)}."[:255])
+                error="Choose an entry from the list.", promptTitle=argument.name[:32],
+                prompt=f"Accepted: {words.accepted(quantity, units)}."[:255])
         rule.add(address)
         self.sheet.add_data_validation(rule)
 

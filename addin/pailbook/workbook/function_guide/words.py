@@ -20,7 +20,7 @@ SHORTEST_LONG = 400  # characters of a plain formula that is not printed any mor
 
 
 def by_category() -> dict[str, list[WorksheetFunction]]:
-    """The catalogue by subject, in the order in which its subjects are declared."""
+    """The catalogue by subject, in the order in which the subjects are declared."""
     found: dict[str, list[WorksheetFunction]] = {}
     for function in CATALOGUE.values():
         found.setdefault(function.category, []).append(function)
@@ -28,7 +28,7 @@ def by_category() -> dict[str, list[WorksheetFunction]]:
 
 
 def paragraphs(function: WorksheetFunction) -> list[str]:
-    """What is to be known beyond its first line: the model and its limits."""
+    """What there is to know beyond its first line: the model and its limits."""
     return [" ".join(part.split()) for part in function.details.split("\n\n") if part.strip()]
 
 
@@ -54,13 +54,13 @@ def unit(quantity: Quantity, units: str | None = None) -> str:
 
 
 def unknown(argument: Argument) -> bool:
-    """Whether leaving it out says that it is not known."""
+    """Whether leaving it out means that it is not known."""
     default = argument.default
-    return default is None or told(argument) or (
+    return default is None or explained(argument) or (
         not isinstance(default, (bool, str)) and default == 0 and any(argument.quantity.outside(0)))
 
 
-def told(argument: Argument) -> bool:
+def explained(argument: Argument) -> bool:
     """Whether its help says what leaving it out means."""
     return "left out" in argument.quantity.help
 
@@ -68,14 +68,14 @@ def told(argument: Argument) -> bool:
 def need(argument: Argument, units: str | None = None) -> str:
     """Whether it must be given, or what it counts as when it is left out."""
     if argument.required:
-        return "needed"
+        return "required"
     if unknown(argument):
-        return "may be left out" if argument.default is None or told(argument) else "may be left out: not known"
+        return "optional" if argument.default is None or explained(argument) else "optional; if left out: not known"
     default = shown(default_in(argument, units or METRIC))
     if units is None and argument.quantity.converts and argument.default != 0:
         name = argument.quantity
-        return f"may be left out: {default} {name.unit} ({shown(default_in(argument, US))} {name.us_unit})"
-    return f"may be left out: {default} {argument.quantity.unit_in(units or METRIC)}".rstrip()
+        return f"optional; if left out: {default} {name.unit} ({shown(default_in(argument, US))} {name.us_unit})"
+    return f"optional; if left out: {default} {argument.quantity.unit_in(units or METRIC)}".rstrip()
 
 
 def default_in(argument: Argument, units: str) -> Any:
@@ -112,7 +112,7 @@ def printed(function: WorksheetFunction, units: str = METRIC) -> Any:
 
 
 def rounded(value: float, digits: int) -> float:
-    """The number to so many digits."""
+    """The number to that many digits."""
     return float(f"{value:.{digits}g}")
 
 
@@ -156,9 +156,9 @@ def plain_text(function: WorksheetFunction, references: Iterable[str], units: st
     try:
         text = plain_formula(function, [*references, *system])
     except NotTraceable:
-        return "Worked out in steps: a workbook with plain formulas has them on its sheet Workings."
+        return "Calculated in steps: a workbook with plain formulas has them on its sheet Workings."
     if len(text) > SHORTEST_LONG:
-        return f"Long ({len(text)} characters): a workbook with plain formulas has it in its cells."
+        return f"Too long to print ({len(text)} characters): a workbook with plain formulas has it in its cells."
     return f"={text}"
 
 
