@@ -109,7 +109,7 @@ Volume = Annotated[float, _volume(
 TankSide = Annotated[float, Quantity(
     "inside length", "Inside measure of the tank", "cm", "in", 1 / CM_PER_INCH, low=0, high=1e5, above=True)]
 TankShape = Annotated[str, Quantity(
-    "shape", "Shape of the tank; for a round one give its diameter as length and as width",
+    "shape", "Shape of the tank; for a round one enter its diameter as length and as width",
     choices=("rectangular", "round", "oval"))]
 FillShare = Annotated[float, Quantity(
     "fill", "Share of the vessel that is filled with water", low=0, high=1, above=True)]
@@ -191,11 +191,11 @@ Venting = Annotated[str, Quantity(
 
 # Stocking, feeding, filtration ----------------------------------------------------------------------------
 GrowthSpecies = Annotated[str, Quantity(
-    "species", "Species, whose range limits the temperature that counts for growth; no limit for any fish",
+    "species", "Species, whose range limits the temperature that counts for growth; any fish sets no limit",
     choices=("any fish", *SPECIES))]
 GrowthCoefficient = Annotated[float, Quantity(
-    "growth coefficient", "Thermal growth coefficient: 1000 times the cube root of g, per °C and day", low=0, high=10,
-    above=True)]
+    "growth coefficient", "Thermal growth coefficient: 1000 times the gain of the cube root of g, per °C and day",
+    low=0, high=10, above=True)]
 GrowingDays = Annotated[float, Quantity("days", "Days of growth", "days", low=0, high=3650, above=True)]
 FeedingPercent = Annotated[float, Quantity(
     _label(terms.FEEDING_RATE), "Feeding rate, % of body weight a day: 1 to 2 in grow-out, more for small fish", "%",

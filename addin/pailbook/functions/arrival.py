@@ -46,7 +46,7 @@ def tempering_minutes(
 
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("dilution"), example=(4.0, 1.0, 0.5))
 def exchanges_needed(difference: Difference, tolerance: Tolerance, fraction: ExchangeShare) -> Exchanges:
-    """Number of exchanges of a share of the vessel's water that bring the difference within the tolerance; 0 if it
+    """How many times to exchange a share of the vessel's water until the difference is within the tolerance; 0 if it
     already is.
 
     It is exact for salt and ammonia, and close for temperature. pH does not mix like this: see EXCHANGE_PH.

@@ -68,7 +68,8 @@ def oxygen_time(
 
 @worksheet_function(category=CATEGORY, source=COMMON_PRACTICE.at("oxygen for feed"), example=(165.0,))
 def oxygen_from_feed(feed: Feed, ratio: FeedOxygenRatio = 0.5) -> OxygenMass:
-    """Oxygen, in g a day, that fish and filter bacteria need for the daily feed; 0.5 g per g of feed if left out."""
+    """Oxygen, in g a day, that fish and filter bacteria need for the daily feed; if the ratio is left out, 0.5 g per g.
+    """
     return feed * ratio
 
 

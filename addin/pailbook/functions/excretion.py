@@ -45,7 +45,7 @@ def ammonia_excretion(
 
     It was measured on fed red tilapia of 20 to 200 g, which stand in for every species; lighter and heavier fish count
     as 20 and 200 g. Fasting halves it in 63 hours; water colder by 9.4 °C (17 °F) reduces it to a third. To be on the
-    safe side it is never less than 5, or 5.3 for channel catfish, as measured on fasted ones on the road.
+    safe side it is never less than 5, or 5.3 for channel catfish, as measured on fasted catfish on the road.
     """
     clamped = ops.minimum(ops.maximum(fish_mass, FED[0][0]), FED[-1][0])
     fed = ops.interpolate(clamped, FED)

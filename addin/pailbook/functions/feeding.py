@@ -57,7 +57,7 @@ def daily_feed(
 ) -> Feed:
     """Daily feed: 1.5 % of body weight if the feeding rate is left out; 0 in water too cold for the species to feed.
 
-    1 to 2 % suits grow-out; fry and fingerlings eat several times as much, and the table on the feed's label applies.
+    1 to 2 % suits grow-out; fry and fingerlings eat several times as much: follow the table on the feed's label.
     Feed less in water near either end of the species' range, and no more than the fish eat within minutes.
     """
     stop = ops.pick(species, FEEDING_STOPS, "temperature at which feeding stops")

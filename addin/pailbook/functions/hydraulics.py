@@ -50,7 +50,7 @@ def friction_factor(reynolds: Any, relative_roughness: Any) -> Any:
 )
 def pipe_head(
     flow: Flow, pipe_diameter: PipeDiameter, pipe_length: PipeLength, roughness: Roughness = 0.0015
-) -> Head:
+) -> Annotated[Head, "Head lost to friction in the pipe"]:
     """Head lost to friction in a straight, full pipe with water at 20 °C (68 °F); if the roughness is left out, the
     pipe is smooth plastic.
 

@@ -26,7 +26,7 @@ SpeciesParameter = Annotated[str, Quantity(
     "parameter", "What the limit applies to; NH3-N is un-ionised ammonia",
     choices=("temperature", "oxygen", "pH", "NH3-N", "nitrite", "salinity"))]
 SpeciesLevel = Annotated[str, Quantity(
-    "level", "Which limit: low is the lower end of what the fish tolerate, high the upper end; they grow best at best",
+    "level", "Which limit: low is the lower end of what the fish tolerate, high the upper end, best for best growth",
     choices=("lethal low", "act low", "watch low", "handle low", "feed low", "best", "watch high", "stress high",
              "act high", "lethal high"))]
 SpeciesValue = Annotated[float, Quantity(

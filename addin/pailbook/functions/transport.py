@@ -36,8 +36,8 @@ def bucket_load(
     vessel_volume: VesselVolume, fill: FillShare = 0.8,
     hauling_density: HaulingDensity = 24.0,
 ) -> Annotated[Biomass, "Total weight of the fish in one vessel"]:
-    """Total weight of fish that a vessel takes on the road; if left out, it is 0.8 full, with 24 kg of fish per m³ of
-    water (0.2 lb/US gal).
+    """Total weight of fish that a vessel takes on the road; if the rest is left out, the vessel is 0.8 full and holds
+    24 kg of fish per m³ of water (0.2 lb/US gal).
 
     36 kg/m³ (0.3 lb/US gal) is the most. Oxygen, ammonia and carbon dioxide may allow less.
     """
@@ -63,7 +63,8 @@ def vessels_needed(
     count: FishCount, fish_mass: FishMass, vessel_volume: VesselVolume, fill: FillShare = 0.8,
     hauling_density: HaulingDensity = 24.0,
 ) -> VesselCount:
-    """Number of vessels of one size that a number of fish needs, whole fish in each; by the hauling density alone."""
+    """Number of vessels of one size for a number of fish, by the hauling density alone; no fish is shared between two.
+    """
     each = _fish_per_vessel(vessel_volume, fish_mass, fill, hauling_density)
     return ops.require(
         each >= 1, lambda: ops.ceil(ops.round_to(count / each, 6)), "one fish is too heavy for a vessel of this size"

@@ -51,7 +51,7 @@ def salt_dose(
 
     Keep the salted water away from plants: 15 L (4 US gal) at 5 g/L add 30 mg/L of sodium to 1000 L (264 US gal).
     """
-    rise = ops.positive(salinity_to - salinity_from, "the target is below the present salinity; change water to lower it")
+    rise = ops.positive(salinity_to - salinity_from, "the target is below the present salinity; change water instead")
     return volume * rise
 
 

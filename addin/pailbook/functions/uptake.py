@@ -14,7 +14,7 @@ from pailbook.outcomes import NotPossible
 from pailbook.quantity import Quantity
 from pailbook.sources import GEOMETRY, LEAST_SQUARES
 
-Dates = Annotated[Any, Quantity("dates", "Dates of the readings, one per row, in ascending order; with or without times",
+Dates = Annotated[Any, Quantity("dates", "Dates of the readings, one per row, in ascending order; times may be added",
                                 "days", low=0, high=2958465, series=True)]
 Readings = Annotated[Any, Quantity("readings", "Readings, all in one basis; leave blank where there is none", "mg/L",
                                    low=0, high=100000, series=True)]

@@ -12,7 +12,7 @@ from pailbook.sources import COMMON_PRACTICE, GEOMETRY
 
 _NEXT_TO_NOTHING = 1e-5  # shares of the volume drained
 
-Rate = Annotated[float, Quantity("rate", "Fall of the concentration; negative where it rises", "mg/L per day",
+Rate = Annotated[float, Quantity("rate", "Fall of the concentration; negative if it rises", "mg/L per day",
                                  low=-10000, high=10000)]
 RateError = Annotated[float, Quantity("error of the rate", "How far the rate may be wrong, either way",
                                       "mg/L per day", low=0, high=10000)]
@@ -22,7 +22,7 @@ DaysBetween = Annotated[float, Quantity("days between tests", "Days from one tes
                                         low=0, high=365, above=True)]
 DaysAhead = Annotated[float, Quantity("days", "Days", "days", low=0, high=36500)]
 ChangedFraction = Annotated[float, Quantity("share changed", "Share of the water that is changed", low=0, high=1)]
-Times = Annotated[float, Quantity("times", "How many times", low=1, high=1000, whole=True)]
+Times = Annotated[float, Quantity("times", "Number of water changes", low=1, high=1000, whole=True)]
 WaterPerDay = Annotated[float, Quantity("daily water", "Water per day", "L", "US gal", 1 / LITRES_PER_US_GALLON,
                                         low=0, high=1e8)]
 
@@ -30,7 +30,7 @@ WaterPerDay = Annotated[float, Quantity("daily water", "Water per day", "L", "US
 @worksheet_function(category=CATEGORY, source=GEOMETRY.at("straight line"), example=(14.0, 6.0, 0.5))
 def days_until(
     now: Annotated[Concentration, "Level now, in any basis"],
-    limit: Annotated[Concentration, "Limit, in the same basis"], rate: Rate,
+    limit: Annotated[Concentration, "Level to reach, in the same basis"], rate: Rate,
 ) -> DaysAhead:
     """Days until a falling concentration reaches a limit; 0 if it is already there."""
     return ops.where(
