@@ -8,7 +8,10 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.cell import coordinate_to_tuple
 
 import calc
 import filled
@@ -18,7 +21,9 @@ from copies import Values, calls_in, defined, in_office, links_in, off, stored
 from pailbook.quantities import US
 from pailbook.workbook.contents import Workbook
 from pailbook.workbook.dosing_plan.build import dosing_plan
-from pailbook.workbook.recalc import load_model
+from pailbook.workbook.front import NONE_NEEDED
+from pailbook.workbook.recalc import load_model, own_cells
+from pailbook.workbook.share.question import ANSWER
 from pailbook.workbook.share.share import Shared, share
 from thorough import first
 
@@ -38,7 +43,7 @@ class Case:
     original: Path
     copy: Path
     shared: Shared
-    values: Values  # of the original
+    values: Values  # of the original, but for what it asks about the functions
 
 
 @cache
@@ -51,7 +56,16 @@ def _case(name: str) -> Case:
     folder = Path(_folder().name)
     original = BUILT.get(name) or _filled(name, folder / f"{name}.xlsx")
     copy = folder / f"{name} for a client.xlsx"
-    return Case(original, copy, share(original, copy), load_model(original).calculate().values)
+    values = load_model(original).calculate().values
+    return Case(original, copy, share(original, copy),
+                {place: value for place, value in values.items() if place not in asked(original)})
+
+
+def asked(path: Path) -> tuple[tuple[str, str], ...]:
+    """The cell that says whether the functions are installed, and the note beside it, which a copy answers itself."""
+    title, address = own_cells(Workbook(path))[ANSWER]
+    row, column = coordinate_to_tuple(address)
+    return (title, address), (title, f"{get_column_letter(column + 1)}{row}")
 
 
 def _filled(name: str, path: Path) -> Path:
@@ -86,6 +100,18 @@ def test_the_copy_carries_the_originals_values_under_its_names(name: str) -> Non
     assert defined(case.copy) == defined(case.original)
 
 
+@pytest.mark.parametrize("name", CASES)
+def test_the_copy_says_that_no_add_in_is_needed(name: str) -> None:
+    case = _case(name)
+    (title, answer), (_, note) = asked(case.original)
+    sheet = openpyxl.load_workbook(case.copy)[title]
+    assert sheet[answer].value == NONE_NEEDED
+    assert sheet[note].value is None
+    assert any(answer in str(area) and note in area for area in sheet.merged_cells.ranges)
+    shown = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
+    assert not [text for text in shown if "pailbook install" in text]
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("name", WITH_READINGS)
 def test_the_reference_engine_gives_the_originals_values(name: str) -> None:
@@ -112,7 +138,7 @@ def test_what_is_filled_in_counts(name: str) -> None:
     changed = {place: value * 1.01 for place, value in list(inputs.items())[::7]}
     one, other = (load_model(path).calculate(changed).values for path in (case.original, case.copy))
     assert sum(one[place] != value for place, value in case.values.items()) > 20
-    assert off(one, other) == []
+    assert off({place: one[place] for place in case.values}, other) == []
 
 
 def _numbers(case: Case) -> dict[tuple[str, str], object]:

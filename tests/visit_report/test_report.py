@@ -27,7 +27,7 @@ from pailbook.workbook.farm_log import water_moves
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.package import Workbook
 from render import text_of as printed
-from seasons import CLIENT, DAY, OTHER, OTHERS_TANK, SYSTEMS, TANK, log_file, reading
+from seasons import CLIENT, DAY, OTHER, OTHERS_TANK, SYSTEMS, TANK, log_file, reading, systems_in
 from thorough import first
 
 DEMO = Path(__file__).parents[2] / "demo_workbooks" / "farm-log.xlsx"
@@ -217,6 +217,21 @@ def test_units_are_the_logs(tmp_path: Path, units: str, volume: str) -> None:
     assert row_of(target, terms.WATER_TEMPERATURE)[2] == ("°C" if units == "metric" else "°F")
     # 7.56 mg/L at 30 °C (EN 25814, table of oxygen solubility).
     assert row_of(target, "Oxygen saturation")[1] == pytest.approx(100 * 7.0 / 7.56, rel=1e-3)
+
+
+def test_us_english_leaves_alone_what_users_typed(tmp_path: Path) -> None:
+    # Names and notes with words that US English spells differently, which no name of the scenario has.
+    client, system = "Grey Litre School", "Colour tank"
+    rows = {"Water tests": [reading(0, system, temperature=75.0, ph=7.3, tan=0.4)],
+            "Upkeep": [{"date": DAY, "system": system, "item": "grey mould wiped off", "every": 14}]}
+    systems = [{**systems_in("us")[0], "client": client, "system": system}]
+    log = log_file(tmp_path / "log.xlsx", rows, units="us", as_of=DAY, systems=systems)
+    text = text_of(report(log, tmp_path / "report.xlsx", client).files[0])
+    assert client in text
+    assert f"What was found: {system} (" in text
+    assert "Grey mould wiped off." in text
+    assert terms.american(terms.UNIONISED_AMMONIA) in text
+    assert terms.UNIONISED_AMMONIA not in text
 
 
 # Nobody else's words ------------------------------------------------------------------------------------

@@ -7,12 +7,16 @@ from pathlib import Path
 
 from pailbook.files import scratch
 from pailbook.hosts.calc.driver import convert, needed
+from pailbook.terms import american
 from pailbook.visit_report.content import Content, read_content
+from pailbook.visit_report.done import capital
 from pailbook.visit_report.page import Page
 from pailbook.visit_report.tables import ReportError
 from pailbook.visit_report.trends import SHEET as READINGS
 from pailbook.visit_report.trends import Readings
 from pailbook.workbook.builder import Book, check_target
+
+_PRIVATE = 0xE000  # the first of 6,400 characters that stand for no letter
 
 
 @dataclass(frozen=True)
@@ -74,9 +78,34 @@ def make_report(
     return Report((target, printed) if pdf else (target,), content, tuple(notes))
 
 
+class ReportBook(Book):
+    """The report's workbook, whose US English leaves alone what the log's users typed."""
+
+    def __init__(self, content: Content) -> None:
+        super().__init__("Visit report", content.season.units)
+        texts = {content.client, content.season.farm, *(text for frame in content.season.registers.values()
+                                   for column in frame for text in frame[column] if isinstance(text, str))}
+        texts |= {capital(text) for text in texts}
+        self._typed = sorted((text for text in texts if american(text) != text), key=len, reverse=True)
+
+    def speak(self) -> None:
+        """Puts the report's own words into the English of the unit system."""
+        signs = {chr(_PRIVATE + number): text for number, text in enumerate(self._typed)}
+        self._exchange({text: sign for sign, text in signs.items()})
+        super().speak()
+        self._exchange(signs)
+
+    def _exchange(self, texts: dict[str, str]) -> None:
+        cells = (cell for sheet in self.workbook.worksheets for row in sheet.iter_rows() for cell in row)
+        for cell in cells if texts else ():
+            if isinstance(cell.value, str):
+                for old, new in texts.items():
+                    cell.value = cell.value.replace(old, new)
+
+
 def report_book(content: Content) -> Book:
     """The report as a workbook in memory."""
-    book = Book("Visit report", content.season.units)
+    book = ReportBook(content)
     page, readings = Page(book, content), Readings(book, content)
     page.head()
     for found in content.found:

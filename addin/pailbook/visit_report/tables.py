@@ -88,6 +88,8 @@ class Sheets:
                 frame[column.key] = self._days(frame[column.key])
             elif column.kind in ("text", "choice"):
                 frame[column.key] = frame[column.key].map(_text)
+                if column.choices:  # which a US log spells its own way
+                    frame[column.key] = frame[column.key].map(international)
         if "system" in frame:
             frame["of"] = frame["system"].map(folded)
         return frame

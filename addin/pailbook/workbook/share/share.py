@@ -19,6 +19,7 @@ from pailbook.workbook.package import inject_values
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.share.copy import Rewritten, rewrite
 from pailbook.workbook.share.proof import Difference, agree, differences
+from pailbook.workbook.share.question import without_question
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,7 @@ def share(
             own = folder / source.name
             removed = tuple(keep_client(source, own, client))
             book = Workbook(own)
+        book = without_question(book, folder / f"{source.stem}-answered.xlsx")
         original = load_model(book).calculate(progress=progress)
         unknown = _unknown(book, original)
         plain = folder / f"{source.stem}-plain.xlsx"
