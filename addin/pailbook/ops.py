@@ -17,8 +17,8 @@ from pailbook.texts import pick as pick
 from pailbook.values import Value, forced, like, numpy_module, plain, traced
 
 
-def _unary(math_name: str, sheet_name: str) -> Callable[[Value], Value]:
-    on_float = getattr(math, math_name)
+def _unary(on_float: Callable[[float], float], sheet_name: str) -> Callable[[Value], Value]:
+    math_name = on_float.__name__
 
     def apply(x: Value) -> Value:
         if (cell := traced(x)) is not None:
@@ -35,11 +35,11 @@ def _unary(math_name: str, sheet_name: str) -> Callable[[Value], Value]:
     return apply
 
 
-exp = _unary("exp", "EXP")
-log = _unary("log", "LN")
-log10 = _unary("log10", "LOG10")
-sqrt = _unary("sqrt", "SQRT")
-floor = _unary("floor", "INT")
+exp = _unary(math.exp, "EXP")
+log = _unary(math.log, "LN")
+log10 = _unary(math.log10, "LOG10")
+sqrt = _unary(math.sqrt, "SQRT")
+floor = _unary(math.floor, "INT")
 
 
 def ceil(x: Value) -> Value:

@@ -31,7 +31,7 @@ def numpy_module() -> Any:
 
 
 def forced(branch: Value, without_answer: Value = None) -> Value:
-    """A branch worked out; where it has no answer, what to put in its place, if anything."""
+    """The value of a branch; where it has no answer, what to put in its place, if anything."""
     if not callable(branch) or hasattr(branch, "sheet_function"):
         return branch
     try:
