@@ -120,7 +120,7 @@ def odd_values(argument: Argument, units: str) -> list[Any]:
 
 @st.composite
 def calls(draw: st.DrawFn, function: WorksheetFunction, units: Any = None) -> list[Any]:
-    """Values for the cell form, of which up to two are odd; `units` is one system, or None for any or none."""
+    """Values for the cell form, up to two of them odd; `units` is one system, or None for any or none."""
     named = draw(st.sampled_from([METRIC, US, "US", None, ""])) if units is None else units
     system = US if named in (US, "US") else METRIC
     values: list[Any] = []

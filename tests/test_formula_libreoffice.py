@@ -86,7 +86,7 @@ def test_any_inputs_of_every_function_and_random_expressions(tmp_path: Path) -> 
     for function in SINGLE:
         count = (3 if function.in_steps else 16) if thorough() else 1 if function.in_steps else 2
         for values in _drawn(calls(function), count):
-            # LibreOffice keeps TRUE as the number 1 and counts it, so that nothing tells it from a number.
+            # LibreOffice keeps TRUE as the number 1 and counts it like any number.
             if not any(isinstance(v, bool) and a.quantity.takes_number for a, v in zip(function.arguments, values)):
                 rows.add_call(function, values)
     species = CATALOGUE["SPECIES_LIMIT"]

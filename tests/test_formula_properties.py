@@ -101,8 +101,8 @@ def test_the_unit_system_as_a_constant(function: WorksheetFunction, units: str) 
         assert not function.result.converts
         return
     columns = columns_of(function)[:-1]
-    told = f'"{units}"' if units == US else ""
-    formula = plain_form(function, [*(f"{column}1" for column in columns), told])
+    named = f'"{units}"' if units == US else ""
+    formula = plain_form(function, [*(f"{column}1" for column in columns), named])
 
     @settings(quick, max_examples=examples(12))
     @given(calls(function, units))

@@ -14,7 +14,7 @@ For every base and acid, steps of 0.2 and 0.5, at once and settled, the pH that 
 
 Not held: from 500 g/m³ on above pH 7.5, which for 0.2 only a bicarbonate takes on its way to its own pH of about 8.3,
 since such a dose makes a salt water of its own; and from 50 g/m³ on a bicarbonate that is to pass that pH by 0.5. The
-miss is then up to 0.25 below 10 kg/m³. All this was tried on the whole grid, of which the tests take a part.
+miss is then up to 0.25 below 10 kg/m³. All this was tried on the whole grid; the tests take a part of it.
 """
 
 from __future__ import annotations

@@ -135,15 +135,15 @@ def test_water_temperature_against_integration(
     assert after - air == pytest.approx(found - air, rel=0.01)
 
 
-def test_a_box_of_foam_keeps_warm_at_least_as_long_as_reckoned() -> None:
+def test_a_box_of_foam_keeps_warm_at_least_as_long_as_calculated() -> None:
     """Styrofoam boxes of 2.5 cm walls with 8 L (abstract, looked up): exp(-0.11 cm/h x surface / volume).
 
-    Surface of the water in a box of 40 x 40 cm and 5 cm depth, as the abstract reckons it.
+    Surface of the water in a box of 40 x 40 cm and 5 cm depth, as the abstract has it.
     """
     surface = 2 * 40 * 40 + 4 * 40 * 5.0
     box = 10 + 15 * math.exp(-6 * 0.11 * surface / 8000)
-    reckoned = pailbook.water_temperature_after(25.0, 10.0, 6.0, 8.0, surface / 10000, "foam")
-    assert 0 < box - reckoned < 3
+    calculated = pailbook.water_temperature_after(25.0, 10.0, 6.0, 8.0, surface / 10000, "foam")
+    assert 0 < box - calculated < 3
 
 
 def test_covers_in_order_and_area_by_the_volume() -> None:

@@ -73,7 +73,7 @@ class Library:
         })
 
     def after(self, solution: Any, chemical: str, grams: float) -> tuple[float, float]:
-        """pH after so many g/m³, at once and with the pressure of CO2 back at its start."""
+        """pH after a dose in g/m³, at once and with the pressure of CO2 back at its start."""
         pressure = solution.si("CO2(g)")
         dosed = solution.copy()
         dosed.add(chemical, grams / GRAMS_PER_MOL[chemical])

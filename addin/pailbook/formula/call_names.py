@@ -1,4 +1,4 @@
-"""Every way in which files spell the name of a function, and ours among them.
+"""Every way in which files spell the name of a function, and which of them name our functions.
 
 A program writes the functions of an add-in with a prefix, with the path or the number of the add-in's file before
 it, or under the long name of its service; and in any case. Whoever reads formulas asks here.

@@ -131,7 +131,7 @@ def _outside(argument: Argument, value: Any, units: Any, given: Mapping[str, Any
 
 
 def _units_of(quantity: Quantity, units: Any, given: Mapping[str, Any]) -> Any:
-    """The unit system as text where it is known, else the node that tells it."""
+    """The unit system as text where it is known, else the node that holds it."""
     if not quantity.converts:
         return METRIC
     if quantity.us_when is None or (isinstance(units, str) and units == METRIC):

@@ -66,7 +66,8 @@ def constants(temperature: Any, conductivity: Any) -> Constants:
 
 
 def co2_in_balance(ppm: Any, temperature: Any, conductivity: Any) -> Any:
-    """Free CO2, mol/L, of water in balance with air of so many ppm at one atmosphere; Plummer & Busenberg 1982."""
+    """Free CO2, mol/L, of water in balance with air, whose CO2 is in ppm, at one atmosphere; Plummer & Busenberg 1982.
+    """
     kelvin = temperature + 273.15
     log_kh = 108.3865 + 0.01985076 * kelvin - 6919.53 / kelvin - 40.45154 * ops.log10(kelvin) + 669365 / kelvin**2
     return ppm * 1e-6 * 10 ** (log_kh - neutral_term(conductivity))

@@ -45,7 +45,7 @@ def _beside_carbonate(ph: Any, phosphate_mol: Any, k: Constants) -> tuple[Any, A
 
 
 def carbonate_mol(ph: Any, alkalinity: Any, phosphate_mol: Any, k: Constants) -> Any:
-    """Total carbonate, mol/L, of water with so much alkalinity, eq/L; an error where phosphate alone makes more."""
+    """Total carbonate, mol/L, of water with a given alkalinity, eq/L; an error where phosphate alone makes more."""
     c = carbonate(ph, k)
     carried = ops.positive(alkalinity - alkalinity_beside_carbonate(ph, phosphate_mol, k), TOO_LITTLE_ALKALINITY)
     return carried * c.total / c.charge
@@ -65,7 +65,7 @@ def balanced_ph(
     alkalinity: Any, carbonate_mol: Any, phosphate_mol: Any, k: Constants, start: Any, pairs: Pairs = NO_PAIRS,
     free: Any = 1.0,
 ) -> Any:
-    """pH at which so much alkalinity (eq/L), carbonate and phosphate (mol/L) balance.
+    """pH at which given alkalinity (eq/L), carbonate and phosphate (mol/L) balance.
 
     Found from a start: its pH, and the free share of the metals there.
     """
@@ -85,7 +85,7 @@ def balanced_ph(
 def settled_ph(
     alkalinity: Any, co2_mol: Any, phosphate_mol: Any, k: Constants, pairs: Pairs = NO_PAIRS, free: Any = 1.0
 ) -> Any:
-    """pH at which so much alkalinity (eq/L) balances while free CO2 and phosphate (mol/L) stay what they are."""
+    """pH at which a given alkalinity (eq/L) balances while free CO2 and phosphate (mol/L) stay what they are."""
     # The start: all alkalinity as bicarbonate. Carbonate grows so fast with pH that from far above the way is long.
     as_bicarbonate = k.carbonic_1 + ops.log10(ops.maximum(alkalinity, LEAST_ALKALINITY) / co2_mol)
     before = ph = ops.minimum(as_bicarbonate, float(HIGHEST_PH))

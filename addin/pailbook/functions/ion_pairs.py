@@ -4,8 +4,8 @@ What is paired still counts in a titrated alkalinity, in total carbonate and in 
 its free and its paired ions together. How many are paired depends on how much calcium and magnesium is free, and that
 on the anions: a few rounds find it.
 
-Calcium and magnesium pair nearly alike, so one free share stands for both. Left out are pairs with sulfate, of which
-150 mg/L hold about a tenth of the calcium, with sodium and potassium, and with hydroxide, which matter above pH 8.4.
+Calcium and magnesium pair nearly alike, so one free share stands for both. Left out are pairs with sulfate (150
+mg/L hold about a tenth of the calcium), with sodium and potassium, and with hydroxide, which matter above pH 8.4.
 """
 
 from __future__ import annotations
@@ -55,16 +55,16 @@ class Pairs(NamedTuple):
     of_calcium: Anions  # the same for one mol/L of calcium
 
     def with_calcium(self, mol: Any) -> Pairs:
-        """The same water with so much more calcium, mol/L."""
+        """The same water with more calcium, by a number of mol/L."""
         held = Anions(*[now + constant * mol for now, constant in zip(self.held, self.of_calcium)])
         return Pairs(self.metal + mol, held, self.of_calcium)
 
     def acting(self, k: Constants, free: Any) -> Constants:
-        """The constants with the pairs that form while so much of the metals, as a share, is free."""
+        """The constants with the pairs that form while a share of the metals is free."""
         return k._replace(paired=Anions(*[1 + free * held for held in self.held]))
 
     def free_in_closed(self, ph: Any, carbonate_mol: Any, phosphate_mol: Any, k: Constants, free: Any) -> Any:
-        """The metals' free share beside so much carbonate and phosphate in all, mol/L, from an earlier share."""
+        """The metals' free share beside all carbonate and phosphate, mol/L, from an earlier share."""
         c, held = carbonate(ph, k), self._beside_co2(ph, k)
         return self._free(carbonate_mol / (c.total + free * held) * held, ph, phosphate_mol, k, free)
 
@@ -84,7 +84,7 @@ class Pairs(NamedTuple):
 
 
 def pairs(calcium: Any, magnesium: Any, temperature: Any, conductivity: Any) -> Pairs:
-    """The pairs in water of so much calcium and magnesium (mg/L), temperature (°C) and conductivity (µS/cm)."""
+    """The pairs in water with calcium and magnesium (mg/L), of a temperature (°C) and conductivity (µS/cm)."""
     kelvin = temperature + 273.15
     one = activity_term(1, temperature, conductivity)
     # A metal of charge 2 and an anion of charge -z make a pair of charge 2 - z: 4 + z² - (2 - z)² is 4z.

@@ -83,7 +83,7 @@ def share_of(product: Any, nutrient: Any, none: float | None = None) -> Any:
 def _dose(
     acids: Sequence[Chemical], product: Any, share: Any, rise: Any, volume: Any, strength: Any, density: Any
 ) -> Any:
-    """g of a solid, mL of a liquid, that raises the volume (L) by so much (mg/L)."""
+    """g of a solid, mL of a liquid, that raises the concentration in a volume (L) by `rise` (mg/L)."""
     return ops.require(
         rise >= 0, lambda: in_bottle(acids, product, rise * volume / 1000 / share, strength, density),
         "the target is below the present value, and a dose cannot lower it",

@@ -69,7 +69,7 @@ QUOTIENT = COMMON_PRACTICE.at("respiratory quotient 0.9")
 
 
 def approach(start: Any, made: Any, balance: Any, renewal: Any, hours: Any) -> Any:
-    """A value after some hours of being made and of nearing a balance, of which renewal is the share per hour."""
+    """A value after some hours of being made and of nearing a balance, by the share `renewal` of the gap per hour."""
     def nearing() -> Any:
         return start + (balance + made / renewal - start) * (1 - ops.exp(-(renewal * hours)))
 

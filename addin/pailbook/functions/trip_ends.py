@@ -88,7 +88,7 @@ def _until_ammonia(trip: Trip, excretion: Any, co2_start: Any, made: Any, renewa
     """Hours until un-ionised ammonia reaches its limit, by halving the time and a straight line at the end.
 
     At each time ammonia, CO2 and alkalinity are known. The limit is reached where the pH that it takes is no more than
-    the pH that there is, which shows by the alkalinity that the former needs beside so much CO2: no search for pH.
+    the pH that there is, which shows by the alkalinity that the former needs beside the CO2 then: no search for pH.
     """
     t, limit = trip.temperature, trip.ammonia_limit
     k = constants(t, 0.0)

@@ -25,7 +25,7 @@ def call(function: WorksheetFunction, values: Sequence[Any]) -> Any:
     ------
     Outcome
         Whose code is the error that the cell shows. Errors that come in go first, then blanks, then
-        wrong kinds, then limits, whichever argument they belong to.
+        wrong kinds, then limits, no matter which argument they belong to.
     """
     arguments = function.cell_arguments
     if len(values) > len(arguments):

@@ -77,7 +77,7 @@ def _single(value: Any) -> Any:
 
 
 def _columns(function: WorksheetFunction, given: dict[str, Any]) -> Any:
-    """The function of values of which some are columns."""
+    """The function of values, some of them columns."""
     like = _common_form(function, given)
     units = METRIC
     if function.has_units:
