@@ -120,7 +120,8 @@ def _findings(result: Recalculation) -> Iterator[str]:
     for row in range(overview.first_row, overview.last_row + 1):
         if shown("system", row):
             whose = shown("client", row) or scenario.FARM
-            yield f"  {shown('system', row)} ({whose}): {shown('verdict', row)}. {shown('why', row)}"
+            why = shown("why", row)
+            yield f"  {shown('system', row)} ({whose}): {shown('verdict', row)}{f': {why}' if why else ''}"
             yield f"      {shown('next', row)}"
     yield (f"  The highest un-ionised ammonia in the latest tests is {found['latest_nh3_highest']:.4f} mg/L NH3-N, in "
            f"{found['latest_nh3_system']}.")
@@ -136,8 +137,9 @@ def _visit(folder: Path) -> Iterator[str]:
     for found in content.found:
         survival = found.stock.survival
         if survival is not None:
-            yield (f"  {found.name}: {survival.dead:.0f} of {survival.total:.0f} fish died; survival is "
-                   f"{survival.share:.1%} (95 % interval {survival.low:.1%} to {survival.high:.1%})")
+            share, low, high = (100 * part for part in (survival.share, survival.low, survival.high))
+            yield (f"  {found.name}: {survival.dead:.0f} of {survival.total:.0f} fish died; survival is {share:.1f} % "
+                   f"(95 % interval {low:.1f} to {high:.1f} %)")
         for reading in found.readings:
             if reading.verdict not in ("", "fine"):
                 yield f"  {reading.verdict} ({reading.value:.3g}; {reading.limits})"
@@ -156,9 +158,9 @@ def _shared(folder: Path, advance: Callable[[int, int], None]) -> Iterator[str]:
 def _calculations() -> Iterator[str]:
     yield "Some of the functions on their own:"
     toxic = pailbook.ammonia_fraction(7.6, 20.0)
-    yield f"  AMMONIA_FRACTION(7.6, 20): at pH 7.6 and 20 °C, {toxic:.2%} of the ammonia is in its toxic form"
+    yield f"  AMMONIA_FRACTION(7.6, 20): at pH 7.6 and 20 °C, {100 * toxic:.2f} % of the ammonia is in its toxic form"
     days = pailbook.ph_step_days(7.8, 7.2)
-    yield f"  PH_STEP_DAYS(7.8, 7.2): moving pH from 7.8 to 7.2 by 0.2 a day takes {days:.0f} days"
+    yield f"  PH_STEP_DAYS(7.8, 7.2): at 0.2 pH a day, it takes {days:.0f} days until both waters match within 0.2"
     yield f"  BUCKET_LOAD(60): a vessel of 60 L, filled to 80 %, carries {pailbook.bucket_load(60.0):.1f} kg of fish"
     volume = scenario.NORTH_RAFT.volume
     dose = pailbook.phosphate_dose("KH2PO4", volume, 10.0, 14.0)

@@ -115,7 +115,7 @@ class Reference(NamedTuple):
 
 
 def read_reference(text: str, sheet: str | None, row: int, column: int) -> Reference | None:
-    """The reference that the text is, without a sheet before it; None if it is none."""
+    """The text as a reference, without a sheet before it; None if it is not one."""
     if match := _CELLS.fullmatch(text):
         fix_left, left, fix_top, top, fix_right, right, fix_bottom, bottom = match.groups()
         if right is None:

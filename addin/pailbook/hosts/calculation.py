@@ -68,7 +68,7 @@ class Run:
                 rows = headless.as_rows(value)
                 if spread and not formula.array:
                     complaints.append("it calculates with each cell of a range, which only an array formula does")
-            except Exception as reason:  # whatever the engine stumbles over costs one cell, not the workbook
+            except Exception as reason:  # an error in the engine costs one cell, not the workbook
                 complaints.append(f"the engine cannot calculate it: {reason or type(reason).__name__}")
                 rows = [[ErrorValue(VALUE)]]
         if not (formula.array or complaints) and len(rows) * len(rows[0]) > 1:

@@ -1,6 +1,6 @@
 """A workbook for the fast engine: as `model.Model`, many times as fast, for what it is known to compute rightly.
 
-`formulas` stays the reference: the tests compare the two on every workbook of ours, and what the fast engine is not
+`formulas` stays the reference: the tests compare the two on every workbook of Pailbook, and what the fast engine is not
 known to compute as a sheet does is refused here (`Unsuited`), so that the reference takes over.
 """
 
@@ -189,7 +189,7 @@ class FastModel:
         return place
 
     def _problems(self, values: Mapping[Cell, Any], changed: Mapping[Cell, Any]) -> Iterator[Problem]:
-        """The errors that start in a cell; an error that came in, or that the formula means, is none."""
+        """The errors that start in a cell, not those that came in or that the formula means."""
         wrong = {place for place, value in [*values.items(), *{**self._given, **changed}.items()]
                  if isinstance(value, ErrorValue)}
         for place in self._formulas:

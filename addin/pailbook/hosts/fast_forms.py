@@ -1,6 +1,6 @@
 """Formulas rewritten for the fast engine, and the judgement whether it computes them as a sheet does.
 
-It is known to go astray in a few places, each of which is either worked around here or makes a formula unsuited:
+It is known to go wrong in a few places. Each is either avoided here or makes a formula unsuited:
 COUNT stops at an error among its arguments; ISNUMBER, INT, ABS, LEFT and ROW do not work on each cell of a range; LEFT
 and VALUE take a flag or a blank cell for something else than a sheet does; an argument that is left out arrives as 0.
 What has not been compared with a sheet is unsuited.
@@ -115,7 +115,7 @@ def form(found: Dissected) -> Form:
         if not within and (token.type == Token.SEP or token.subtype == Token.CLOSE):
             raise Unsuited("a bracket or a comma that stands alone")
         if token.subtype == Token.TEXT and _SLOT.search(token.value):
-            raise Unsuited("a text that looks like a mark of ours")
+            raise Unsuited("a text that looks like an internal mark")
         if token.type == Token.FUNC and token.subtype == Token.OPEN:
             name = token.value[:-1]
             _check(name, within)

@@ -1,6 +1,6 @@
 """The functions in the headless engine, which computes formulas without any spreadsheet program.
 
->>> evaluate("=AMMONIA_FRACTION(B4, C4)", {"B4": 7.6, "C4": 26.0})
+>>> evaluate("=AMMONIA_FRACTION(B4, C4)", {"B4": 7.6, "C4": 20.0})
 """
 
 from __future__ import annotations
@@ -28,11 +28,11 @@ from pailbook.hosts.sheet_functions import not_computed
 from pailbook.outcomes import NUM, VALUE, ErrorInput, Outcome
 
 refusals: list[Outcome] = []
-"""What our functions refused since this was last emptied: the way to learn why a cell shows an error."""
+"""What the functions refused since this was last emptied; it explains why a cell shows an error."""
 
 
 def register() -> None:
-    """Enter every function of the catalogue into the dictionary of `formulas`. Doing it again does no harm."""
+    """Enter every function of the catalogue into the dictionary of `formulas`. Repeating it does no harm."""
     table = get_functions()
     for name, function in CATALOGUE.items():
         if getattr(table.get(name), "worksheet_function", None) is not function:
@@ -130,7 +130,8 @@ def evaluate(formula: str, cells: Mapping[str, Any] | None = None) -> Any:
     Raises
     ------
     Unreadable
-        When the text is no formula, or holds what has no meaning here or the engine would compute wrongly.
+        When the text is not a formula, or has something that means nothing here or that the engine would calculate
+        wrongly.
     """
     register()
     program, areas = _read_alone(formula)

@@ -89,7 +89,7 @@ class Model:
         return Calculation(values, tuple(problem for problem in problems if problem))
 
     def dependents(self, cells: Iterable[tuple[str, str]]) -> set[tuple[str, str]]:
-        """The cells of all formulas, by sheet and address, whose values hang on these cells, through others too."""
+        """The cells of all formulas, by sheet and address, whose values depend on these cells, directly or through others."""
         start = {(sheet, *place_at(address)) for sheet, address in cells}
         return {
             (formula.fills.sheet, address_of(place))
@@ -150,7 +150,7 @@ class Model:
             yield from self._feeding[area]
 
     def _touched(self, cells: set[Cell]) -> list[Formula]:
-        """The formulas, in order, whose values hang on these cells."""
+        """The formulas, in order, whose values depend on these cells."""
         touched = []
         for formula in self._order:
             if any(area and area.meets(cells) for area in formula.inputs):
@@ -166,7 +166,7 @@ def _compute(run: Run, formulas: Sequence[Formula], progress: Progress | None) -
 
 
 def in_order(formulas: Iterable[Formula], precedents: Callable[[Formula], Iterable[Formula]]) -> list[Formula]:
-    """The formulas, each behind those that feed it. Those found in a circle lose their program and say so."""
+    """The formulas, each after those that feed it. Those in a circle lose their program and get a complaint."""
     order: list[Formula] = []
     open_now: dict[Formula, None] = {}  # the way from the start to here, in order
     done: set[Formula] = set()

@@ -1,7 +1,7 @@
 """A formula's text read by `formulas` and made into a short program for a stack.
 
 `formulas` has the grammar and the sheet functions. Its own way of running a formula turns what is left out into 0
-and lets cells vanish without a word, so running it is ours.
+and drops cells silently, so formulas are run here.
 """
 
 from __future__ import annotations
@@ -77,13 +77,13 @@ def read(text: str) -> Program:
     Raises
     ------
     Unreadable
-        When it is no formula.
+        When it is not a formula.
     """
     try:
         return Program(tuple(_parser.ast(text)[1].steps))
     except Unreadable:
         raise
-    except Exception as reason:  # whatever the library's parser stumbles over costs one cell, not the workbook
+    except Exception as reason:  # an error in the library's parser costs one cell, not the workbook
         raise Unreadable("it cannot be read as a formula") from reason
 
 

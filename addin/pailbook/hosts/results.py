@@ -13,7 +13,7 @@ Progress = Callable[[int, int], None]  # formulas done, formulas in all
 
 
 def place_of(sheet: str, address: str, sheets: Collection[str]) -> Cell:
-    """The place of a cell. ValueError when there is no such sheet or address."""
+    """The place of a cell. ValueError if the sheet or the address does not exist."""
     row, column = place_at(address)
     if sheet not in sheets:
         raise ValueError(f"there is no sheet {sheet!r}; there are: {', '.join(sheets)}")

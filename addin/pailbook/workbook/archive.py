@@ -19,7 +19,7 @@ from pailbook.files import check_readable, replacing
 from pailbook.outcomes import BadInput
 
 MAX_SIZE = 1 << 30  # bytes that a workbook may unpack to
-MODEST_SIZE = 64 << 20  # what it may unpack to whatever the size of its file
+MODEST_SIZE = 64 << 20  # what any file may unpack to
 MAX_RATIO = 300  # beyond that, how many times the size of its file
 
 OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # the container of .xls files and of encrypted workbooks
@@ -38,7 +38,7 @@ class Archive:
         Raises
         ------
         WorkbookError
-            When there is no such file or it is no sound, unprotected zip of a sensible size.
+            When the file does not exist or is not a sound, unprotected zip of a sensible size.
         """
         self.path = Path(path)
         check_readable(self.path, WorkbookError)
@@ -52,7 +52,7 @@ class Archive:
                              else "is an old .xls file; save it as .xlsx first")
         try:
             self._zip = ZipFile(BytesIO(self._data))
-        except Exception:  # whatever the library makes of a file that is odd
+        except Exception:  # the library raises many kinds for an odd file
             raise self.error("is cut off or damaged" if self._data.startswith(b"PK") else "is not an .xlsx workbook"
                              ) from None
         self._check()
@@ -88,10 +88,10 @@ class Archive:
         """A part's content. WorkbookError when it is missing or damaged."""
         try:
             with self._zip.open(part) as content:
-                return content.read(self._zip.getinfo(part).file_size + 1)  # not more, whatever is packed in it
+                return content.read(self._zip.getinfo(part).file_size + 1)  # not more, even if more is packed in it
         except KeyError:
             raise self.error(f"is damaged: it lacks the part {part}") from None
-        except Exception:  # whatever the library makes of a file that is odd
+        except Exception:  # the library raises many kinds for an odd file
             raise self.error(f"is cut off or damaged in the part {part}") from None
 
     def save(
@@ -102,7 +102,7 @@ class Archive:
         Parameters
         ----------
         target : the file to write, in full or not at all; it may be the file itself.
-        changed : the new content of parts, some of which may be new; None takes a part out.
+        changed : the new content of parts, some of which may be new; None removes a part.
         overwrite : whether a file that is there may be replaced.
 
         Raises

@@ -38,7 +38,7 @@ def inject_values(
         When a cell holds no formula, or a file cannot be read or written.
 
     A workbook that calls our functions is marked as computed by a current program, so that one without the
-    functions shows these values instead of computing anew and failing; any other workbook keeps its mark.
+    functions shows these values instead of recalculating and failing; any other workbook keeps its mark.
     """
     book = source if isinstance(source, Workbook) else Workbook(source)
     changed = book.calculation(anew=False) if book.calls_functions and values else {}
@@ -56,7 +56,7 @@ def set_cells(
     source: str | os.PathLike[str] | Workbook, target: str | os.PathLike[str],
     cells: Mapping[str, Mapping[str, Any]], *, overwrite: bool = False,
 ) -> None:
-    """Write a copy in which input cells hold these values; styles stay, and text is text whatever it starts with.
+    """Write a copy in which input cells hold these values; styles stay, and text stays text, even if it begins with =.
 
     Parameters
     ----------

@@ -59,7 +59,7 @@ class Worksheet:
     """The cells of a sheet, rows and columns ascending."""
 
     def __init__(self, package: Package, title: str) -> None:
-        """Read the sheet. WorkbookError when there is none of that title or its part is not in order."""
+        """Read the sheet. WorkbookError if no sheet has that title or its part is damaged."""
         if title not in package.sheets:
             raise package.error(f"has no sheet {title!r}; it has: {', '.join(package.sheets)}")
         self.package, self.title, self.part = package, title, package.sheets[title]

@@ -43,7 +43,7 @@ class CellFunction:
 
     Arguments are floats (dates, TRUE and FALSE too), texts, None where one is left out, and ranges as rows, in which
     a blank cell is an empty text. A single blank cell arrives as 0, see `may_be_blank`. An error in a cell or range
-    does not arrive at all: LibreOffice makes the result an error by itself.
+    does not arrive at all: LibreOffice then makes the result an error.
     """
 
     def __init__(self, function: WorksheetFunction) -> None:

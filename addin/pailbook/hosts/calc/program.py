@@ -33,7 +33,7 @@ class Office:
 
     @property
     def version_text(self) -> str:
-        """The version as people write it."""
+        """The version, such as 25.2.3.2."""
         return ".".join(map(str, self.version)) or "(version not known)"
 
     @property
@@ -82,7 +82,7 @@ def needed() -> Office:
     Raises
     ------
     OfficeError
-        When there is none or it is too old; the message says what to do.
+        When it is not installed or too old; the message says what to do.
     """
     office = find()
     if office is None:

@@ -23,7 +23,7 @@ def argument_help(argument: Argument) -> str:
     accepted = metric if metric == us else f'{metric}; with units "us" {us}'
     if quantity.series:
         accepted = f"a range, each cell blank or {accepted}"
-    left_out = "" if argument.required or "left out" in quantity.help else f". Left out: {_default(argument)}"
+    left_out = "" if argument.required or "left out" in quantity.help else f". If left out: {_default(argument)}"
     return f"{quantity.help or quantity.label}. Expected: {accepted}{left_out}"
 
 

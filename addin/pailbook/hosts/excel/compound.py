@@ -19,7 +19,7 @@ _ENTRY = struct.Struct("<64sHBB3I16sI8s8sIQ")
 
 
 class BadCompound(ValueError):
-    """The bytes are no compound file, or one that is damaged or larger than is meant here."""
+    """The bytes are not a compound file, or one that is damaged or too large."""
 
 
 def read(data: bytes) -> dict[str, bytes]:
@@ -39,7 +39,7 @@ def read(data: bytes) -> dict[str, bytes]:
 def _streams(data: bytes) -> Iterator[tuple[str, bytes]]:
     header = _HEADER.unpack_from(data)
     if header[0] != _MAGIC:
-        raise BadCompound("this is no compound file")
+        raise BadCompound("this is not a compound file")
     size = 1 << header[5]
     fat_count, first_directory, _, cutoff, first_mini, mini_count = header[8:14]
     if fat_count > _IN_HEADER:

@@ -27,7 +27,7 @@ _ALL_OFF = 4
 
 
 def registry(key: str, name: str) -> Any:
-    """A setting of the current user of Windows, or of all its users; None where there is none, or no Windows."""
+    """A setting of the current user of Windows, or of all its users; None if there is none, or no Windows."""
     if sys.platform != WINDOWS:
         return None
     winreg: Any = importlib.import_module("winreg")
@@ -38,7 +38,7 @@ def registry(key: str, name: str) -> Any:
 
 
 def xlwings_version() -> str:
-    """The version of the installed xlwings, empty where there is none."""
+    """The version of the installed xlwings, empty if it is not installed."""
     try:
         return importlib.metadata.version("xlwings")
     except importlib.metadata.PackageNotFoundError:
