@@ -5,7 +5,7 @@ its free and its paired ions together. How many are paired depends on how much c
 on the anions: a few rounds find it.
 
 Calcium and magnesium pair nearly alike, so one free share stands for both. Left out are pairs with sulfate (150
-mg/L hold about a tenth of the calcium), with sodium and potassium, and with hydroxide, which matter above pH 8.4.
+mg/L hold about a tenth of the calcium), with sodium and potassium, and with hydroxide, which matters above pH 8.4.
 """
 
 from __future__ import annotations
