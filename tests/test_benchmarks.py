@@ -24,7 +24,7 @@ def test_the_benchmarks_run(capsys: pytest.CaptureFixture[str]) -> None:
 def test_those_of_a_whole_log_and_in_libreoffice_run(capsys: pytest.CaptureFixture[str]) -> None:
     main([*SMALL, "--log-rows", "6", "--office-cells", "4"])
     shown = capsys.readouterr().out
-    assert "most memory of our first" in shown
+    assert "most memory of the first" in shown
     assert ("one array call, 20 rows" in shown) == calc.available()
 
 

@@ -25,21 +25,21 @@ def main(arguments: list[str] | None = None) -> None:
                         help="formula cells in LibreOffice, and five times as many rows of an array; 0: none (10000)")
     parser.add_argument("--log-rows", type=int, nargs="*", default=[530, 1060],
                         help="rows of water tests of the logs; `formulas` alone takes most of a minute (530 1060)")
-    told = parser.parse_args(arguments)
+    given = parser.parse_args(arguments)
     for title, measured in (
-        ("Single calls", single_calls(told.calls, told.rounds)),
-        (f"Columns of {told.rows} rows; checked ones are to take at most half of gsw's time",
-         columns(told.rows, told.rounds)),
-        ("Headless recalculation of a file", recalculation(told.cells, min(told.rounds, 3))),
-        ("A copy without calls", sharing(told.cells, min(told.rounds, 3))),
+        ("Single calls", single_calls(given.calls, given.rounds)),
+        (f"Columns of {given.rows} rows; checked ones are to take at most half of gsw's time",
+         columns(given.rows, given.rounds)),
+        ("Headless recalculation of a file", recalculation(given.cells, min(given.rounds, 3))),
+        ("A copy without calls", sharing(given.cells, min(given.rounds, 3))),
     ):
         sys.stdout.write(f"\n{title}\n{table(measured)}\n")
-    if told.log_rows:
-        measured, memory = whole_log(told.log_rows, min(told.rounds, 2))
+    if given.log_rows:
+        measured, memory = whole_log(given.log_rows, min(given.rounds, 2))
         sys.stdout.write(f"\nA log, start-up included\n{table(measured)}\n")
-        sys.stdout.write(f"  most memory of our first: {memory // 1024} MB\n")
-    if told.office_cells and (office := find()) and office.is_new_enough:
-        cells, rounds = told.office_cells, told.rounds
+        sys.stdout.write(f"  most memory of the first: {memory // 1024} MB\n")
+    if given.office_cells and (office := find()) and office.is_new_enough:
+        cells, rounds = given.office_cells, given.rounds
         sys.stdout.write(f"\nIn LibreOffice\n{table(cells_in_calc(cells, 5 * cells, rounds))}\n")
         sys.stdout.write(f"\nStart of LibreOffice with a new sheet\n{table(start_in_calc(rounds))}\n")
 

@@ -1,4 +1,4 @@
-"""What is measured on a whole log: its recalculation, each in a process of its own, start-up included."""
+"""What is measured on a whole log: its recalculation in a process of its own, start-up included."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
+from pailbook.demo.scenario import SYSTEMS
 from pailbook.hosts.calc import driver, extension
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import Workbook, set_cells
@@ -38,25 +39,25 @@ print(done.returncode, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)
 
 
 def filled_log(path: Path, rows: int) -> int:
-    """A log with so many water tests, as many formula cells as come of it; gives their number."""
+    """A log with that many water tests; gives the number of its formula cells."""
     log = farm_log(rows=rows)
     blank = log.book.save(path.with_name("blank.xlsx"), overwrite=True)
-    tests, systems = log["Water tests"], log["Systems"]
+    tests, systems, known = log["Water tests"], log["Systems"], list(SYSTEMS.values())
     cells = {f"{tests.letter(key)}{tests.first_row + i}": value for i in range(rows) for key, value in {
-        "date": date(2026, 1, 1) + timedelta(days=i // 3), "system": f"Tank {i % 3 + 1}",
-        "temperature": 22 + i % 7 / 2, "ph": 6.8 + i % 5 / 10, "oxygen": 5 + i % 4, "tan": i % 6 / 10,
+        "date": date(2026, 1, 1) + timedelta(days=i // 3), "system": known[i % 3].name,
+        "temperature": 21 + i % 7 / 2, "ph": 7.2 + i % 5 / 10, "oxygen": 5 + i % 4, "tan": i % 6 / 10,
         "alkalinity": 60 + i % 40,
     }.items()}
     named = {f"{systems.letter(key)}{systems.first_row + i}": value for i in range(3) for key, value in {
-        "system": f"Tank {i + 1}", "species": "any fish", "volume": 1000.0}.items()}
+        "system": known[i].name, "species": known[i].species, "volume": known[i].volume}.items()}
     set_cells(blank, path, {tests.sheet: cells, systems.sheet: named}, overwrite=True)
     return sum(cell.formula is not None for sheet in Workbook(path).worksheets.values() for cell in sheet.cells())
 
 
 def whole_log(sizes: Sequence[int], rounds: int) -> tuple[list[Measured], int]:
-    """Logs of so many rows: our recalculation, LibreOffice's conversion, and `formulas` alone on the first of them.
+    """Logs of that many rows: Pailbook's recalculation, LibreOffice's conversion, and `formulas` alone for the first.
 
-    Also gives the most memory that our recalculation of the first took, in kilobytes.
+    Also gives the most memory that Pailbook's recalculation of the first one took, in kilobytes.
     """
     lines: list[Measured] = []
     memory = 0

@@ -54,7 +54,7 @@ def single_calls(count: int, rounds: int) -> list[Measured]:
 
 
 def columns(rows: int, rounds: int) -> list[Measured]:
-    """Bare bodies and checked columns beside gsw, which works out the oxygen that water holds.
+    """Bare bodies and checked columns beside gsw, which calculates the oxygen that water holds.
 
     Checked columns of OXYGEN_SATURATION and AMMONIA_FRACTION are to take at most half of its time.
     """

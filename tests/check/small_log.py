@@ -1,4 +1,4 @@
-"""A small farm log in which all is in order, typed into a blank one; tests change a cell and look what is found."""
+"""A small farm log of North raft in which all is in order; tests change a cell and look at what is found."""
 
 from __future__ import annotations
 
@@ -11,32 +11,34 @@ from typing import Any
 
 import openpyxl
 
-from pailbook.workbook.check.finding import Finding
+from pailbook.demo.scenario import NORTH_RAFT
+from pailbook.workbook.check.finding import CALM, Finding
 from pailbook.workbook.check.run import check
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import Workbook, set_cells
-from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.recalc import own_cells
 
 FIRST_DAY, TESTS, DAYS = date(2026, 3, 2), 10, 3
 LAST = TESTS - 1  # the number of the latest test, counted from 0
 LAST_DAY = FIRST_DAY + timedelta(days=DAYS * LAST)
-RAFT = "Raft bay"
+RAFT = NORTH_RAFT.name
 Changes = Mapping[str, Mapping[tuple[str, int], Any]]  # by sheet, key of the column and number of the row, from 0
 
 SEASON: dict[str, list[dict[str, Any]]] = {
-    "Systems": [{"system": RAFT, "species": "tilapia", "volume": 2000.0, "found": "flow meter", "source": "rain"}],
+    "Systems": [{"system": RAFT, "species": NORTH_RAFT.species, "volume": NORTH_RAFT.volume, "found": "flow meter",
+                 "source": NORTH_RAFT.source}],
     "Kits": [
-        {"kit": "pH meter", "reads": "pH", "resolution": 0.1, "low": 2.0, "high": 12.0, "in_use": "yes"},
-        {"kit": "phosphate drops", "reads": "phosphate", "basis": "PO4", "resolution": 1.0, "low": 1.0, "high": 60.0,
-         "expiry": date(2027, 6, 30), "in_use": "yes"},
-        {"kit": "alkalinity drops", "reads": "alkalinity", "basis": "CaCO3", "resolution": 5.0, "low": 5.0, "high": 300.0,
-         "expiry": date(2027, 6, 30), "in_use": "yes"},
+        {"kit": "pH meter", "reads": "pH", "resolution": 0.01, "low": 0.0, "high": 14.0, "in_use": "yes"},
+        {"kit": "phosphate powder sachets", "reads": "phosphate", "basis": "PO4", "resolution": 0.5, "low": 0.5,
+         "high": 25.0, "expiry": date(2026, 5, 31), "in_use": "yes"},
+        {"kit": "alkalinity drops", "reads": "alkalinity", "basis": "CaCO3", "resolution": 5.0, "low": 5.0,
+         "high": 300.0, "expiry": date(2027, 8, 1), "in_use": "yes"},
     ],
     "Water tests": [
-        {"date": FIRST_DAY + timedelta(days=DAYS * i), "system": RAFT, "temperature": 26.0 + 0.2 * (i % 3), "ph": 7.0,
-         "oxygen": 6.5, "tan": 0.3, "nitrite": 0.2, "nitrate": 60.0 + i, "phosphate": 30.0 - 0.3 * i,
-         "alkalinity": 80.0 + i % 2, "conductivity": 900.0}
+        {"date": FIRST_DAY + timedelta(days=DAYS * i), "system": RAFT, "temperature": 22.0 + 0.2 * (i % 3), "ph": 7.4,
+         "oxygen": 7.5, "tan": 0.3, "nitrite": 0.2, "nitrate": 60.0 + i, "phosphate": 12.0 - 0.5 * (i // 2),
+         "alkalinity": 80.0 + i % 2, "conductivity": 590.0}
         for i in range(TESTS)
     ],
     "Fish": [
@@ -59,7 +61,7 @@ def small_log(
     folder: Path, changes: Changes | None = None, *, units: str = "metric", plain: bool = False,
     as_of: date | None = LAST_DAY + timedelta(days=1), name: str = "log.xlsx",
 ) -> Path:
-    """The log with these cells changed; numbers of the season are in the log's units, changes are typed as they are."""
+    """The log with these cells changed; the season's numbers are converted to its units, changes are typed as given."""
     log, content = blank(units, plain)
     path = folder / name
     path.write_bytes(content)
@@ -72,7 +74,7 @@ def small_log(
                 cells.setdefault(sheet, {})[address(sheet, key, number)] = shown
     for sheet, own in (changes or {}).items():
         cells.setdefault(sheet, {}).update({address(sheet, *place): value for place, value in own.items()})
-    sheet, cell = key_cells(Workbook(path))["as_of"]
+    sheet, cell = own_cells(Workbook(path))["as_of"]
     cells[sheet] = {cell: as_of}
     set_cells(path, path, cells, overwrite=True)
     return path
@@ -90,13 +92,13 @@ def place(sheet: str, key: str, number: int) -> str:
 
 
 def serious(findings: list[Finding]) -> list[Finding]:
-    """Those that say act or watch."""
-    return [finding for finding in findings if finding.seriousness != "note"]
+    """Those that say act, not known or watch."""
+    return [finding for finding in findings if finding.verdict not in CALM]
 
 
 def found_in(path: Path) -> set[tuple[str, str, str]]:
-    """Seriousness, kind and place of all that is found."""
-    return {(finding.seriousness, finding.kind, finding.place) for finding in check(path, most=None)}
+    """Verdict, kind and place of all that is found."""
+    return {(finding.verdict, finding.kind, finding.place) for finding in check(path, most=None)}
 
 
 def edited(path: Path, changes: dict[str, dict[str, Any]]) -> Path:

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import from_excel, to_excel
 
+from pailbook.workbook.readings.answers import ReadingsError
 from pailbook.workbook.readings.dates import DMY, MDY, Stamp, read_stamp, read_time
 from pailbook.workbook.readings.moments import Moments, settle
-from pailbook.workbook.readings.told import ReadingsError
 
 JUNE_10 = date(2024, 6, 10)
 
@@ -112,7 +112,7 @@ def test_mixed_orders_are_asked_for_and_then_set_aside() -> None:
     assert result.problems[1]
 
 
-def test_what_was_told_against_the_record_is_refused() -> None:
+def test_an_order_that_the_record_disproves_is_refused() -> None:
     with pytest.raises(ReadingsError, match=r"13/04/2024 \(row 2\)"):
         moments("13/04/2024", "03/04/2024", day_first=False)
 

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pailbook.workbook.readings.columns import UNUSED, meaning_of, recognise, told
+from pailbook.workbook.readings.answers import ReadingsError, mapping_texts
+from pailbook.workbook.readings.columns import UNUSED, meaning_of, of_mapping, recognise
 from pailbook.workbook.readings.fields import MEASURED
-from pailbook.workbook.readings.told import ReadingsError, mapping_texts
 from pailbook.workbook.readings.units import to_kept, unit_and_basis, words
 
 
@@ -54,7 +54,7 @@ def test_ammonia_alone_is_uncertain(heading: str) -> None:
 @pytest.mark.parametrize(("heading", "reason"), [
     ("TDS", "dissolved solids"), ("tds_ppt", "dissolved solids"), ("un-ionized ammonia (mg/L)", "un-ionised"),
     ("DO %", "percent"), ("dissolved oxygen sat.", "percent"), ("Air temp", "no field"), ("pond_type", "no field"),
-    ("turbidity_cm", "no field"), ("temp sensor 2", "no field"), ("Temprature", '"temperature" misspelt'),
+    ("turbidity_cm", "no field"), ("temp sensor 2", "no field"), ("Temprature", 'if "temperature" is meant'),
     ("measurement_type", "no field"), ("", "no field"), ("温度", "no field"), ("NO3 (мкг/л)", "no field"),
 ])
 def test_headings_that_are_not_used(heading: str, reason: str) -> None:
@@ -92,13 +92,14 @@ def test_values_in_the_unit_kept(key: str, written: str, value: float, kept: flo
     assert to_kept(field, value, unit, basis) == pytest.approx(kept, rel=2e-5)
 
 
-def test_what_is_told() -> None:
-    (nh3, temp, lab, out) = mapping_texts(["NH3 kit=tan:NH3", "Temp=temperature:F", "a=b=nitrate:ug/L:N", "Depth=-"])
-    assert (told(nh3).role, told(nh3).basis) == ("tan", "NH3")
-    assert told(temp).unit is not None
-    assert (lab.heading, told(lab).role, told(lab).basis) == ("a=b", "nitrate", "N")
-    assert told(out).role == UNUSED
-    assert told(mapping_texts({"x": "DO"})[0]).role == "oxygen"  # a trade's word is as good as the field's key
+def test_what_a_mapping_says() -> None:
+    drops, temp, lab, out = mapping_texts(
+        ["Ammonia drops=tan:NH3", "Temp=temperature:F", "a=b=nitrate:ug/L:N", "Depth=-"])
+    assert (of_mapping(drops).role, of_mapping(drops).basis) == ("tan", "NH3")
+    assert of_mapping(temp).unit is not None
+    assert (lab.heading, of_mapping(lab).role, of_mapping(lab).basis) == ("a=b", "nitrate", "N")
+    assert of_mapping(out).role == UNUSED
+    assert of_mapping(mapping_texts({"x": "DO"})[0]).role == "oxygen"  # a trade's word is as good as the field's key
     kept = meaning_of("My sonde (°F)", "", mapping_texts(["My sonde (°F)=temperature"])[0])
     assert kept.unit is not None
     assert kept.unit.label == "°F"
@@ -106,11 +107,11 @@ def test_what_is_told() -> None:
 
 @pytest.mark.parametrize("heading", ["Lab (мкг/л)", "Lab (µmol/L)", "Lab [%]"])
 def test_a_unit_in_brackets_that_is_not_known_is_not_overlooked(heading: str) -> None:
-    with pytest.raises(ReadingsError, match="which is none of those known for Nitrate: mg/L"):
+    with pytest.raises(ReadingsError, match="which is not a known unit of Nitrate; expected one of: mg/L"):
         meaning_of(heading, "", mapping_texts({heading: "nitrate:NO3"})[0])
-    told_all = meaning_of(heading, "", mapping_texts({heading: "nitrate:ug/L:NO3"})[0])
-    assert told_all.unit is not None
-    assert told_all.unit.label == "µg/L"
+    mapped = meaning_of(heading, "", mapping_texts({heading: "nitrate:ug/L:NO3"})[0])
+    assert mapped.unit is not None
+    assert mapped.unit.label == "µg/L"
     assert meaning_of("Lab (north)", "", mapping_texts({"Lab (north)": "nitrate:NO3"})[0]).basis == "NO3"
 
 
@@ -119,7 +120,7 @@ def test_a_unit_in_brackets_that_is_not_known_is_not_overlooked(heading: str) ->
                                   "NH3=ammonia", "Note=note:mg/L", "DO=oxygen:%", "NO3=nitrate:P"])
 def test_mappings_that_are_refused(text: str) -> None:
     with pytest.raises(ReadingsError, match="mapping"):
-        told(mapping_texts([text])[0])
+        of_mapping(mapping_texts([text])[0])
 
 
 @given(st.text(max_size=30), st.text(max_size=12))

@@ -30,7 +30,7 @@ def test_the_carp_record_asks_for_the_one_basis_that_its_headings_leave_open(car
 
 
 def test_the_carp_record_goes_in_whole(carp: Path) -> None:
-    # The record's own list of parameters out of range calls this column "Ammonia Tan Nh3N": as nitrogen.
+    # The data set's own dictionary of columns (see data/SOURCES.txt) says of this one: TAN as NH3-N, so as nitrogen.
     readings = read_readings(carp, mapping=[f"{TAN}=tan:N"])
     frame, account, source = readings.frame, readings.account, rows_of(carp)
     assert (account.rows_read, len(frame)) == (20, 20)
@@ -52,8 +52,8 @@ def test_the_carp_record_goes_in_whole(carp: Path) -> None:
 
 
 def test_un_ionised_ammonia_of_the_carp_record_agrees_with_its_own_column(carp: Path) -> None:
-    # Fish Welfare Initiative 2026, CC BY 4.0: TAN and un-ionised ammonia are both expressed as NH3 there, rounded to
-    # 0.01. Our functions work in nitrogen; NH3/N is 1.21589 by IUPAC 2021 atomic weights.
+    # By the data set's dictionary of columns (see data/SOURCES.txt) both are expressed as NH3 there, rounded to 0.01.
+    # The functions calculate with nitrogen; NH3/N is 1.21589 by IUPAC 2021 atomic weights.
     frame = read_readings(carp, mapping=[f"{TAN}=tan:N"]).frame
     compared = 0
     for number, row in enumerate(rows_of(carp), start=2):

@@ -41,11 +41,11 @@ def test_blanks(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["trace", "Trace", "ND", "n.d.", "not detected", "BDL", "<LOD", "5-10", "7.0 - 7.4",
                                   "5 to 10", "10-20 ppm"])
-def test_texts_that_tell_something_without_a_number(text: str) -> None:
+def test_texts_that_say_something_without_a_number(text: str) -> None:
     reading = read_value(text)
     assert reading.number is None
     assert reading.problem
-    assert reading.told
+    assert reading.noteworthy
 
 
 @pytest.mark.parametrize("text", ["inf", "-inf", "Infinity", "∞", "1e999", "nil", "ok", "=7.4", "@x", "#DIV/0!", "7..4",
@@ -54,16 +54,16 @@ def test_what_is_no_number(text: str) -> None:
     reading = read_value(text)
     assert reading.number is None
     assert reading.problem
-    assert not reading.told
+    assert not reading.noteworthy
 
 
-@pytest.mark.parametrize(("texts", "proven", "hanging"), [
+@pytest.mark.parametrize(("texts", "proven", "ambiguous"), [
     (["7.4", "8"], {POINT}, []), (["7,4", "8"], {COMMA}, []), (["7,4", "7.4"], {POINT, COMMA}, []),
     (["1,234"], set(), ["1,234"]), (["1.234,5"], {COMMA}, []), (["1,234,567"], {POINT}, []), (["0,250"], {COMMA}, []),
     (["8", "text", "", "7..4"], set(), []), (["1.234E3"], {POINT}, []),
 ])
-def test_which_decimal_sign_a_record_proves(texts: list[str], proven: set[str], hanging: list[str]) -> None:
-    assert decimal_signs(texts) == (proven, hanging)
+def test_which_decimal_sign_a_record_proves(texts: list[str], proven: set[str], ambiguous: list[str]) -> None:
+    assert decimal_signs(texts) == (proven, ambiguous)
 
 
 @given(st.text(max_size=40) | st.text(alphabet="0123456789.,+-<>~eE' µ°CFmg/L%=@#−\u00a0", max_size=20))

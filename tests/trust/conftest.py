@@ -10,12 +10,15 @@ from pathlib import Path
 
 import pytest
 
+from command_line import CLIENT as CLIENT
 from command_line import Run, snapshot
 from hard_files import NO_WORKBOOKS
+from pailbook.demo.scenario import NORTH_RAFT, SCHOOL_TANK
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 
-CLIENT, TANK = "Heron Lane", "Heron's barn"
+TANK = SCHOOL_TANK.name
+assert SCHOOL_TANK.client == CLIENT  # for whom the commands make copies and reports
 
 
 @pytest.fixture(scope="session")
@@ -26,9 +29,11 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
     blank = log.book.save(folder / "blank.xlsx")
     systems, tests = log["Systems"], log["Water tests"]
     rows = [
-        (systems, {"system": TANK, "client": CLIENT, "species": "tilapia", "volume": 2000.0, "found": "flow meter"}),
-        (systems, {"system": "Raft bay", "species": "koi", "volume": 900.0, "found": "tape measure"}),
-        (tests, {"date": datetime.date(2026, 5, 2), "system": TANK, "temperature": 24.0, "ph": 7.1, "tan": 0.4}),
+        (systems, {"system": TANK, "client": CLIENT, "species": SCHOOL_TANK.species, "volume": SCHOOL_TANK.volume,
+                   "found": "tape measure"}),
+        (systems, {"system": NORTH_RAFT.name, "species": NORTH_RAFT.species, "volume": NORTH_RAFT.volume,
+                   "found": "flow meter"}),
+        (tests, {"date": datetime.date(2026, 5, 2), "system": TANK, "temperature": 19.0, "ph": 7.8, "tan": 0.4}),
     ]
     cells: dict[str, dict[str, object]] = {}
     for table, line in rows:
@@ -38,9 +43,9 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
             cells.setdefault(table.sheet, {})[f"{table.letter(key)}{number}"] = value
     set_cells(blank, folder / "log.xlsx", cells)
     blank.unlink()
-    (folder / "readings.csv").write_text(f"Date,Tank,Temp (C),pH\n2026-05-03,{TANK},24.5,7.2\n", encoding="utf-8")
+    (folder / "readings.csv").write_text(f"Date,Tank,Temp (C),pH\n2026-05-03,{TANK},19.3,7.7\n", encoding="utf-8")
     (folder / "sensor.csv").write_text(
-        "Timestamp,Tank,Temp (C),pH\n" + "".join(f"2026-05-03 {hour:02d}:00,{TANK},24.5,7.2\n" for hour in range(24)),
+        "Timestamp,Tank,Temp (C),pH\n" + "".join(f"2026-05-03 {hour:02d}:00,{TANK},19.3,7.7\n" for hour in range(24)),
         encoding="utf-8")
     return folder
 
@@ -69,12 +74,12 @@ def refused(run: Run, here: Path) -> Callable[..., str]:
 
     def command(*arguments: object) -> str:
         before = snapshot(here)
-        told = run(*arguments)
+        ended = run(*arguments)
         assert snapshot(here) == before
         assert list(Path(tempfile.gettempdir()).iterdir()) == []
-        assert (told.code, told.out) == (2, ""), told
-        message = told.err.removeprefix("pailbook: ").rstrip("\n")
-        assert told.err == f"pailbook: {message}\n"
+        assert (ended.code, ended.out) == (2, ""), ended
+        message = ended.err.removeprefix("pailbook: ").rstrip("\n")
+        assert ended.err == f"pailbook: {message}\n"
         return message
 
     return command

@@ -59,8 +59,8 @@ def small_workbook() -> bytes:
 
 
 RECORDS = [
-    b"Date,Tank,Temp (C),pH,Ammonia (mg/L)\n2026-05-03,North,24.5,7.2,<0.25\n2026-05-04,North,24.1,7.1,0.5\n",
-    b"timestamp;system;DO;note\n03.05.2026 06:00;Raft;6,4;=1+1\n04.05.2026 06:00;Raft;5,9;\"a;b\"\n",
+    b"Date,Tank,Temp (C),pH,Ammonia (mg/L)\n2026-05-03,North raft,24.5,7.2,<0.2\n2026-05-04,North raft,24.1,7.1,0.5\n",
+    b"timestamp;system;DO;note\n03.05.2026 06:00;South beds;6,4;=1+1\n04.05.2026 06:00;South beds;5,9;\"a;b\"\n",
     b"Station\tActivity Start\tParameter\tResult\tUnit\n"
     b"A\t2026-05-03T06:00:00Z\tpH\t7.1\t\nA\t2026-05-03\tTAN\t.3\tmg/L\n",
     "sep=,\nDatum,Becken,Temperatur (°F)\n5/3/26 6:00 AM,Süd,75.2\n5/4/26,Süd,75\n".encode("cp1252"),

@@ -127,9 +127,9 @@ def no_cells(data: bytes) -> bytes:
 
 # What it is, how it is made, and what the message says of it.
 NO_WORKBOOKS: dict[str, tuple[Make, str]] = {
-    "empty": (lambda data: b"", "is no .xlsx workbook"),
-    "text": (lambda data: b"date,ph\n2026-05-01,7.0\n", "is no .xlsx workbook"),
-    "noise": (lambda data: bytes(range(256)) * 20, "is no .xlsx workbook"),
+    "empty": (lambda data: b"", "is not an .xlsx workbook"),
+    "text": (lambda data: b"date,ph\n2026-05-01,7.0\n", "is not an .xlsx workbook"),
+    "noise": (lambda data: bytes(range(256)) * 20, "is not an .xlsx workbook"),
     "cut off": (lambda data: data[: len(data) // 2], "is cut off or damaged"),
     "cut off at the end": (lambda data: data[:-10], "is cut off or damaged"),
     "zeros in the middle": (
@@ -138,9 +138,9 @@ NO_WORKBOOKS: dict[str, tuple[Make, str]] = {
     "an old .xls": (lambda data: OLE + bytes(3000), "is an old .xls file"),
     "a password": (lambda data: OLE + bytes(900) + "EncryptedPackage".encode("utf-16-le") + bytes(99),
                    "is protected by a password"),
-    "an .ods": (open_document, "is no .xlsx workbook"),
-    "any zip": (lambda data: changed(open_document(data), {"content.xml": None}), "is no .xlsx workbook"),
-    "an empty zip": (lambda data: b"PK\5\6" + bytes(18), "is no .xlsx workbook"),
+    "an .ods": (open_document, "is not an .xlsx workbook"),
+    "any zip": (lambda data: changed(open_document(data), {"content.xml": None}), "is not an .xlsx workbook"),
+    "an empty zip": (lambda data: b"PK\5\6" + bytes(18), "is not an .xlsx workbook"),
     "a bomb": (bomb, "would unpack to 10"),
     "a bomb that lies": (lying_bomb, "damaged in the part xl/workbook.xml"),
     "entities in the workbook": (with_document_type("xl/workbook.xml"), "declares a document type"),

@@ -50,7 +50,7 @@ def fill(disk: Path, left: int) -> None:
 
 
 @each_that_writes
-def test_a_full_disk_is_told_and_nothing_is_lost(command: str, disk: Path, here: Path, run: Run) -> None:
+def test_a_full_disk_is_reported_and_nothing_is_lost(command: str, disk: Path, here: Path, run: Run) -> None:
     if command in BY_OFFICE:
         calc.needed()
     fails(command, 0, disk, run)
@@ -68,15 +68,15 @@ def fails(command: str, left: int, disk: Path, run: Run) -> None:
         target.write_bytes(OLD)
     fill(disk, left)
     before = snapshot(disk)
-    told = run(*filled(ALL_THAT_WRITE[command], new=target), "--overwrite")
+    ended = run(*filled(ALL_THAT_WRITE[command], new=target), "--overwrite")
     after = snapshot(disk)
     if command.startswith("daily") and left:
-        assert told.code in (0, 2)  # its file is small
+        assert ended.code in (0, 2)  # its file is small
     else:
-        assert told.code == 2, told
-    if told.code == 2:
-        assert "cannot be written: No space left on device" in told.err
-        assert told.err.count("\n") == 1
+        assert ended.code == 2, ended
+    if ended.code == 2:
+        assert "cannot be written: No space left on device" in ended.err
+        assert ended.err.count("\n") == 1
         assert {name: found for name, found in after.items() if name in before} == before
         new = after.keys() - before.keys()
         assert command in FOLDERS or new == set()
@@ -97,11 +97,11 @@ def test_where_the_folder_for_temporary_files_is_full(
     full = snapshot(disk)
     monkeypatch.setattr(tempfile, "tempdir", str(disk))
     before = snapshot(here)
-    told = run(*filled(ALL_THAT_WRITE[command], new=name_for(command)))
-    assert told.code in (0, 1, 2), told
-    if told.code == 2:
-        assert "no temporary file can be made" in told.err or "No space left on device" in told.err, told
-        assert told.err.count("\n") == 1
+    ended = run(*filled(ALL_THAT_WRITE[command], new=name_for(command)))
+    assert ended.code in (0, 1, 2), ended
+    if ended.code == 2:
+        assert "no temporary file can be made" in ended.err or "No space left on device" in ended.err, ended
+        assert ended.err.count("\n") == 1
         assert command in FOLDERS or snapshot(here) == before
     assert [name for name in snapshot(here) if Path(name).name.startswith(".")] == []
     assert snapshot(disk) == full

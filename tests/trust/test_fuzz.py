@@ -63,18 +63,18 @@ def test_a_function_over_ranges_gives_values_and_outcomes(name: str, values: lis
 # Records -----------------------------------------------------------------------------------------------------
 
 
-def read_record(place: Path, content: bytes, name: str = "record.csv", **told: Any) -> None:
+def read_record(place: Path, content: bytes, name: str = "record.csv", **options: Any) -> None:
     """Reads it in both ways; refusals name the file."""
     path = place / name
     path.write_bytes(content)
-    told = {"system": "Tank", "day_first": True, "timezone": "Europe/Madrid", **told}
+    options = {"system": "North raft", "day_first": True, "timezone": "Europe/Madrid", **options}
     try:
-        frame = read_readings(path, decimal="point", **told).frame
+        frame = read_readings(path, decimal="point", **options).frame
         assert set(frame["system"].map(type)) <= {str}
     except ReadingsError as refusal:
         assert str(refusal)
     try:
-        daily(path, place / "daily.csv", overwrite=True, **told)
+        daily(path, place / "daily.csv", overwrite=True, **options)
     except ReadingsError as refusal:
         assert str(refusal)
 
@@ -124,7 +124,7 @@ CELLS = {"A1": 7.5, "A2": 24.0, "A3": "text", "A4": True, "A5": ErrorValue("#N/A
 
 @fuzz
 @given(st.lists(soup, min_size=1, max_size=3), st.sampled_from(ENGINES))
-def test_formulas_are_computed_or_told(texts: list[str], engine: str) -> None:
+def test_formulas_are_calculated_or_reported(texts: list[str], engine: str) -> None:
     cells = {f"B{row}": FormulaCell(text) for row, text in enumerate(texts, start=1)}
     found = Formulas({"Log": {**CELLS, **cells}, "Other": {}}, {(None, "share"): "Log!$A$1"}, engine).calculate()
     assert set(found.values) == {("Log", address) for address in ("A6", *cells)}

@@ -21,6 +21,7 @@ from conftest import CLIENT
 from fuzz_cases import XML_PIECES, columns, few, fuzz, mutated, rare, singles
 from fuzz_seeds import RECORD_PIECES, RECORDS
 from inputs import columns_of
+from pailbook.demo.scenario import NORTH_RAFT
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
 from pailbook.hosts.engines import Formulas
@@ -93,7 +94,8 @@ def all_commands(log: Path, readings: Path, place: Path) -> None:
     """Everything that reads a workbook; refusals are in words."""
     for work in (
         lambda: check(log),
-        lambda: import_readings(readings, log, place / "with.xlsx", system="Raft bay", day_first=True, overwrite=True),
+        lambda: import_readings(
+            readings, log, place / "with.xlsx", system=NORTH_RAFT.name, day_first=True, overwrite=True),
         lambda: make_report(log, CLIENT, "2026-05-01", place / "report.xlsx", overwrite=True),
         lambda: share(log, place / "copy.xlsx", client=CLIENT, overwrite=True),
         lambda: share(log, place / "copy.xlsx", overwrite=True),
@@ -116,7 +118,8 @@ def test_a_log_with_anything_typed_anywhere(place: Path, season: Path, data: st.
         address = f"{data.draw(st.sampled_from('ABCDEFGHIJKL'))}{data.draw(st.integers(1, 20))}"
         typed.setdefault(sheet, {})[address] = data.draw(st.one_of(
             st.floats(allow_nan=False, allow_infinity=False), st.text(max_size=9), st.booleans(), st.dates(),
-            st.sampled_from(["=1+1", "Heron Lane", "heron lane ", "Raft bay", 46145.0, 1e300, -1.0, "2026-05-03"])))
+            st.sampled_from(
+                ["=1+1", CLIENT, f"{CLIENT.casefold()} ", NORTH_RAFT.name, 46145.0, 1e300, -1.0, "2026-05-03"])))
     try:
         set_cells(book, place / "log.xlsx", typed, overwrite=True)
     except BadInput as refusal:
@@ -147,7 +150,7 @@ def test_a_record_into_a_log(place: Path, season: Path, data: st.DataObject) -> 
     (place / "record.csv").write_bytes(mutated(data, data.draw(st.sampled_from(RECORDS)), RECORD_PIECES))
     before = (season / "log.xlsx").read_bytes()
     try:
-        import_readings(place / "record.csv", season / "log.xlsx", place / "with.xlsx", system="Raft bay",
+        import_readings(place / "record.csv", season / "log.xlsx", place / "with.xlsx", system=NORTH_RAFT.name,
                         day_first=True, timezone="Europe/Madrid", decimal="point", overwrite=True)
     except BadInput as refusal:
         assert str(refusal)

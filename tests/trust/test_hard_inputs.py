@@ -41,21 +41,21 @@ def test_a_record_that_is_no_workbook(kind: str, bad_files: dict[str, bytes], he
     assert "readings.xlsx" in refused("daily", "readings.xlsx", "-o", "new.csv")
 
 
-HEAD, ROW = b"Date,Tank,Temp (C),pH\n", b"2026-05-03,Heron's barn,24.5,7.2\n"
+HEAD, ROW = b"Date,Tank,Temp (C),pH\n", b"2026-05-03,School tank,19.3,7.7\n"
 NO_RECORDS: dict[str, tuple[bytes, str]] = {
     "empty": (b"", "is empty"),
     "blank lines": (b"\n\n \r\n", "is empty"),
     "headings alone": (HEAD, "no rows below"),
-    "noise": (bytes(range(256)) * 20, "is no text"),
+    "noise": (bytes(range(256)) * 20, "is not a text"),
     "zeros": (bytes(3000), "zero bytes"),
     "zeros in a row, as lost power leaves them": (HEAD + ROW + bytes(50) + b"\n" + ROW, "line 3: has zero bytes"),
-    "an open quote": (HEAD + b'2026-05-03,"Heron,24,7\n', "line 2: the quotes or cells are broken"),
+    "an open quote": (HEAD + b'2026-05-03,"School,19,7.7\n', "line 2: the quotes or cells are broken"),
     "a cell of 200,000 characters": (HEAD + b"x" * 200_000 + b"\n", "csv"),
     "a row of 300,000 cells": (b"x," * 300_000 + b"\n" + ROW, "expected at most 16384"),
-    "half a character of UTF-16": ((HEAD + ROW).decode().encode("utf-16")[:-1], "is no text"),
-    "a picture": (b"\xff\xd8\xff\xe0\0\x10JFIF\0" + bytes(range(256)) * 9, "is no text"),
+    "half a character of UTF-16": ((HEAD + ROW).decode().encode("utf-16")[:-1], "is not a text"),
+    "a picture": (b"\xff\xd8\xff\xe0\0\x10JFIF\0" + bytes(range(256)) * 9, "is not a text"),
     "an old .xls": (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(3000), "is a workbook or an archive"),
-    "no dates": (HEAD + b"soon,Heron's barn,24.5,7.2\n", "csv"),
+    "no dates": (HEAD + b"soon,School tank,19.3,7.7\n", "csv"),
 }
 
 
@@ -66,9 +66,9 @@ def test_what_is_no_record(command: str, kind: str, run: Run, here: Path, refuse
     Path("year's record.csv").write_bytes(content)
     arguments = filled(READ_RECORD[command], "year's record.csv", new_name(command))
     if kind == "no dates" and command == "import":
-        told = run(*arguments)  # which puts nothing in and says so
-        assert (told.code, told.err) == (0, "")
-        assert "0 readings put into" in told.out
+        ended = run(*arguments)  # which puts nothing in and says so
+        assert (ended.code, ended.err) == (0, "")
+        assert "0 readings entered in" in ended.out
         return
     began = time.process_time()
     message = refused(*arguments)
@@ -92,8 +92,8 @@ def test_what_is_no_file(command: str, arguments: list[str], here: Path, refused
     os.mkfifo("pipe.xlsx")  # which nobody writes into: whoever opens it waits for ever
     Path("loop.xlsx").symlink_to("loop.xlsx")
     for name, why in (("none.xlsx", "o such file"), ("no/folder/log.xlsx", "o such file"), ("log.xlsx/a.xlsx", ""),
-                      ("folder.xlsx", "a folder"), ("pipe.xlsx", "no ordinary file"), ("loop.xlsx", ""),
-                      ("/dev/null", "no ordinary file"), ("/dev/zero", "no ordinary file"),
+                      ("folder.xlsx", "a folder"), ("pipe.xlsx", "not an ordinary file"), ("loop.xlsx", ""),
+                      ("/dev/null", "not an ordinary file"), ("/dev/zero", "not an ordinary file"),
                       ("long" * 80 + ".xlsx", "name too long")):
         message = refused(*filled(arguments, name, new_name(command)))
         assert name in message
@@ -108,8 +108,8 @@ def test_where_no_file_can_be_written(command: str, here: Path, refused: Refused
     os.mkfifo(pipe)
     Path(loop).symlink_to(loop)
     Path(link).symlink_to(there)
-    for name, why in ((there, "is there already"), (link, "is there already"), (folder, "is a folder"),
-                      (pipe, "no ordinary file"), (f"none/{there}", "there is no folder none"),
+    for name, why in ((there, "already exists"), (link, "already exists"), (folder, "is a folder"),
+                      (pipe, "not an ordinary file"), (f"none/{there}", "the folder none does not exist"),
                       (f"{there}/{there}", "there is no folder"), (loop, "cannot be written"),
                       (new_name(command, "long" * 80), "name too long")):
         for more in ([], ["--overwrite"]):
@@ -119,7 +119,7 @@ def test_where_no_file_can_be_written(command: str, here: Path, refused: Refused
             assert name in message
             assert why in message.lower()
     if command not in ("share", "share for a client", "report", "install calc"):  # which tell kinds by the ending
-        assert "no ordinary file" in refused(*filled(WRITE[command], new="/dev/null"), "--overwrite")
+        assert "not an ordinary file" in refused(*filled(WRITE[command], new="/dev/null"), "--overwrite")
 
 
 @pytest.mark.parametrize("command", WRITE)
@@ -144,15 +144,15 @@ def test_a_file_that_is_protected_or_open_is_not_replaced(command: str, here: Pa
 
 @pytest.mark.parametrize("command", READ_WORKBOOK)
 def test_a_file_that_is_open_elsewhere_can_be_read(command: str, here: Path, run: Run) -> None:
-    """What is told: the program may hold changes that are not in the file yet."""
-    note = "open in a spreadsheet program; changes that are not saved there are not in what is read here"
+    """The command says that the program may hold changes that are not in the file yet."""
+    note = "open in a spreadsheet program; changes that are not saved there cannot be read here"
     assert note not in run(*filled(READ_WORKBOOK[command], "log.xlsx", "other.xlsx")).err
     Path(".~lock.log.xlsx#").write_bytes(b"someone")
     Path("~$log.xlsx").write_bytes(b"someone")
-    told = run(*filled(READ_WORKBOOK[command], "log.xlsx", "new.xlsx"))
-    assert told.code in (0, 1)
-    assert told.err.count(f"pailbook: log.xlsx is {note}\n") == 1
-    assert told.err.count("\n") == 1
+    ended = run(*filled(READ_WORKBOOK[command], "log.xlsx", "new.xlsx"))
+    assert ended.code in (0, 1)
+    assert ended.err.count(f"pailbook: log.xlsx is {note}\n") == 1
+    assert ended.err.count("\n") == 1
 
 
 @pytest.fixture
@@ -186,9 +186,9 @@ def test_a_folder_that_is_read_only(
     before = stat.S_IMODE(Path(name).stat().st_mode)
     nobody()
     for target, more in ((f"other {name}", []), (name, ["--overwrite"])):
-        told = run(*filled(WRITE[command], new=target), *more)
-        assert told.code == 2, told
-        assert told.err == f"pailbook: {target} cannot be written: Permission denied\n"
+        ended = run(*filled(WRITE[command], new=target), *more)
+        assert ended.code == 2, ended
+        assert ended.err == f"pailbook: {target} cannot be written: Permission denied\n"
     assert (Path(name).read_bytes(), stat.S_IMODE(Path(name).stat().st_mode)) == (there, before)
     assert sorted(path.name for path in here.iterdir()) == sorted(["log.xlsx", "readings.csv", "sensor.csv", name])
     assert list(Path(here.parent, "temporary").iterdir()) == []
@@ -208,12 +208,12 @@ def test_a_file_that_may_not_be_read(
     Path("locked.xlsx").write_bytes(Path("log.xlsx").read_bytes())
     Path("locked.xlsx").chmod(0)
     nobody()
-    told = run(*filled(arguments, "locked.xlsx", new_name(command)))
-    assert told.code == 2, told
-    assert told.out == ""
-    assert "locked.xlsx" in told.err
-    assert "permission denied" in told.err.lower()
-    assert told.err.count("\n") == 1
+    ended = run(*filled(arguments, "locked.xlsx", new_name(command)))
+    assert ended.code == 2, ended
+    assert ended.out == ""
+    assert "locked.xlsx" in ended.err
+    assert "permission denied" in ended.err.lower()
+    assert ended.err.count("\n") == 1
     assert not Path(new_name(command)).exists()
 
 
@@ -223,7 +223,7 @@ def test_the_folder_for_the_files_for_excel(here: Path, refused: Refused, run: R
     assert "name too long" in refused(*build, "long" * 80).lower()
     Path("made/lite").mkdir(parents=True)
     Path("made/lite/main.py").write_text("print('my own')\n", encoding="utf-8")
-    assert "main.py is there already" in refused(*build, "made")
+    assert "main.py already exists" in refused(*build, "made")
     Path("made/lite/main.py").unlink()
     Path("made/Pailbook.xlam").mkdir()
     assert "Pailbook.xlam is a folder" in refused(*build, "made", "--overwrite")

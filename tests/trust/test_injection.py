@@ -1,4 +1,4 @@
-"""What comes in with somebody's record stays text wherever it goes, and files tell nothing of this machine."""
+"""What comes in with somebody's record stays text wherever it goes, and files say nothing about this machine."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def record(path: Path, system: str = TANK) -> None:
         out = csv.writer(file, quoting=csv.QUOTE_ALL)
         out.writerow(["Date", "Tank", "Tester", "Note", "Temp (C)", "pH", "=EVIL(1)"])
         for day, text in enumerate(NASTY, start=4):
-            out.writerow([f"2026-05-{day:02d}", system, text, text, "24.5", "7.2", text])
+            out.writerow([f"2026-05-{day:02d}", system, text, text, "19.3", "7.7", text])
 
 
 def cells_of(path: Path) -> dict[tuple[str, str], openpyxl.cell.cell.Cell]:
@@ -60,8 +60,8 @@ def test_imported_texts_stay_texts_everywhere(here: Path, run: Run) -> None:
     for arguments in (["share", "computed.xlsx", "-o", "copy.xlsx"],
                       ["share", "computed.xlsx", "-o", "client.xlsx", "--client", CLIENT],
                       ["report", "computed.xlsx", "--client", CLIENT, "--since", "2026-05-01", "-o", "report.xlsx"]):
-        told = run(*arguments)
-        assert told.code in (0, 1), told
+        ended = run(*arguments)
+        assert ended.code in (0, 1), ended
         made = Path(next(name for name in arguments[2:] if name.endswith(".xlsx")))
         assert not [text for text in formulas(made) if is_nasty(text)]
     assert {text.strip() for text in NASTY} <= {cell.value for cell in cells_of(Path("copy.xlsx")).values()}
@@ -73,20 +73,20 @@ def test_a_system_with_such_a_name(text: str, here: Path, run: Run) -> None:
     with Path("sensor.csv").open("w", encoding="utf-8", newline="") as file:
         out = csv.writer(file, quoting=csv.QUOTE_ALL)
         out.writerow(["Timestamp", "Tank", "=1+1 pH", "Temp (C)"])
-        out.writerows([f"2026-05-03 0{hour}:00", text, "7.1", "-1.5"] for hour in range(4))
+        out.writerows([f"2026-05-03 0{hour}:00", text, "7.7", "-1.5"] for hour in range(4))
     assert run("daily", "sensor.csv", "-o", "daily.csv", "--map", "=1+1 pH=ph").code == 0
     with Path("daily.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))
     for cell in (cell for row in rows for cell in row):
         assert not cell.startswith(STARTS) or re.fullmatch(r"-?\d+(\.\d+)?", cell), cell
     assert rows[0][:4] == ["date", "system", "'=1+1 pH", "Temp (C)"]
-    assert rows[1][1:4] == [f"'{text}", "7.1", "-1.5"]
-    told = run("import", "daily.csv", "log.xlsx", "-o", "with.xlsx", "--map", "=1+1 pH=ph")
-    assert told.code == 0, told
+    assert rows[1][1:4] == [f"'{text}", "7.7", "-1.5"]
+    ended = run("import", "daily.csv", "log.xlsx", "-o", "with.xlsx", "--map", "=1+1 pH=ph")
+    assert ended.code == 0, ended
     assert text in {cell.value for cell in cells_of(Path("with.xlsx")).values() if cell.data_type == "s"}
 
 
-# What files tell of this machine -----------------------------------------------------------------------------
+# What files say about this machine -----------------------------------------------------------------------------
 
 
 def contents(path: Path) -> bytes:
@@ -117,8 +117,8 @@ def test_files_hold_no_path_and_no_name_of_this_machine(
              "pytest-of-", "/tmp/", "temporary/", str(Path(openpyxl.__file__).parent)]
     words += [name for name in (platform.node(),) if len(name) > 5]
     for path in made:
-        told = contents(path)
-        found = [word for word in words if word.encode() in told or word.encode("utf-16-le") in told]
+        inside = contents(path)
+        found = [word for word in words if word.encode() in inside or word.encode("utf-16-le") in inside]
         assert found == [], path.name
 
 

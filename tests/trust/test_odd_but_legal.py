@@ -13,6 +13,7 @@ import pytest
 
 from command_line import READ_RECORD, READ_WORKBOOK, Run, filled
 from hard_files import changed, part
+from pailbook.demo.scenario import NORTH_RAFT
 from pailbook.workbook.package import Workbook
 from pailbook.workbook.recalc import recalc
 
@@ -134,21 +135,21 @@ def test_each_command_works_on_it(
 ) -> None:
     Path("odd.xlsx").write_bytes(odd_files[kind])
     began, memory = time.process_time(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    told = run(*filled(READ_WORKBOOK[command], "odd.xlsx", "new.xlsx"))
-    assert told.code in ((0, 1, 2) if "client" in command else (0, 1)), told
-    if told.code == 2:
-        assert "odd.xlsx" in told.err
-        assert told.err.count("\n") == 1
+    ended = run(*filled(READ_WORKBOOK[command], "odd.xlsx", "new.xlsx"))
+    assert ended.code in ((0, 1, 2) if "client" in command else (0, 1)), ended
+    if ended.code == 2:
+        assert "odd.xlsx" in ended.err
+        assert ended.err.count("\n") == 1
     assert time.process_time() - began < 20
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - memory < 300_000  # KB
     assert Path("odd.xlsx").read_bytes() == odd_files[kind]
-    if told.code != 2 and "new.xlsx" in READ_WORKBOOK[command]:
+    if ended.code != 2 and "new.xlsx" in READ_WORKBOOK[command]:
         assert Workbook("new.xlsx").contents()
     assert sorted(path.name for path in here.iterdir() if path.name.startswith(".")) == []
 
 
 def test_the_values_are_right(odd_files: dict[str, bytes], here: Path) -> None:
-    """Against the same formulas in plain cells, and sums worked out by hand."""
+    """Against the same formulas in plain cells, and sums calculated by hand."""
     found = {}
     for kind, content in odd_files.items():
         Path("odd.xlsx").write_bytes(content)
@@ -165,16 +166,16 @@ def test_the_values_are_right(odd_files: dict[str, bytes], here: Path) -> None:
     assert found["a chain of formulas"].values[MORE, "A4999"] == pytest.approx(5.998)
     assert found["brackets in brackets"].values[MORE, "A1"] == share
     assert found["long texts"].values[MORE, "B1"] == pytest.approx(300 * share)
-    told = " ".join(map(str, found["circles"].problems))
-    assert all(f"{MORE}!{cell}" in told for cell in ("A1", "A2", "A3"))
-    assert "circular" in told
+    problems = " ".join(map(str, found["circles"].problems))
+    assert all(f"{MORE}!{cell}" in problems for cell in ("A1", "A2", "A3"))
+    assert "circular" in problems
 
 
 def test_a_record_whose_used_range_is_the_whole_sheet(here: Path, run: Run) -> None:
     book = openpyxl.Workbook()
     assert book.active is not None
     book.active.append(["Date", "Tank", "pH"])
-    book.active.append(["2026-05-03", "Raft bay", 7.2])
+    book.active.append(["2026-05-03", NORTH_RAFT.name, 7.2])
     book.active["C1048576"] = 7.4  # without a date
     book.save("readings.xlsx")
     data = Path("readings.xlsx").read_bytes()
@@ -182,16 +183,16 @@ def test_a_record_whose_used_range_is_the_whole_sheet(here: Path, run: Run) -> N
     sheet = re.sub(rb'<dimension ref="[^"]*"', whole, part(data, "xl/worksheets/sheet1.xml"))
     Path("readings.xlsx").write_bytes(changed(data, {"xl/worksheets/sheet1.xml": sheet}))
     began, memory = time.process_time(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    told = run("import", "readings.xlsx", "log.xlsx", "-o", "new.xlsx")
-    assert (told.code, told.err) == (0, "")
-    assert told.out.startswith("1 reading put into")
-    assert "row 1048576" in told.out
+    ended = run("import", "readings.xlsx", "log.xlsx", "-o", "new.xlsx")
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out.startswith("1 reading entered in")
+    assert "row 1048576" in ended.out
     assert time.process_time() - began < 20
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - memory < 300_000  # KB
 
 
 NAMES = {
-    "blanks": "the log of spring 2026", "other letters": "Süßwasser-Logbuch №2 水槽 🐟", "quotes": "Heron's \"log\"",
+    "blanks": "the log of spring 2026", "other letters": "Süßwasser-Logbuch №2 水槽 🐟", "quotes": "Varrowby's \"log\"",
     "signs": "a&b;c $(d) %e% #f [1]", "a dash": "-log", "dots": "..log..", "long": "l" * 240,
 }
 
@@ -210,7 +211,7 @@ def test_names_of_every_kind(command: str, kind: str, here: Path, run: Run) -> N
     it, new = folder / f"{stem}{ending}", folder / f"{stem} 2{ending}"
     it.write_bytes(Path(source).read_bytes())
     before = it.read_bytes()
-    told = run(*filled(arguments, here / it if kind == "a dash" else it, here / new if kind == "a dash" else new))
-    assert told.code in (0, 1), told
+    ended = run(*filled(arguments, here / it if kind == "a dash" else it, here / new if kind == "a dash" else new))
+    assert ended.code in (0, 1), ended
     assert it.read_bytes() == before
     assert new.exists() == ("{new}" in " ".join(arguments))

@@ -43,14 +43,14 @@ def test_straight_after_an_import_it_says_what_it_says_after_a_recalculation(her
     assert run("recalc", "with.xlsx", "-o", "computed.xlsx").code in (0, 1)
     fresh, computed = readings("with.xlsx"), readings("computed.xlsx")
     assert fresh == computed
-    assert fresh["ph"] == 7.2  # the imported one
+    assert fresh["ph"] == 7.7  # the imported one
 
 
-@pytest.mark.parametrize("stored", ["", "5.5"])
+@pytest.mark.parametrize("stored", ["", "7.2"])
 def test_a_formula_that_was_typed_for_a_reading_counts_with_what_it_gives(here: Path, stored: str) -> None:
     """Other programs leave no value in the file; those that change inputs and do not compute leave an old one."""
-    with_formula("=6.9+0.4", stored)
-    assert readings("typed.xlsx")["ph"] == pytest.approx(7.3)
+    with_formula("=7.1+0.4", stored)
+    assert readings("typed.xlsx")["ph"] == pytest.approx(7.5)
 
 
 def test_a_day_that_is_a_formula_is_the_day_that_it_gives(here: Path) -> None:

@@ -41,11 +41,11 @@ def test_a_full_disk(command: str, overwrite: bool, here: Path, run: Run) -> Non
         arguments.append("--overwrite")
     before = snapshot(here)
     with room_for(0 if overwrite else 100):
-        told = run(*arguments)
-    assert told.code == 2, told
-    assert told.out == ""
-    assert re.search(r"cannot be written: (File too large|no temporary file can be made)", told.err)
-    assert told.err.count("\n") == 1
+        ended = run(*arguments)
+    assert ended.code == 2, ended
+    assert ended.out == ""
+    assert re.search(r"cannot be written: (File too large|no temporary file can be made)", ended.err)
+    assert ended.err.count("\n") == 1
     assert snapshot(here) == before
     assert list(Path(tempfile.gettempdir()).iterdir()) == []
     assert run(*arguments).code in (0, 1)
@@ -63,8 +63,8 @@ def test_an_interrupt(command: str, step: str, here: Path, run: Run, monkeypatch
 
     with monkeypatch.context() as patch:
         patch.setattr(os if step == "fsync" else Path, step, interrupted)
-        told = run(*filled(WRITE[command], new=name), "--overwrite")
-    assert told == (130, "", "pailbook: interrupted; no file was left half written\n")
+        ended = run(*filled(WRITE[command], new=name), "--overwrite")
+    assert ended == (130, "", "pailbook: interrupted; no half-written file was left behind\n")
     assert snapshot(here) == before
     assert list(Path(tempfile.gettempdir()).iterdir()) == []
 
@@ -85,7 +85,7 @@ def test_a_true_interrupt(after: float, here: Path) -> None:
     if process.returncode in (0, 1):  # it was quicker, or a library swallowed the interrupt
         assert set(snapshot(here)) == set(before)
     else:
-        assert (process.returncode, err) == (130, "pailbook: interrupted; no file was left half written\n")
+        assert (process.returncode, err) == (130, "pailbook: interrupted; no half-written file was left behind\n")
         assert snapshot(here) == before
 
 

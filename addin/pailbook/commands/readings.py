@@ -40,11 +40,11 @@ def import_(
     decimal: Decimal = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Put a record of water readings into a farm log.
+    """Enter a record of water readings in a farm log.
 
-    A record has a row a test, or a row a value. Columns are found by the trade's usual words, units and bases are
-    converted; what the record leaves open is asked, with the options that answer it. Says what went in, what was set
-    aside, and why.
+    A record has one row per test, or one row per value. Its columns are recognised by the usual words of the trade, and
+    units and bases are converted. If the record leaves something open, the command asks, with the options that answer
+    it. At the end it reports what was entered, and what was set aside and why.
     """
     from pailbook.terminal import progress
     from pailbook.workbook.readings import import_readings
@@ -62,7 +62,7 @@ def import_(
 
 @command(
     FILL, "pailbook daily sensor.csv -o daily.csv",
-    'pailbook daily sensor.csv -o daily.csv --system "Raft" --figure oxygen=mean',
+    'pailbook daily raw.csv -o daily.csv --system "North raft" --figure oxygen=mean',
 )
 def daily(
     record: Record,
@@ -74,16 +74,17 @@ def daily(
     decimal: Decimal = None,
     figure: Annotated[list[str] | None, typer.Option(
         metavar="FIELD=FIGURE", autocompletion=completion.figures,
-        help="What stands for the day: mean, lowest or highest, as in oxygen=mean. Left out: of oxygen the lowest, of "
-             "pH the highest (it has no mean), of all else the mean. May be given more than once.")] = None,
+        help="Which figure stands for the day: mean, lowest or highest, as in oxygen=mean. Default: the lowest of "
+             "oxygen, the highest of pH (which has no mean), the mean of the others. May be given more than once."),
+    ] = None,
     workers: Annotated[str, typer.Option(
         metavar="COUNT",
-        help="Processes that share the work; needs pip install distributed. Left out: this one alone.")] = "0",
+        help="Processes that share the work; they need: pip install distributed. Default: this one alone.")] = "0",
     overwrite: Overwrite = False,
 ) -> None:
-    """Reduce the record of a sensor to one row a day and system.
+    """Reduce the record of a sensor to one row for each day and system.
 
-    The record may be of any length; it is read in pieces. Says what was set aside, and why.
+    The record may be of any length; it is read in pieces. At the end the command reports what was set aside and why.
     """
     from pailbook.terminal import progress
     from pailbook.workbook.readings.daily import daily as reduce
@@ -95,7 +96,7 @@ def daily(
         advance(done, None)
 
     if not workers.isdecimal():
-        raise BadInput(f"--workers is {workers!r}; expected how many processes, such as 4")
+        raise BadInput(f"--workers is {workers!r}; expected the number of processes, such as 4")
     options = {"mapping": mapping or [], "system": system, "figures": figures_of(figure or []), "day_first": day_first,
                "timezone": timezone, "decimal": decimal or "point", "overwrite": overwrite}
     with progress(f"reading {record.name}") as advance:

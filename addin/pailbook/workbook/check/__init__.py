@@ -1,1 +1,1 @@
-"""The check of a workbook: what is wrong or doubtful in it, by sheet and cell, with the remedy."""
+"""The check of a workbook: what is wrong or doubtful in it, by sheet and cell, with what to do about it."""

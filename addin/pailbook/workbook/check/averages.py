@@ -1,4 +1,4 @@
-"""Averages of pH: it is a logarithm and water buffers it, so that a mean of it is no pH that any water has."""
+"""Averages of pH. It is a logarithm and water buffers it, so its mean is not a pH that any water has."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from openpyxl.utils import column_index_from_string
 
 from pailbook.formula.read import Group, Pieces, Unreadable, groups, pieces_of
 from pailbook.hosts.cells import FormulaCell
-from pailbook.workbook.check.finding import WATCH, Finding
+from pailbook.terms import WATCH
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog
 from pailbook.workbook.check.places import Placed
 from pailbook.workbook.readings.fields import MEASURED
@@ -19,16 +20,17 @@ _AVERAGES = frozenset({"AVERAGE", "AVERAGEA", "AVERAGEIF", "AVERAGEIFS"})
 
 
 def averages(log: FarmLog) -> Iterator[Finding]:
-    """Formulas of the user's that average a column of pH."""
+    """Formulas of the user that average a column of pH."""
     columns = [(placed, key) for placed in log.places.tables.values() for key in placed.letters
                if placed.table.column(key).quantity is MEASURED["ph"].quantity]
     for sheet, cells in log.subject.contents.items():
         for address, content in cells.items():
             if isinstance(content, FormulaCell) and "AVERAGE" in content.text.upper() and any(
                     _meets(log, sheet, operand, columns) for operand in _averaged(content.text)):
-                yield Finding(sheet, address, WATCH, AVERAGED, "averages pH, which is a logarithm: the mean of two "
-                              "waters' pH is not that of their mixture, nor a mean of days what the fish had",
-                              "Show the lowest and the highest, or the median; for a mixture use PH_MIX.")
+                yield Finding(sheet, address, WATCH, AVERAGED, "this formula averages pH, which is a logarithm: the "
+                              "mean pH of two waters is not the pH of their mixture, and the mean of several days is "
+                              "not what the fish lived in",
+                              "Show the lowest and the highest pH, or the median. For a mixture use PH_MIX.")
 
 
 def _averaged(formula: str) -> Iterator[str]:

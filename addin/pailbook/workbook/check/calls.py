@@ -1,4 +1,4 @@
-"""What ties a workbook to an add-in: calls left in a plain copy, names with an add-in's file before them, links."""
+"""What ties a workbook to an add-in: calls left in a plain copy, names with an add-in's file in front, links."""
 
 from __future__ import annotations
 
@@ -13,20 +13,23 @@ from urllib.parse import unquote
 
 from pailbook.formula.call_names import may_call
 from pailbook.hosts.cells import FormulaCell
+from pailbook.terms import ACT, NOT_KNOWN, WATCH
 from pailbook.workbook import workings
-from pailbook.workbook.check.finding import ACT, NOTE, WATCH, Finding
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.places import Places
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.share import about
 
 CALL_LEFT, ADD_IN, OTHER_FILE = "call left in a plain copy", "tied to an add-in", "reads another file"
+_NEW_COPY = "Make a new plain copy of the original with: pailbook share."
+_PLAIN_COPY = "For others, make a plain copy with: pailbook share."
 _ADD_INS = (".xlam", ".xla", ".xll")
 _PREFIX = re.compile(r"\b_xll\.|\b_xldudf_|\[\d+]!|\.(?:xlam|xla|xll)'?!", re.IGNORECASE)
 _OTHER = re.compile(r"\[[^\]'!]+][^'!\[\]]*'?![$A-Z]", re.IGNORECASE)
 
 
 class _Ties(NamedTuple):
-    """What a formula has of an add-in or of other files."""
+    """What ties a formula to an add-in or to other files."""
 
     calls: bool
     prefix: bool
@@ -59,27 +62,27 @@ class Calls:
                     self.elsewhere.append((sheet, address))
 
     def findings(self, places: Places | None) -> Iterator[Finding]:
-        """The findings; `places` are those of a workbook of ours."""
+        """The findings; `places` are given for a workbook of ours."""
         if self._made_plain or (places is not None and self._mostly_plain(places)):
             for sheet, address in self.calling:
                 yield Finding(sheet, address, ACT, CALL_LEFT,
-                              "calls a function of the add-in, though the rest is plain: without it this shows #NAME?",
-                              "Make a new plain copy of the original with: pailbook share.")
+                              "calls a function of the add-in, although the rest of this workbook needs none; without "
+                              "the add-in this cell shows #NAME?", _NEW_COPY)
             for name in self.subject.book.names:
                 if may_call(name.text):
-                    yield Finding("", name.name, ACT, CALL_LEFT, "this name stands for a call of the add-in, though "
-                                  "the rest is plain", "Make a new plain copy of the original with: pailbook share.")
+                    yield Finding("", name.name, ACT, CALL_LEFT, "this name stands for a call of the add-in, although "
+                                  "the rest of this workbook needs no add-in", _NEW_COPY)
         for sheet, address in self.prefixed:
-            yield Finding(sheet, address, WATCH, ADD_IN, "its function is tied to an add-in's file on one computer; "
-                          "elsewhere it shows #NAME?", "For others make a plain copy with: pailbook share.")
+            yield Finding(sheet, address, WATCH, ADD_IN, "this formula is tied to an add-in's file on one computer; on "
+                          "other computers it shows #NAME?", _PLAIN_COPY)
         yield from self._links()
         for sheet, address in self.elsewhere:
-            yield Finding(sheet, address, NOTE, OTHER_FILE, "uses cells of another file, which whoever gets this one "
-                          "may not have", "Copy the values into this workbook.")
+            yield Finding(sheet, address, NOT_KNOWN, OTHER_FILE, "this formula uses cells of another file, which was "
+                          "not checked and which others may not have", "Copy the values into this workbook.")
 
     @cached_property
     def _made_plain(self) -> bool:
-        """Whether it has a sheet that only plain copies have, told by its title and its first words too."""
+        """Whether it has a sheet that only plain copies have, by its title and its first words."""
         return any(title.startswith(mark) and any(
             isinstance(text, str) and text.startswith(mark) for text in (cells.get("A1"), cells.get("A2")))
             for title, cells in self.subject.contents.items() for mark in (about.TITLE, workings.SHEET))
@@ -102,11 +105,11 @@ class Calls:
             for relation in book.xml(relations):
                 file = _file(relation.get("Target", ""))
                 if file.lower().endswith(_ADD_INS):
-                    yield Finding("", "", WATCH, ADD_IN, f"the workbook is linked to the add-in's file {file}, which "
-                                  "others do not have", "For others make a plain copy with: pailbook share.")
+                    yield Finding("", "", WATCH, ADD_IN, f"this workbook is linked to the add-in's file {file}, which "
+                                  "others do not have", _PLAIN_COPY)
                 elif file:
-                    yield Finding("", "", NOTE, OTHER_FILE, f"the workbook is linked to the file {file}",
-                                  "Break the link, or send that file too.")
+                    yield Finding("", "", NOT_KNOWN, OTHER_FILE, f"this workbook is linked to the file {file}, which "
+                                  "was not checked", "Break the link, or send that file too.")
 
 
 def _where_blank_calls(places: Places) -> Iterator[tuple[str, str]]:

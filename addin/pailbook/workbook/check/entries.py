@@ -1,10 +1,11 @@
-"""Rows that cannot be placed: without a date or system, dated after today, or entered twice."""
+"""Rows that belong nowhere: without a date or system, dated after today, or entered twice."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pailbook.workbook.check.finding import WATCH, Finding
+from pailbook.terms import WATCH
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.farm_log import upkeep, water_tests
@@ -15,7 +16,7 @@ UNDATED, UNNAMED, FUTURE, TWICE = "no date", "no system", "date after today", "e
 
 
 def entries(log: FarmLog) -> Iterator[Finding]:
-    """Rows of the log's registers that count nowhere, or in the wrong place."""
+    """Rows of the log's registers that are not counted, or counted in the wrong place."""
     for placed in log.places.tables.values():
         if {"date", "system"} <= placed.letters.keys() and placed.table.column("date").is_input:
             yield from _placed(log, placed)
@@ -28,16 +29,16 @@ def _placed(log: FarmLog, placed: Placed) -> Iterator[Finding]:
     for row, record in placed.records.items():
         if record.get("date") is None:
             yield Finding(placed.sheet, placed.cell("date", row), WATCH, UNDATED,
-                          "this row has no date, so nothing counts it", "Type the day, or clear the row.")
+                          "this row has no date, so it is not counted", "Type the date, or clear the row.")
         if record.get("system") is None and placed.table.sheet != upkeep.SHEET:  # upkeep may serve all systems
             yield Finding(placed.sheet, placed.cell("system", row), WATCH, UNNAMED,
-                          "this row names no system, so nothing counts it", "Pick the system, or clear the row.")
+                          "this row names no system, so it is not counted", "Pick the system, or clear the row.")
         day = log.day(record.get("date"))
         if day is not None and log.as_of is not None and int(day) > int(log.as_of):
             yield Finding(placed.sheet, placed.cell("date", row), WATCH, FUTURE,
-                          f"{on(day)} is after today, which is {on(log.as_of)} in this log: are day and month, or the "
-                          "year, another way round?",
-                          "Put the date right; or, if it is right, type today's date on Start.")
+                          f"{on(day)} is later than today's date in this log, {on(log.as_of)}; perhaps day and month "
+                          "were swapped, or the year is wrong",
+                          "Correct the date. If it is right, type today's date on Start.")
 
 
 def _twice(log: FarmLog, placed: Placed) -> Iterator[Finding]:
@@ -46,13 +47,13 @@ def _twice(log: FarmLog, placed: Placed) -> Iterator[Finding]:
     for row, record in placed.records.items():
         if log.day(record.get("date")) is None or all(record.get(key) is None for key in MEASURED):
             continue
-        earlier = first.setdefault(_saying(record), row)
+        earlier = first.setdefault(_content(record), row)
         if earlier != row:
             yield Finding(placed.sheet, placed.cell("date", row), WATCH, TWICE,
-                          f"this test says the same as that in row {earlier}: same system, moment and readings",
-                          "Clear one of them; or, if it was tested twice, give each its time.")
+                          f"this test repeats row {earlier}: system, date, time and readings are the same",
+                          "Clear one of them. If the water was tested twice, type the time of each test.")
 
 
-def _saying(record: Record) -> tuple[object, ...]:
+def _content(record: Record) -> tuple[object, ...]:
     return (folded(record.get("system")), record.get("date"), record.get("time"),
             *(record.get(key) for key in MEASURED))

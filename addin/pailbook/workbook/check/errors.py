@@ -1,4 +1,4 @@
-"""Cells that show an error: those in which it starts, with the reason, not all those into which it flows."""
+"""Cells that show an error: those in which it starts, with the reason, not all those to which it spreads."""
 
 from __future__ import annotations
 
@@ -8,33 +8,34 @@ from dataclasses import replace
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.results import Problem
 from pailbook.outcomes import DIV0, NA, NAME, NULL, NUM, REF, VALUE
+from pailbook.terms import ACT, NOT_KNOWN
 from pailbook.workbook import workings
-from pailbook.workbook.check.finding import ACT, NOTE, Finding
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.subject import Subject
 
-ERROR, NOT_COMPUTED = "error", "not computed here"
+ERROR, NOT_COMPUTED = "error", "not calculated here"
 _REMEDIES = {
-    NA: "Look for what it needs: a cell that is blank, or a name that is not on the list.",
-    VALUE: "Look for a text where a number belongs, in the cells that it uses.",
-    NUM: "Look for a number that cannot be, in the cells that it uses.",
-    DIV0: "Fill in what it divides by.",
-    REF: "The cell that it used is gone: put the formula right.",
-    NAME: "Check how the function or the name is spelt; if it comes from an add-in, ask for a copy without it.",
-    NULL: "Check the ranges in it: they have no cell in common.",
+    NA: "Look in the cells that it uses: one is blank, or a name is not on its list.",
+    VALUE: "Look in the cells that it uses: one holds text instead of a number.",
+    NUM: "Look in the cells that it uses: one holds an impossible number.",
+    DIV0: "Fill in the number by which it divides.",
+    REF: "A cell that it used was deleted: correct the formula.",
+    NAME: "Check the spelling of the function or name. If it comes from an add-in, ask for a copy that needs none.",
+    NULL: "Check the ranges in it: they do not overlap.",
 }
 _CIRCLE = "circular reference"
 
 
 def errors(subject: Subject) -> Iterator[Finding]:
-    """Each cell in which an error starts, and each that only the program that wrote the file can compute."""
+    """Each cell in which an error starts, and each that only the program that wrote the file can calculate."""
     problems = [problem for problem in subject.calculation.problems if not _behind(problem.sheet)]
     problems += _shown_of_workings(subject)
     stored = {} if all(problem.computed for problem in problems) else subject.book.stored_values()
     found = [_computed(problem) if problem.computed else
              _not_computed(problem, stored.get((problem.sheet, problem.cell))) for problem in problems]
     found += [
-        Finding(sheet, address, ACT, ERROR, f"the error {content} was typed or pasted as a value",
-                "Type what belongs there, or clear the cell.")
+        Finding(sheet, address, ACT, ERROR, f"the error {content} was typed or pasted here as a value",
+                "Type the right value, or clear the cell.")
         for sheet, cells in subject.contents.items() for address, content in cells.items()
         if isinstance(content, ErrorValue)
     ]
@@ -44,7 +45,7 @@ def errors(subject: Subject) -> Iterator[Finding]:
 
 
 def _flow(subject: Subject, problems: list[Problem]) -> str:
-    """How many cells show the one error besides the cell in which it starts."""
+    """How many cells show the error besides the one in which it starts."""
     start = (problems[0].sheet, problems[0].cell) if problems else ("", "")
     code = subject.calculation.values.get(start)
     cells = sum(value == code and isinstance(value, ErrorValue) and place != start
@@ -53,7 +54,7 @@ def _flow(subject: Subject, problems: list[Problem]) -> str:
 
 
 def _behind(sheet: str) -> bool:
-    """Whether it is the sheet of intermediate values, whose errors are meant: the results' own formulas judge them."""
+    """Whether it is the sheet of intermediate values, whose errors are intended: the results' formulas judge them."""
     return sheet.startswith(workings.SHEET)
 
 
@@ -78,12 +79,12 @@ def _computed(problem: Problem) -> Finding:
 def _not_computed(problem: Problem, stored: object) -> Finding:
     if _CIRCLE in problem.reason:
         return Finding(problem.sheet, problem.cell, ACT, ERROR, problem.reason,
-                       "Break the circle: one of these cells must not use the others.")
+                       "Break the circle: one of these cells must stop using the others.")
     if isinstance(stored, ErrorValue) or (stored is None and REF in problem.formula):
         return Finding(problem.sheet, problem.cell, ACT, ERROR, f"{problem.reason} ({_formula(problem)})",
                        _REMEDIES.get(str(stored), _REMEDIES[REF]))
-    return Finding(problem.sheet, problem.cell, NOTE, NOT_COMPUTED, f"{problem.reason} ({_formula(problem)})",
-                   "Look at it in the program that wrote the workbook; cells that use it were not checked either.")
+    return Finding(problem.sheet, problem.cell, NOT_KNOWN, NOT_COMPUTED, f"{problem.reason} ({_formula(problem)})",
+                   "Check it in the program that wrote the workbook; the cells that use it were not checked either.")
 
 
 def _formula(problem: Problem) -> str:

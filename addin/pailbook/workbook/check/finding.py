@@ -1,4 +1,4 @@
-"""What the check of a workbook finds, and in which order and number it is told."""
+"""What the check of a workbook finds, and in which order and number it is shown."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-ACT, WATCH, NOTE = "act", "watch", "note"
-SERIOUSNESS = (ACT, WATCH, NOTE)
-TOLD = 10  # findings of a kind that are told one by one
+from pailbook.terms import ACT, FINE, NOT_ASKED, NOT_KNOWN, WATCH
+
+VERDICTS = (ACT, NOT_KNOWN, WATCH, FINE, NOT_ASKED)  # the gravest first
+CALM = (FINE, NOT_ASKED)  # what needs no look: it has passed, or it was not asked
+SHOWN = 10  # findings of a kind that are shown one by one
 
 
 @dataclass(frozen=True)
@@ -16,15 +18,16 @@ class Finding:
     """Something wrong or doubtful.
 
     sheet, cell : where; the cell may be a range. Both are empty for the workbook as a whole.
-    seriousness : "act", "watch" or "note".
-    kind : what sort of thing it is, in a word or two.
-    what, remedy : in plain words.
-    more : how many further ones of its kind and seriousness are not told.
+    verdict : "act", "not known" or "watch"; "fine" for what was wrong but has passed, "not asked" for what was not
+        checked.
+    kind : what sort of thing it is, in a few words.
+    what, remedy : what is wrong, and what to do, in whole sentences.
+    more : how many others of its kind and verdict are not shown.
     """
 
     sheet: str
     cell: str
-    seriousness: str
+    verdict: str
     kind: str
     what: str
     remedy: str
@@ -36,19 +39,19 @@ class Finding:
         return f"{self.sheet}!{self.cell}" if self.cell else self.sheet
 
 
-def told(findings: Iterable[Finding], most: int | None = TOLD) -> list[Finding]:
-    """The findings, most serious first, else in the order in which they come; of a kind only so many.
+def shown(findings: Iterable[Finding], most: int | None = SHOWN) -> list[Finding]:
+    """The findings, the gravest first, otherwise in the order in which they come; of each kind at most `most`.
 
-    The last one told of a kind says how many more there are. None for `most` tells all.
+    The last one of a kind says how many more there are. With None for `most` all are shown.
     """
-    ordered = sorted(dict.fromkeys(findings), key=lambda finding: SERIOUSNESS.index(finding.seriousness))
+    ordered = sorted(dict.fromkeys(findings), key=lambda finding: VERDICTS.index(finding.verdict))
     if most is None:
         return ordered
-    counts = Counter((finding.seriousness, finding.kind) for finding in ordered)
+    counts = Counter((finding.verdict, finding.kind) for finding in ordered)
     seen: Counter[tuple[str, str]] = Counter()
     kept = []
     for finding in ordered:
-        sort = finding.seriousness, finding.kind
+        sort = finding.verdict, finding.kind
         seen[sort] += 1
         if seen[sort] <= most:
             last = seen[sort] == most

@@ -1,4 +1,4 @@
-"""What is typed against a cell's own rule: programs refuse it when typed, not when pasted or written by a script."""
+"""What breaks a cell's own rule: programs refuse it when it is typed, not when it is pasted or written by a script."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from lxml import etree
 
 from pailbook.hosts.areas import Area, address_of
 from pailbook.hosts.cells import ErrorValue, FormulaCell
-from pailbook.workbook.check.finding import WATCH, Finding
+from pailbook.terms import WATCH
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.parts import unescaped
 from pailbook.workbook.readings.dates import EPOCH
@@ -37,7 +38,7 @@ _WORDS = {"between": "from {low} to {high}", "notBetween": "not from {low} to {h
           "greaterThan": "above {low}", "greaterThanOrEqual": "from {low}"}
 _QUOTIENT = re.compile(r"\s*([^/]+?)\s*(?:/\s*([^/]+?)\s*)?")
 _LAST_DAY = 2958465  # 9999-12-31
-_HINT = "; a program's own rule refuses it when typed, not when pasted"
+_HINT = "; perhaps it was pasted, which the cell's rule does not prevent"
 
 
 class _Rule(NamedTuple):
@@ -53,7 +54,7 @@ class _Rule(NamedTuple):
     written_out: bool = False  # not taken from cells
 
     def expected(self) -> str | None:
-        """What it wants, in words; None where it cannot be told here."""
+        """What it wants, in words; None if that is not known here."""
         if self.kind == "list":
             return None if self.choices is None else f"one of {self.listed}"
         if self.low is None or (self.high is None and "etween" in self.operator):
@@ -67,7 +68,7 @@ class _Rule(NamedTuple):
         """Whether it lets a value in."""
         if self.kind == "list":
             text = f"{value:.15g}" if isinstance(value, float) else str(value).upper() if value is True else str(value)
-            # A list written out has its commas between its texts, and within them: which is which is not told.
+            # A list written out has commas between its texts and within them, and nothing says which is which.
             parts = [text, *(text.split(",") if self.written_out else ())]
             known = [part.strip().casefold() in self.choices for part in parts] if self.choices is not None else [True]
             return known[0] or (len(known) > 1 and all(known[1:]))
@@ -80,7 +81,7 @@ class _Rule(NamedTuple):
 
 
 def refused(subject: Subject) -> Iterator[Finding]:
-    """Each typed value that its cell's rule does not let in."""
+    """Each typed value that its cell's rule does not allow."""
     for title, sheet in subject.book.worksheets.items():
         by_column: dict[int, list[tuple[int, int, _Rule]]] = defaultdict(list)
         for rule in _rules(subject, sheet):
@@ -105,7 +106,7 @@ def refused(subject: Subject) -> Iterator[Finding]:
                 if blank or isinstance(content, (FormulaCell, ErrorValue)) or rule.allows(content):
                     continue
                 shown = f"{content:.10g}" if isinstance(content, float) else repr(content)
-                yield Finding(title, address, WATCH, REFUSED, f"{shown} is not what belongs here{_HINT}",
+                yield Finding(title, address, WATCH, REFUSED, f"{shown} does not belong in this cell{_HINT}",
                               f"Expected: {rule.expected()}.")
 
 
@@ -135,7 +136,7 @@ def _text(element: Any, name: str) -> str:
 
 
 def _choices(subject: Subject, sheet: str, text: str) -> list[str] | None:
-    """The texts of a list; None where it cannot be read here."""
+    """The texts of a list; None if it cannot be read here."""
     if text.startswith('"'):
         return [choice.strip() for choice in text.strip('"').replace('""', '"').split(",")]
     found = subject.area(sheet, text)

@@ -1,4 +1,4 @@
-"""Readings of one system that differ from those around them: in another unit or basis, or by more than water does."""
+"""Readings of one system that differ from those around them: by a unit or basis, or by more than water changes."""
 
 from __future__ import annotations
 
@@ -8,26 +8,27 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median
 
-from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.terms import ACT, WATCH
+from pailbook.workbook.check.calculated import number
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, Test, heading, on
 from pailbook.workbook.check.places import Placed
 from pailbook.workbook.check.suspects import NEAR, suspect
-from pailbook.workbook.check.worked import number
 from pailbook.workbook.farm_log import water_tests
 from pailbook.workbook.readings.fields import MEASURED
 
 UNIT, JUMP = "unit or basis", "sudden jump"
-AROUND, FEWEST = 5, 3  # readings that tell what is usual in a system, and the fewest that do
-MANY = 10.0  # times more or less, which no water changes between two readings; common practice, no source
-LIKE = 2.0  # times that a reading may differ before its unit is doubted; common practice, no source
+AROUND, FEWEST = 5, 3  # readings that show what is usual in a system, and the fewest that do
+MANY = 10.0  # times more or less, as no water changes between two readings; common practice, no source
+LIKE = 2.0  # times more or less at which a reading's unit is doubted; common practice, no source
 
 
 @dataclass(frozen=True)
 class Pace:
-    """What a reading can differ by from the one before, metric and in the log's basis: at once, and more each day.
+    """By how much a reading can differ from the one before, metric and in the log's basis: at once, and more each day.
 
-    share : of the reading before, where that is more than `once`.
-    changed_by : what explains any difference in between.
+    share : of the reading before, if that is more than `once`.
+    changed_by : what explains any difference between the two.
     """
 
     once: float
@@ -36,8 +37,8 @@ class Pace:
     changed_by: tuple[str, ...] = ("water",)
 
 
-# Common practice, no source: twice or more of what kits scatter and of what a stocked system does in a day. Oxygen is
-# left out: it can fall from full to nothing within an hour, and such a fall is true too often to be called a slip.
+# Common practice, no source: at least twice as much as kits scatter and as a stocked system changes in a day. Oxygen is
+# left out: it can fall from saturation to nothing within an hour, and that is true too often to be called a slip.
 PACES = {
     "temperature": Pace(4, 2),
     "ph": Pace(0.6, 0.2, changed_by=("water", "raise ph", "lower ph", "alkalinity")),
@@ -53,7 +54,7 @@ PACES = {
 
 
 def jumps(log: FarmLog) -> Iterator[Finding]:
-    """Readings typed in another unit or basis, then those that moved further than water does."""
+    """Readings typed in another unit or basis, then those that changed more than water does."""
     placed = log.table(water_tests.SHEET)
     if placed is None:
         return
@@ -72,7 +73,7 @@ def _of_series(log: FarmLog, placed: Placed, system: str, key: str, tests: list[
         around = before if len(before) >= FEWEST else first[:place] + first[place + 1:]
         usual = median(around) if len(around) >= FEWEST else None
         moved = last is not None and _too_far(log, key, system, last, (test, value))
-        # Only what jumps or is a multiple of the others is looked at closely, which keeps a long log quick.
+        # Only readings that jump or are a multiple of the others are examined, which keeps a long log quick.
         if usual is not None and (moved or not (usual <= LIKE * value and value <= LIKE * usual)):
             other = suspect(log, key, value, usual, _share(test))
             if other and (moved or _clear(key, other.times, last, value)) and not _explained(
@@ -91,10 +92,10 @@ def _of_series(log: FarmLog, placed: Placed, system: str, key: str, tests: list[
 
 
 def _clear(key: str, times: float, last: tuple[Test, float] | None, value: float) -> bool:
-    """Whether a multiple that is no jump is a unit's all the same.
+    """Whether a multiple comes from another unit although it is not a jump.
 
-    Ammonia and nitrite may fall or rise to a third within days when a filter grows or fails; a nutrient does not,
-    from one reading to the next.
+    Ammonia and nitrite may fall or rise threefold within days when a filter grows or fails; a nutrient does not, from
+    one reading to the next.
     """
     if key == "temperature" or not 1 / MANY < times < MANY:
         return True
@@ -134,8 +135,9 @@ def _unit(
     what, unit = heading(placed.table, key), log.unit(key)
     return Finding(
         placed.sheet, placed.cell(key, test.row), ACT if latest else WATCH, UNIT,
-        f"{what} {value:.4g}{unit} in {log.name(system)} on {on(test.when)}, where {usual:.4g} is usual: it looks like "
-        f"{typed_in}", f"Look at the kit's label. If so, type {instead:.3g}; if not, test again.")
+        f"the {what} in {log.name(system)} on {on(test.when)} is {value:.4g}{unit}, but usually about {usual:.4g}; the "
+        f"number may be {typed_in}",
+        f"Look at the kit's label. If it reads {typed_in}, type {instead:.3g}; otherwise test again.")
 
 
 def _jump(
@@ -145,6 +147,6 @@ def _jump(
     apart = f"{days:.0f} days" if days >= 1.5 else "1 day" if days >= 0.75 else f"{days * 24:.0f} hours"
     return Finding(
         placed.sheet, placed.cell(key, now[0].row), WATCH, JUMP,
-        f"{heading(placed.table, key)} went from {last[1]:.4g} to {now[1]:.4g}{log.unit(key)} in {apart} in "
-        f"{log.name(system)}, with no dose or water change in the log that explains it",
-        "Test again. If it was misread, put it right; if it is true, find the cause, and write down what was added.")
+        f"the {heading(placed.table, key)} in {log.name(system)} went from {last[1]:.4g} to {now[1]:.4g}"
+        f"{log.unit(key)} in {apart}, and no dose or water change in the log explains it",
+        "Test again. If the reading was wrong, correct it. If it is right, find the cause and enter what was added.")

@@ -1,7 +1,7 @@
-"""The rows of a farm log that need not be computed by the engine.
+"""The rows of a farm log that the engine need not calculate.
 
-In a log of many thousand rows that would take minutes. Where a row's readings are in order and its formulas are those
-of a blank log, they give what is worked out here, and no error can start in them.
+In a log of many thousand rows that would take minutes. If a row's readings are in order and its formulas are those of a
+blank log, they give what is calculated here, and no error can start in them.
 """
 
 from __future__ import annotations
@@ -13,30 +13,30 @@ from typing import Any
 from openpyxl.utils.cell import column_index_from_string, coordinate_to_tuple
 
 from pailbook.hosts.cells import FormulaCell
+from pailbook.workbook.check.calculated import calculated, number
 from pailbook.workbook.check.log import FarmLog
 from pailbook.workbook.check.overwritten import form_of, rough_form
 from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.check.subject import Spare
-from pailbook.workbook.check.worked import number, worked_out
 from pailbook.workbook.columns import Column, quoted
 from pailbook.workbook.farm_log import limits, water_tests
 from pailbook.workbook.farm_log.water_tests import INPUTS, RESULTS
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.log_rows import folded
 
-_FINE = {"verdict": "fine", "why": ""}  # texts, which nothing that is checked here hangs on
+_FINE = {"verdict": "fine", "why": ""}  # texts on which nothing that is checked here depends
 
 
-FEW = 1000  # rows that the engine takes quickly
+FEW = 1000  # rows that the engine calculates quickly
 
 
 def known_values(log: FarmLog) -> tuple[dict[tuple[str, str], Any], Spare]:
-    """What the formulas give in rows of water tests in which all is in order.
+    """What the formulas give in rows of water tests that are in order.
 
     Returns
     -------
     values, spare
-        By sheet and address; and what may be left out: all but the last of these rows, and what gathers from them.
+        By sheet and address; and what may be left out: all but the last of these rows, and what summarises them.
     """
     placed = log.table(water_tests.SHEET)
     if placed is None or any(column.key not in placed.letters for column in (*INPUTS, *RESULTS)):
@@ -55,7 +55,7 @@ def known_values(log: FarmLog) -> tuple[dict[tuple[str, str], Any], Spare]:
                for key, cell in formulas.items()):
             continue
         elevation = log.elevation_of(folded(record["system"]))
-        found, answered = worked_out(record, log.factors, elevation, log.units)
+        found, answered = calculated(record, log.factors, elevation, log.units)
         if answered:
             found |= {**_FINE, "when": record["date"] + (number(record.get("time")) or 0.0) + row * 1e-9,
                       "kind": float(limits.KINDS.index(log.kind_of(folded(record["system"]))) + 1),
@@ -65,10 +65,10 @@ def known_values(log: FarmLog) -> tuple[dict[tuple[str, str], Any], Spare]:
             rows.append(row)
     if len(rows) <= FEW:
         return known, Spare()
-    return known, Spare(placed.sheet, frozenset(rows[:-FEW]), frozenset(_gathering(log, placed)))
+    return known, Spare(placed.sheet, frozenset(rows[:-FEW]), frozenset(_summarising(log, placed)))
 
 
-def _gathering(log: FarmLog, placed: Placed) -> Iterator[tuple[str, str]]:
+def _summarising(log: FarmLog, placed: Placed) -> Iterator[tuple[str, str]]:
     """The log's own formulas on other sheets that use the sheet of water tests."""
     mark = f"{quoted(placed.sheet)}!"
     for title, sheet in log.places.sheets.items():

@@ -1,4 +1,4 @@
-"""Readings against the limits in force, and numbers that no water gives."""
+"""Readings against the limits in use, and numbers that no water can have."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ import datetime
 from collections.abc import Iterator
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.check.finding import ACT, NOTE, WATCH, Finding
+from pailbook.terms import ACT, FINE, WATCH
+from pailbook.workbook.check.calculated import number
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, Test, heading, on
 from pailbook.workbook.check.places import Placed
-from pailbook.workbook.check.worked import number
 from pailbook.workbook.farm_log import limits, verdict, water_tests
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.farm_log.advice import WATCH as SEE_WHY
@@ -26,7 +27,7 @@ _UNITS = {limit.key: limit.quantity for limit in limits.BY_SPECIES}
 
 
 def outside(log: FarmLog) -> Iterator[Finding]:
-    """Each system's latest readings that are outside its limits, then the earlier ones that were beyond "act"."""
+    """Each system's latest readings outside its limits, then the earlier ones that were beyond the limit for act."""
     placed = log.table(water_tests.SHEET)
     if placed is None:
         return
@@ -60,18 +61,18 @@ def _finding(
     found: tuple[str, float], sort: str = OUTSIDE,
 ) -> Finding:
     word, bound = found
-    unit = _UNITS[rule.watch or rule.act].unit_in(log.units)
-    what = (f"{rule.words}: {value:.3g}{f' {unit}' if unit else ''} in {log.name(system)} on {on(test.when)}; "
-            f"{word} {'above' if rule.above else 'below'} {bound:.3g}{'' if kind == limits.OTHER else f' for {kind}'}")
+    unit = f" {_UNITS[rule.watch or rule.act].unit_in(log.units)}".rstrip()
+    what = (f"{rule.words}: {value:.3g}{unit} in {log.name(system)} on {on(test.when)}; the limit for {word} is "
+            f"{bound:.3g}{unit}{'' if kind == limits.OTHER else f' for {kind}'}")
     remedy = _STEPS.get(f"{rule.words}: act", SEE_WHY) if word == ACT else SEE_WHY
     if sort == BEFORE:
-        return Finding(placed.sheet, placed.cell(rule.key, test.row), NOTE, sort, what,
-                       "It has passed, or was tested since. If it was misread, put it right.")
+        return Finding(placed.sheet, placed.cell(rule.key, test.row), FINE, sort, what,
+                       "A later test no longer shows this. If the reading was wrong, correct it.")
     return Finding(placed.sheet, placed.cell(rule.key, test.row), word, sort, what, remedy)
 
 
 def impossible(log: FarmLog) -> Iterator[Finding]:
-    """Texts in place of readings, readings that no water gives, and meters that stood at 0."""
+    """Texts in place of readings, readings that no water can have, and meters that stayed at 0."""
     placed = log.table(water_tests.SHEET)
     if placed is None:
         return
@@ -81,11 +82,11 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
             value = record.get(key)
             if value is None or key not in placed.letters:
                 continue
-            seriousness = ACT if row in latest else WATCH
+            word = ACT if row in latest else WATCH
             if isinstance(value, (bool, str)):
-                yield Finding(placed.sheet, placed.cell(key, row), seriousness, TEXT,
-                              f'{value!r} stands where the number of {heading(placed.table, key)} belongs; it is not '
-                              "judged", "Type the number alone. Below what a kit shows, type its lowest value.")
+                yield Finding(placed.sheet, placed.cell(key, row), word, TEXT,
+                              f"{value!r} is not a number, so the {heading(placed.table, key)} was not judged",
+                              "Type the number alone. If the kit shows less than its lowest value, type that value.")
                 continue
             if not isinstance(value, float):
                 continue
@@ -96,15 +97,15 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
             unit = Unit(field.quantity.unit_in(log.units), system=log.units)
             kept = field.quantity.to_metric(typed, log.units)
             if reason := why_not(field, kept, value, unit):
-                yield Finding(placed.sheet, placed.cell(key, row), seriousness, IMPOSSIBLE,
-                              f"{heading(placed.table, key)} {value:.6g}{log.unit(key)} {reason}",
-                              _unit_hint(log, key, value) or "Read again, calibrate the meter, put the number right.")
+                yield Finding(placed.sheet, placed.cell(key, row), word, IMPOSSIBLE,
+                              f"the {heading(placed.table, key)} of {value:.6g}{log.unit(key)} {reason}",
+                              _unit_hint(log, key, value) or "Calibrate the meter, test again and correct the number.")
     yield from _standstill(log, placed)
 
 
 def _unit_hint(log: FarmLog, key: str, value: float) -> str:
     if key == "temperature" and log.units == METRIC and 40 < value <= 104:
-        return f"If it was read in °F, type {(value - 32) / 1.8:.1f}."
+        return f"If the thermometer reads °F, type {(value - 32) / 1.8:.1f}."
     return ""
 
 
@@ -115,5 +116,5 @@ def _standstill(log: FarmLog, placed: Placed) -> Iterator[Finding]:
         times = [start + datetime.timedelta(days=test.when) for test, _ in read]
         for place in standstill(times, [value for _, value in read]):
             yield Finding(placed.sheet, placed.cell("oxygen", read[place][0].row), WATCH, NO_READING,
-                          f"oxygen stands at 0, reading after reading, in {log.name(system)}",
-                          "Look at the fish first. If they are well, the meter was not measuring: clear these.")
+                          f"the oxygen in {log.name(system)} is 0 in one reading after another",
+                          "Look at the fish first. If they are well, the meter was not measuring; clear these.")

@@ -1,4 +1,4 @@
-"""What the checks have to know of a farm log: units, bases, limits in force, systems, and each system's readings."""
+"""What the checks have to know about a farm log: units, bases, limits in use, systems, each system's readings."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from functools import cached_property
 from typing import Any
 
 from pailbook.quantities import METRIC, UNIT_SYSTEMS
+from pailbook.workbook.check.calculated import calculated
 from pailbook.workbook.check.places import Placed, Places, Record
-from pailbook.workbook.check.worked import worked_out
 from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log import kits, limits, systems, water_moves, water_tests
 from pailbook.workbook.farm_log.settings import BASES
@@ -33,7 +33,7 @@ class System:
 
 @dataclass(frozen=True)
 class Test:
-    """A dated row of water tests, with what it comes to under the keys of the log's own results."""
+    """A dated row of water tests, with what is calculated from it under the keys of the log's own results."""
 
     row: int
     when: float  # days, with the time of day
@@ -54,7 +54,7 @@ class FarmLog:
         self.elevation = elevation if isinstance(elevation, float) else 0.0
 
     def table(self, sheet: str) -> Placed | None:
-        """A table by the name of its sheet in a blank log; None where the file has none."""
+        """A table by the name of its sheet in a blank log; None if the file has none."""
         return self.places.tables.get(sheet)
 
     def records(self, sheet: str) -> Mapping[int, Record]:
@@ -63,17 +63,17 @@ class FarmLog:
         return placed.records if placed else {}
 
     def day(self, value: Any) -> float | None:
-        """A cell's date as sheets count days from 1900, with its time of day; None for what is none."""
+        """A cell's date as sheets count days from 1900, with its time of day; None if it is not a date."""
         return day_of_cell(value, self.subject.book.from_1904)
 
     def basis(self, key: str) -> str:
-        """The basis in which a field is typed; "" where it has none."""
+        """The basis in which a field is typed; "" if it has none."""
         column = water_tests.table().column(key)
         return self.bases[column.basis] if column.basis else ""
 
     @cached_property
     def factors(self) -> dict[str, float]:
-        """By the key of a column, how many of the log's working unit one typed unit is."""
+        """By the key of a column, how many units in which the log calculates one typed unit is."""
         return {key: to_basis(field, 1.0, self.basis(key), field.basis) for key, field in MEASURED.items()}
 
     def factor_between(self, key: str, basis: str, wanted: str) -> float:
@@ -81,7 +81,7 @@ class FarmLog:
         return to_basis(MEASURED[key], 1.0, basis, wanted)
 
     def unit(self, key: str) -> str:
-        """The unit in which a field is typed, as it is said; begins with a space where there is one."""
+        """The unit in which a field is typed, with a space before it; "" if it has none."""
         basis = self.basis(key)
         unit = in_basis(basis) if basis else MEASURED[key].quantity.unit_in(self.units)
         return f" {unit}" if unit else ""
@@ -107,8 +107,8 @@ class FarmLog:
             if day is not None:
                 clock = time if isinstance(time, float) and 0 <= time < 1 else 0.0
                 system = folded(record.get("system"))
-                worked, _ = worked_out(record, self.factors, self.elevation_of(system), self.units)
-                found[system].append(Test(row, day + clock, {**record, **worked}))
+                results, _ = calculated(record, self.factors, self.elevation_of(system), self.units)
+                found[system].append(Test(row, day + clock, {**record, **results}))
         for tests in found.values():
             tests.sort(key=lambda test: (test.when, test.row))
         return found
@@ -127,7 +127,7 @@ class FarmLog:
         return self.systems[system].name if system in self.systems else system or "no system"
 
     def limit(self, key: str, kind: str = "") -> float | None:
-        """A limit in force, for that species where it has one of its own column; None where it is blank."""
+        """A limit in use, the species' own if there is one; None if it is blank."""
         return self._limits.get((key, kind))
 
     @cached_property
@@ -145,7 +145,7 @@ class FarmLog:
                 if not isinstance(text, str):
                     continue
                 if cell.column == 1 and (key := labels.get(folded(text))):
-                    rows.setdefault(key, row.number)  # the first table is that of the limits in force
+                    rows.setdefault(key, row.number)  # the first table is that of the limits in use
                 elif (kind := next((kind for kind in limits.KINDS if folded(kind) == folded(text)), "")):
                     kinds.setdefault(kind, cell.address.rstrip("0123456789"))
         for key, number in rows.items():
@@ -183,6 +183,10 @@ def on(when: float) -> str:
 
 
 def heading(table: Table, key: str) -> str:
-    """What a column is, in the middle of a sentence."""
-    text = table.column(key).heading.split("\n")[0]
-    return text if text[:2].isupper() or text == "pH" else text[:1].lower() + text[1:]
+    """What a column is called in the middle of a sentence."""
+    return middle(table.column(key).heading.split("\n")[0])
+
+
+def middle(label: str) -> str:
+    """A label as it stands in the middle of a sentence."""
+    return label if label[:2].isupper() or label == "pH" else label[:1].lower() + label[1:]

@@ -1,4 +1,4 @@
-"""Which workbook of ours it is, and the blank one of its kind to compare it with, built once in a run."""
+"""Which kind of Pailbook workbook a file is, and the blank one of that kind to compare it with, built once in a run."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _ENOUGH, _CERTAIN = 0.6, 0.9  # shares of a kind's sheets that must be there: so
 
 
 class Made(Protocol):
-    """A workbook of ours in memory."""
+    """A Pailbook workbook in memory."""
 
     @property
     def book(self) -> Book:
@@ -46,7 +46,7 @@ _KINDS: dict[str, Callable[[str], Made]] = {
 
 @dataclass(frozen=True)
 class Blank:
-    """A blank workbook of ours.
+    """A blank Pailbook workbook.
 
     formulas : by sheet, and by row and column, the text of each formula without its equals sign.
     labels : by sheet, the rows that hold a fixed text, each with the column of the first one and the text.
@@ -59,12 +59,12 @@ class Blank:
     labels: Mapping[str, list[tuple[int, str, str]]]
 
     def calls(self, sheet: str, row: int, column: int) -> bool:
-        """Whether that cell calls one of our functions."""
+        """Whether that cell calls one of the add-in's functions."""
         return may_call(self.formulas[sheet].get((row, column), ""))
 
 
 def kind_of(subject: Subject) -> str | None:
-    """Which workbook of ours it is; None for any other."""
+    """Which kind of Pailbook workbook it is; None for any other."""
     sheets, best, share = set(subject.book.sheets), None, _ENOUGH
     for kind in _KINDS:
         own = {sheet.title for sheet in _made(kind, METRIC).book.workbook.worksheets}

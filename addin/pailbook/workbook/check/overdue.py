@@ -1,4 +1,4 @@
-"""What time brings: tests that are overdue, and alkalinity that runs out before the next ones."""
+"""What becomes due with time: tests that are overdue, and alkalinity that will soon run out."""
 
 from __future__ import annotations
 
@@ -7,34 +7,35 @@ from collections.abc import Iterator
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
-from pailbook.workbook.check.finding import ACT, NOTE, WATCH, Finding
-from pailbook.workbook.check.log import FarmLog, Test, on
-from pailbook.workbook.check.worked import number
+from pailbook.terms import ACT, NOT_KNOWN, UNIONISED_AMMONIA, WATCH
+from pailbook.workbook.check.calculated import number
+from pailbook.workbook.check.finding import Finding
+from pailbook.workbook.check.log import FarmLog, Test, middle, on
 from pailbook.workbook.farm_log import systems, water_tests
 
-TESTS, AMMONIA, NO_DATE, ALKALINITY = "test overdue", "ammonia not known", "date not set", "alkalinity running out"
+TESTS, AMMONIA, NO_DATE, ALKALINITY = "test overdue", "ammonia not tested", "date not set", "alkalinity running out"
 FEWEST, LONGEST = 3, 60  # readings that a trend needs, and days that it may go back; common practice, no source
 BLUR = 0.5  # largest error of a trend, as a share of it; common practice, no source
 SOON, VERY_SOON = 14.0, 3.0  # days to the least alkalinity: watch, act; common practice, no source
 
 
 def overdue(log: FarmLog) -> Iterator[Finding]:
-    """Systems whose latest test is too old, or whose ammonia has not been known for too long."""
+    """Systems whose latest test is too old, or whose ammonia has not been tested for too long."""
     placed, known = log.table(water_tests.SHEET), log.table(systems.SHEET)
     if placed is None or known is None:
         return
     if log.as_of is None:
         if log.tests:
             sheet, address = log.subject.names.get("as_of", ("", ""))
-            yield Finding(sheet, address, NOTE, NO_DATE, "today's date is blank, so nothing can be told to be overdue",
-                          "Type today's date there.")
+            yield Finding(sheet, address, NOT_KNOWN, NO_DATE,
+                          "today's date is blank, so it is not known what is overdue", "Type today's date here.")
         return
     watch, act = log.limit("days_watch"), log.limit("days_act")
     for name, system in log.systems.items():
         tests = log.tests.get(name, [])
         if not tests:
             yield Finding(known.sheet, known.cell("system", system.row), WATCH, TESTS,
-                          f"{system.name} was never tested", "Make the first test.")
+                          f"{system.name} was never tested", "Test its water today.")
             continue
         days = int(log.as_of) - int(tests[-1].when)
         if watch is not None and days > watch:
@@ -43,15 +44,15 @@ def overdue(log: FarmLog) -> Iterator[Finding]:
                           f"the latest test of {system.name} is {days} days old", "Test today.")
         latest = next((test for test in reversed(tests) if test.record.get("nh3") is not None), None)
         if act is not None and (latest is None or int(log.as_of) - int(latest.when) > act) and days <= act:
-            since = f"since {on(latest.when)}" if latest else "so far"
+            since = f"since {on(latest.when)}" if latest else "yet"
             row = (latest or tests[-1]).row
             yield Finding(placed.sheet, placed.cell("tan", row), WATCH, AMMONIA,
-                          f"un-ionised ammonia of {system.name} was not known {since}",
+                          f"the {middle(UNIONISED_AMMONIA)} in {system.name} could not be calculated {since}",
                           "Test ammonia together with pH and temperature.")
 
 
 def alkalinity(log: FarmLog) -> Iterator[Finding]:
-    """Systems whose alkalinity falls so that it will soon be at the least that is safe."""
+    """Systems whose alkalinity is falling and will soon reach its limit for act."""
     placed = log.table(water_tests.SHEET)
     for name, tests in log.tests.items() if placed else ():
         least = log.limit("alkalinity_act", log.kind_of(name))
@@ -64,16 +65,16 @@ def alkalinity(log: FarmLog) -> Iterator[Finding]:
             shown = max(0, int(left))
             yield Finding(
                 placed.sheet, placed.cell("alkalinity", latest.row), ACT if left <= VERY_SOON else WATCH, ALKALINITY,
-                f"alkalinity of {log.name(name)} was {now:.3g} mg/L as CaCO3 on {on(latest.when)}, {now / least:.1f} "
-                f"times the least that is safe ({least:.3g}), and falls by {fall:.2g} a day: about {shown} "
-                f"{'day' if shown == 1 else 'days'} left",
-                "Raise it in small doses before pH falls, and test again a day later.")
+                f"the alkalinity in {log.name(name)} falls by {fall:.2g} mg/L a day: it was {now:.3g} mg/L as CaCO3 on "
+                f"{on(latest.when)} and reaches the limit of {least:.3g} mg/L in about {shown} "
+                f"{'day' if shown == 1 else 'days'}",
+                "Raise the alkalinity in small doses before pH falls, and test again a day later.")
 
 
 def _trend(log: FarmLog, system: str, tests: list[Test]) -> tuple[Test, float, float] | None:
     """The latest test with an alkalinity, that in mg/L as CaCO3, and how much it falls a day.
 
-    From the readings since the last dose or water change; None where they are too few or fall too unevenly.
+    From the readings since the last dose or water change; None if they are too few or too uneven.
     """
     factor = log.factors["alkalinity"]
     series = [(test, value * factor) for test in tests if (value := number(test.record.get("alkalinity"))) is not None]
@@ -87,11 +88,11 @@ def _trend(log: FarmLog, system: str, tests: list[Test]) -> tuple[Test, float, f
     if len(kept) < FEWEST:
         return None
     _, kit = log.kits.get("alkalinity", (0, {}))
-    step = (number(kit.get("resolution")) or 0.0) * factor
+    resolution = (number(kit.get("resolution")) or 0.0) * factor
     days, values = [when for when, _ in kept], [value for _, value in kept]
     try:
         fall = float(call(CATALOGUE["UPTAKE_RATE"], [days, values]))
-        error = float(call(CATALOGUE["UPTAKE_ERROR"], [days, values, None, None, None, step]))
+        error = float(call(CATALOGUE["UPTAKE_ERROR"], [days, values, None, None, None, resolution]))
     except Outcome:
         return None
     return (last, values[-1], fall) if fall > 0 and error < BLUR * fall else None

@@ -12,14 +12,15 @@ from openpyxl.utils.cell import column_index_from_string
 
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.references import filled_form
+from pailbook.terms import ACT, WATCH
 from pailbook.workbook import workings
-from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.places import Placed, Places
 from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.share import about
 
 TYPED_OVER, CHANGED, CLEARED = "formula typed over", "formula changed", "formula missing"
-FEWEST = 4  # alike formulas in a column that make it one of formulas; common practice, no source
+FEWEST = 4  # alike formulas that make a column one of formulas; common practice, no source
 MOST_TYPED = 1 / 3  # share of such a column that may be typed and still be a slip; common practice, no source
 _SHORT = 160  # characters of a formula that is shown in full
 _LARGE = 1000  # a row's number that hardly stands for anything else in a formula
@@ -43,8 +44,8 @@ class _Usual(NamedTuple):
 
 
 def against_blank(places: Places) -> Iterator[Finding]:
-    """Findings in a workbook of ours."""
-    # A copy that carries values in place of formulas says so, on a sheet of its own.
+    """Findings in a Pailbook workbook."""
+    # A copy with values in place of formulas has a sheet that says so.
     with_values = any(title.startswith(about.TITLE) for title in places.subject.contents)
     for placed in places.tables.values():
         for column in placed.table.columns:
@@ -82,8 +83,8 @@ def _among_alike(sheet: str, number: int, cells: Sequence[_Cell]) -> Iterator[Fi
         if len(alike) >= FEWEST and typed and len(typed) <= MOST_TYPED * len(alike):
             for first, last in _runs(typed):
                 yield Finding(sheet, _range(letter, first, last), WATCH, TYPED_OVER,
-                              f"{_values(first, last)} typed among {len(alike)} formulas of one column",
-                              f"If it is a slip, copy the formula back from {letter}{_nearest(alike, first)}.")
+                              f"{_values(first, last)} typed among the {len(alike)} formulas of this column",
+                              f"If that was a slip, copy the formula back from {letter}{_nearest(alike, first)}.")
 
 
 def _in_table(places: Places, placed: Placed, key: str, with_values: bool) -> Iterator[Finding]:
@@ -97,22 +98,22 @@ def _in_table(places: Places, placed: Placed, key: str, with_values: bool) -> It
     if usual or not with_values:
         for first, last in _runs([cell.row for cell in cells if cell.typed]):
             yield Finding(sheet, _range(letter, first, last), ACT, TYPED_OVER,
-                          f'{_values(first, last)} typed over what works out "{heading}"; '
-                          f"it no longer follows the readings", remedy)
+                          f'{_values(first, last)} typed over the formula of "{heading}", which no longer follows the '
+                          "readings", remedy)
     if usual:
         filled_down = _alike(places, table.sheet, table.first_row, table.last_row, table.letter(key))
         for cell in usual.odd if filled_down else ():
             if workings.SHEET in cell.content.text:
                 continue  # of a plain copy: each row has its own intermediate values
             yield Finding(sheet, f"{letter}{cell.row}", WATCH, CHANGED,
-                          f'the formula of "{heading}" is not that of the other rows', remedy)
+                          f'the formula of "{heading}" differs from that in the other rows', remedy)
         for first, last in _runs([cell.row for cell in cells if cell.content is None and cell.row in placed.records]):
             yield Finding(sheet, _range(letter, first, last), WATCH, CLEARED,
-                          f'the formula of "{heading}" is missing, though the row is filled in', remedy)
+                          f'the formula of "{heading}" is missing, although the row is filled in', remedy)
 
 
 def _alike(places: Places, title: str, first: int, last: int, letter: str) -> bool:
-    """Whether a column of the blank table was filled down with one formula."""
+    """Whether a column of the blank table has the same formula in every row."""
     number, formulas = _number(letter), places.blank.formulas[title]
     return len({form_of(formulas.get((row, number), ""), row, number) for row in range(first, last + 1)}) == 1
 
@@ -120,7 +121,7 @@ def _alike(places: Places, title: str, first: int, last: int, letter: str) -> bo
 def _outside_tables(places: Places, title: str, sheet: str) -> Iterator[Finding]:
     contents, blank = places.subject.contents[sheet], places.blank
     labels = {row: text for row, _, text in blank.labels[title]}
-    # Where a copy with calls asks whether the functions answer, a plain one has a text.
+    # Where a workbook with calls shows whether the functions are installed, a plain one has a text.
     answer = dict([places.subject.names["functions_answer"]] if "functions_answer" in places.subject.names else [])
     for row, column, address in places.formulas(title):
         content, text = contents.get(address), blank.formulas[title][row, column]
@@ -132,11 +133,11 @@ def _outside_tables(places: Places, title: str, sheet: str) -> Iterator[Finding]
             yield Finding(sheet, address, WATCH, CLEARED, f"the formula{what} is missing", remedy)
         else:
             yield Finding(sheet, address, WATCH if isinstance(content, str) else ACT, TYPED_OVER,
-                          f"{_shown(content)} was typed over the formula{what}; it no longer follows", remedy)
+                          f"{_shown(content)} was typed over the formula{what}, which no longer calculates", remedy)
 
 
 def _usual(letter: str, cells: Sequence[_Cell], blank_form: str) -> _Usual | None:
-    """The formula that a column has in most rows, or that of the blank workbook where a row has it."""
+    """The formula that a column has in most rows, or that of the blank workbook if a row has it."""
     formulas = [cell for cell in cells if isinstance(cell.content, FormulaCell)]
     if not formulas:
         return None
@@ -164,7 +165,7 @@ def rough_form(text: str, row: int) -> str:
 
 
 def form_of(text: str, row: int, column: int) -> str:
-    """A formula as distances from its cell, without what moves when rows are added on its own sheet or on others."""
+    """A formula as distances from its cell, without what changes when rows are added on its own sheet or on others."""
     def kept(match: re.Match[str]) -> str:
         before, fix_column, left, fix_row, top = match.groups()
         return f"{before}[{fix_column}{left},{'' if before or fix_row else top}]"

@@ -26,7 +26,7 @@ Record = dict[str, Any]  # what a row's cells show, by the key of their column
 
 @dataclass(frozen=True)
 class Placed:
-    """A table of ours as the file has it."""
+    """A Pailbook table as the file has it."""
 
     subject: Subject
     table: Table
@@ -41,7 +41,7 @@ class Placed:
 
     @cached_property
     def records(self) -> dict[int, Record]:
-        """By row, what the rows show in which something is filled in."""
+        """By row, what those rows show that have something filled in."""
         found = {}
         inputs = [(c.key, self.letters[c.key]) for c in self.table.inputs if c.key in self.letters]
         results = [(c.key, self.letters[c.key])
@@ -78,7 +78,7 @@ class Places:
                 yield row, column, f"{get_column_letter(column)}{row + offset}"
 
     def _anchors(self, title: str) -> list[tuple[int, int]]:
-        """Rows of the blank sheet with a fixed text that the file has too, and where it has it."""
+        """Rows of the blank sheet with a fixed text that the file has too, and the row of the file that has it."""
         wanted = self.blank.labels[title]
         contents = self.subject.contents[self.sheets[title]]
         letters = {(letter, text) for _, letter, text in wanted}
@@ -137,7 +137,7 @@ class Places:
         return _plain(value)
 
     def _last_row(self, title: str, table: Table, sheet: str, heading_row: int) -> int:
-        """Where the table ends: before the next fixed text that follows it in the blank workbook, else at the end."""
+        """Where the table ends: before the fixed text that follows it in the blank workbook, else at the end."""
         rows = self.subject.rows(sheet)
         for row, letter, text in self.blank.labels[title]:
             if row > table.last_row:

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from pailbook.hosts.results import Progress
+from pailbook.terms import NOT_ASKED
 from pailbook.workbook.check.averages import averages
 from pailbook.workbook.check.calls import Calls
 from pailbook.workbook.check.entries import entries
 from pailbook.workbook.check.errors import errors
-from pailbook.workbook.check.finding import NOTE, TOLD, Finding, told
+from pailbook.workbook.check.finding import SHOWN, Finding, shown
 from pailbook.workbook.check.inputs import refused
 from pailbook.workbook.check.jumps import jumps
 from pailbook.workbook.check.kits import kit_findings
@@ -27,27 +28,27 @@ from pailbook.workbook.check.subject import Subject
 from pailbook.workbook.check.verdicts import verdicts
 from pailbook.workbook.check.volumes import volumes
 
-NOT_OURS = "no log or plan of ours"
+OTHER_WORKBOOK = "another workbook"
 _OF_A_LOG = (outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
               averages)
 _READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
 
 
 def check(
-    path: str | os.PathLike[str], *, most: int | None = TOLD, progress: Progress | None = None
+    path: str | os.PathLike[str], *, most: int | None = SHOWN, progress: Progress | None = None
 ) -> list[Finding]:
-    """What is wrong or doubtful in a workbook, most serious first; nothing is written.
+    """What is wrong or doubtful in a workbook, the gravest first; nothing is written.
 
     Parameters
     ----------
     path : the workbook's file.
-    most : findings of a kind that are told one by one; None for all.
-    progress : called with how much is done and of how much.
+    most : how many findings of a kind are shown one by one; None for all.
+    progress : called with how much is done, and of how much.
 
     Raises
     ------
     WorkbookError
-        When the file cannot be read.
+        If the file cannot be read.
     """
     advance: Progress = progress or (lambda done, total: None)
     advance(0, 100)
@@ -59,7 +60,7 @@ def check(
     subject.compute(
         known, spare, lambda done, total: advance(_READ + (_COMPUTED - _READ) * done // max(1, total), 100))
     places = Places(subject, blank) if blank else None
-    found = told(_all(subject, places, FarmLog(places) if places and kind == FARM_LOG else None), most)
+    found = shown(_all(subject, places, FarmLog(places) if places and kind == FARM_LOG else None), most)
     advance(100, 100)
     return found
 
@@ -74,9 +75,9 @@ def _all(subject: Subject, places: Places | None, log: FarmLog | None) -> Iterat
     ours = set(places.sheets.values()) if places else set()
     yield from against_neighbours(subject, [sheet for sheet in subject.contents if sheet not in ours])
     yield from Calls(subject).findings(places)
-    # What a check of readings has told in more words is not told again.
+    # What a check of readings has shown with its reason is not shown again.
     there = {finding.place for finding in own}
     yield from (finding for finding in refused(subject) if finding.place not in there)
     if not places:
-        yield Finding("", "", NOTE, NOT_OURS, "this is no log or plan of Pailbook's: only its errors, formulas typed "
-                      "over, refused inputs and links were looked at", "Nothing to do.")
+        yield Finding("", "", NOT_ASKED, OTHER_WORKBOOK, "this is not a log or plan of Pailbook, so only errors, "
+                      "formulas typed over, refused inputs and links were checked", "Nothing to do.")

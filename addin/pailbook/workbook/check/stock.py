@@ -1,4 +1,4 @@
-"""Fish that do not add up: more gone than there were, deaths told in one place alone, fish that lose weight."""
+"""Fish that do not add up: more gone than there were, deaths entered in one place only, fish that lose weight."""
 
 from __future__ import annotations
 
@@ -9,15 +9,16 @@ from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
 from pailbook.quantities import GRAMS_PER_OUNCE, KG_PER_POUND
-from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.terms import ACT, WATCH
+from pailbook.workbook.check.calculated import number
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed, Record
-from pailbook.workbook.check.worked import number
 from pailbook.workbook.farm_log import fish, registers
 from pailbook.workbook.readings.log_rows import folded
 
-COUNT, UNTOLD, MASS = "stock does not add up", "deaths not entered", "fish mass falls"
-LOSS, LOSS_A_DAY = 0.15, 0.01  # share of their weight that fish may seem to lose, by sampling and by fasting a day
+COUNT, NOT_ENTERED, WEIGHT = "stock does not add up", "deaths not entered", "fish weight falls"
+LOSS, LOSS_A_DAY = 0.15, 0.01  # share of their weight that fish may seem to lose: by sampling, and a day by fasting
 TIMES = (1000.0, GRAMS_PER_OUNCE, 1000 * KG_PER_POUND, 16.0)  # grams in a kg, an ounce, a pound; ounces in a pound
 NEAR_DAYS = 3  # between an incident and the row of its deaths; these are common practice, no source
 Event = tuple[float, int, Record]  # day, row, what it says
@@ -40,49 +41,52 @@ def stock(log: FarmLog) -> Iterator[Finding]:
     for system, own in events.items():
         yield from _counts(log, placed, system, own)
     for system, own in events.items():
-        yield from _masses(log, placed, system, own)
-    yield from _untold(log, events)
+        yield from _weights(log, placed, system, own)
+    yield from _not_entered(log, events)
 
 
 def _counts(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> Iterator[Finding]:
-    """What comes on a day counts before what goes on it."""
+    """Fish that come on a day count before those that go on it."""
     there = 0.0
     for day, row, record in events:
         event, count = folded(record.get("event")), number(record.get("count"))
         if count is None or event not in (*fish.IN, *fish.OUT):
             continue
         if event in fish.OUT and count > there:
-            # So that one slip is told once, the count goes on from 0.
+            # The count goes on from 0, so that one slip is shown once.
             yield Finding(placed.sheet, placed.cell("count", row), ACT, COUNT,
                           f"{count:g} {_WHAT[event]} in {log.name(system)} on {on(day)}, but there were only {there:g}",
-                          'Put the counts right; what was never written down goes in as "found more".')
+                          'Correct the counts. Fish that were never entered go in as "found more".')
             there = 0.0
             continue
         there += count if event in fish.IN else -count
 
 
-def _masses(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> Iterator[Finding]:
-    before: tuple[float, float] | None = None  # day and mass
+def _weights(log: FarmLog, placed: Placed, system: str, events: list[Event]) -> Iterator[Finding]:
+    before: tuple[float, float] | None = None  # day and weight
     for day, row, record in events:
         event = folded(record.get("event"))
         if event in fish.NEW and before is not None:
             before = None  # others came, which may be smaller
-        mass = _mass(log, record)
-        if mass is None or mass <= 0 or event not in (fish.STOCKED, fish.WEIGHED):
+        weight = _weight(log, record)
+        if weight is None or weight <= 0 or event not in (fish.STOCKED, fish.WEIGHED):
             continue
-        if before is not None and mass < before[1] * (1 - LOSS - LOSS_A_DAY * (day - before[0])):
+        if before is not None and weight < before[1] * (1 - LOSS - LOSS_A_DAY * (day - before[0])):
             key = "mean" if number(record.get("mean")) is not None else "sample"
-            times = next((f": {factor:g} times less; which unit was it?" for factor in TIMES
-                          if abs(before[1] / mass / factor - 1) < 0.5), "")
-            yield Finding(placed.sheet, placed.cell(key, row), WATCH, MASS,
-                          f"one fish in {log.name(system)} weighs {mass:.3g} on {on(day)}, but weighed {before[1]:.3g} "
-                          f"on {on(before[0])}{times}",
-                          "Weigh again. Check the count and the weight of the batch; if it is true, look for disease.")
+            quantity = placed.table.column("mean").quantity
+            unit = f" {quantity.unit_in(log.units)}" if quantity else ""
+            times = next((f"; that is about {factor:.4g} times less, so perhaps the unit differs" for factor in TIMES
+                          if abs(before[1] / weight / factor - 1) < 0.5), "")
+            yield Finding(placed.sheet, placed.cell(key, row), WATCH, WEIGHT,
+                          f"the mean weight in {log.name(system)} was {weight:.3g}{unit} on {on(day)}, but "
+                          f"{before[1]:.3g}{unit} on {on(before[0])}{times}",
+                          "Weigh a sample again, and check the count and the weight of the sample. If the fish really "
+                          "lost weight, look for disease.")
             continue
-        before = day, mass
+        before = day, weight
 
 
-def _mass(log: FarmLog, record: Record) -> float | None:
+def _weight(log: FarmLog, record: Record) -> float | None:
     mean = number(record.get("mean"))
     if mean is not None:
         return mean
@@ -93,16 +97,16 @@ def _mass(log: FarmLog, record: Record) -> float | None:
     return float(found)
 
 
-def _untold(log: FarmLog, events: Mapping[str, list[Event]]) -> Iterator[Finding]:
+def _not_entered(log: FarmLog, events: Mapping[str, list[Event]]) -> Iterator[Finding]:
     """Incidents with dead fish whose deaths are not on the sheet of fish."""
     placed = log.table(registers.INCIDENTS)
     for row, record in placed.records.items() if placed else ():
         dead, day, system = number(record.get("dead")), log.day(record.get("date")), folded(record.get("system"))
         if not dead or day is None or placed is None:
             continue
-        told = any(folded(event.get("event")) == fish.DIED and abs(when - day) <= NEAR_DAYS
+        entered = any(folded(event.get("event")) == fish.DIED and abs(when - day) <= NEAR_DAYS
                    for when, _, event in events.get(system, ()))
-        if not told:
-            yield Finding(placed.sheet, placed.cell("dead", row), WATCH, UNTOLD,
+        if not entered:
+            yield Finding(placed.sheet, placed.cell("dead", row), WATCH, NOT_ENTERED,
                           f"{dead:g} fish died in {log.name(system)} on {on(day)}, but the sheet {fish.SHEET} has no "
-                          "deaths about then", f"Enter them on {fish.SHEET}, or the stock is too high.")
+                          "deaths around that day", f"Enter them on {fish.SHEET}; until then the stock is too high.")

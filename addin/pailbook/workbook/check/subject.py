@@ -1,4 +1,4 @@
-"""The workbook that is checked: its file read once, its formulas computed anew."""
+"""The workbook that is checked: its file is read once, and its formulas are calculated again."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ from pailbook.workbook.worksheet import Row
 
 @dataclass(frozen=True)
 class Spare:
-    """What may be left out of a computation.
+    """What may be left out of a calculation.
 
     sheet, rows : rows of a sheet in which all formulas are known.
-    cells : formulas elsewhere, of a workbook of ours, that do no more than gather from those rows.
+    cells : a Pailbook workbook's formulas on other sheets that only summarise those rows.
     """
 
     sheet: str = ""
@@ -32,25 +32,25 @@ class Spare:
 
 
 class Subject:
-    """A workbook's file, and what its cells show; formulas show nothing until they are computed."""
+    """A workbook's file, and what its cells show; formulas show nothing until they are calculated."""
 
     def __init__(self, path: Path) -> None:
-        """Read it. WorkbookError where it cannot be read."""
+        """Read it. WorkbookError if it cannot be read."""
         self.book = Workbook(path)
         self.contents = self.book.contents()
         self.calculation = Calculation({}, ())
-        self.complete = True  # whether all was computed, nothing left out
+        self.complete = True  # whether nothing was left out of the calculation
 
     def compute(
         self, known: Mapping[tuple[str, str], Any], spare: Spare | None = None, progress: Progress | None = None,
     ) -> None:
-        """Compute the formulas.
+        """Calculate the formulas.
 
         Parameters
         ----------
-        known : values of formulas that need not be computed, by sheet and address.
-        spare : what may be left out: the engine takes long over many thousand rows. Where an error starts on another
-            sheet then, all is computed with it.
+        known : values of formulas that need not be calculated, by sheet and address.
+        spare : what may be left out, because the engine takes long for many thousand rows. If an error starts on
+            another sheet then, everything is calculated.
         progress : called with the number of formulas done and of all.
         """
         names = {(name.sheet, name.name): name.text for name in self.book.names}
@@ -77,7 +77,7 @@ class Subject:
         }
 
     def formula(self, sheet: str, address: str) -> str | None:
-        """The text of a cell's formula, None where it holds none."""
+        """The text of a cell's formula, None if it holds none."""
         content = self.contents.get(sheet, {}).get(address)
         return content.text if isinstance(content, FormulaCell) else None
 
@@ -89,11 +89,11 @@ class Subject:
         return None if isinstance(content, str) and not content.strip() else content
 
     def named(self, name: str) -> Any:
-        """What the cell of that defined name shows, None where there is none."""
+        """What the cell of that defined name shows, None if there is no such name."""
         return self.value(*self.names[name]) if name in self.names else None
 
     def area(self, sheet: str, text: str) -> Area | None:
-        """The cells that a reference, or a name for one, means in a formula of that sheet; None where it is neither."""
+        """The cells that a reference, or a name for one, means in a formula of that sheet; None if it is neither."""
         named = (name.text for name in self.book.names
                  if name.name.casefold() == text.casefold() and name.sheet in (None, sheet))
         written, _, cells = next(named, text).rpartition("!")
@@ -107,9 +107,9 @@ class Subject:
 
     @cached_property
     def names(self) -> dict[str, tuple[str, str]]:
-        """The sheet and address of each name for a single cell; of a name of ours, by its key."""
+        """The sheet and address of each name for a single cell; Pailbook's own names by their key."""
         return own_cells(self.book)
 
     def rows(self, sheet: str) -> list[Row]:
-        """The rows that stand in a sheet's part."""
+        """The rows in a sheet's part."""
         return self.book.worksheets[sheet].rows

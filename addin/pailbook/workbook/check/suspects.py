@@ -1,4 +1,4 @@
-"""Units and bases that a number may have been typed in by mistake, told by how many times too large or small it is."""
+"""Units and bases in which a number may have been typed by mistake, by how many times too large or small it is."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pailbook.quantities import METRIC
-from pailbook.workbook.check.log import FarmLog
+from pailbook.terms import UNIONISED_AMMONIA
+from pailbook.workbook.check.log import FarmLog, middle
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.units import in_basis, to_basis
 
 NEAR = math.log(1.15)  # how far from a unit's factor a number may be; common practice, no source
-FAR = math.log(1.6)  # factors nearer to 1 than this cannot be told from a true change; common practice, no source
+FAR = math.log(1.6)  # factors closer to 1 may as well be a true change; common practice, no source
 _THOUSAND = {"tan": "µg/L", "nitrite": "µg/L", "nitrate": "µg/L", "phosphate": "µg/L", "oxygen": "µg/L"}
 _ALIKE = 2.0  # °C within which a temperature in the other unit is like the others; common practice, no source
 
@@ -27,13 +28,13 @@ class Suspect:
 
 
 def suspect(log: FarmLog, key: str, value: float, usual: float, share: float | None = None) -> Suspect | None:
-    """The other unit or basis in which the number is like the system's usual one; None where no unit explains it.
+    """The other unit or basis in which the number is like the system's usual one; None if no unit explains it.
 
     Parameters
     ----------
     key : of the column.
     value, usual : as typed.
-    share : of the ammonia that is un-ionised at the test's pH and temperature, where it is known.
+    share : of the ammonia that is un-ionised at the test's pH and temperature, if it is known.
     """
     if key == "temperature":
         return _temperature(log, value, usual)
@@ -63,4 +64,4 @@ def _factors(log: FarmLog, key: str, share: float | None) -> Iterator[tuple[str,
     if key == "conductivity":
         yield "mS/cm", 0.001
     if key == "tan" and share:
-        yield "un-ionised NH3, not total ammonia", share
+        yield middle(UNIONISED_AMMONIA), share

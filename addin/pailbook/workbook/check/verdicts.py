@@ -1,33 +1,35 @@
-"""What the log says itself of doses, of water that went in, of upkeep and of the fish: told where it stands.
+"""What the log itself says about doses, added water, upkeep and the fish, each at its cell.
 
-Water tests are judged anew (`limits`). These verdicts hang on the log's own formulas, whose slips are told apart.
+Water tests are judged again (`limits`). These verdicts are the log's own; slips in its formulas are found separately.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pailbook.workbook.check.finding import ACT, NOTE, WATCH, Finding
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed
 from pailbook.workbook.farm_log import overview, upkeep, water_moves
 from pailbook.workbook.readings.log_rows import folded
 
-DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water that went in"
+DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water added or changed"
 UPKEEP, FISH = "upkeep overdue", "too many fish or deaths"
 WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
-LATELY = 7.0  # days in which what went into the water still harms; common practice, no source
+LATELY = 7.0  # days for which what was added to the water may still harm; common practice, no source
 _REMEDIES = {
-    DOSE: "Test pH now. Give smaller doses, a day apart.",
-    MEDICINE: "Follow the label, the vet and local law; eat nothing from here before its time is up.",
-    WATER: "Look at the fish, test the water, and note what was done about it.",
-    UPKEEP: f"Do it, and enter it on {upkeep.SHEET}.",
+    DOSE: "Test pH now. Give smaller doses, one a day.",
+    MEDICINE: "Follow the label, your vet and local law. Eat no fish or plants from this system before the withdrawal "
+              "period has ended.",
+    WATER: "Look at the fish, test the water, and enter what was done about it.",
+    UPKEEP: f"Do it today, and enter it on {upkeep.SHEET}.",
     FISH: "Look at the fish and test the water today.",
 }
 
 
 def verdicts(log: FarmLog) -> Iterator[Finding]:
-    """The log's verdicts that say act or watch; of what went into the water long ago, those that said act."""
+    """The log's verdicts that say act, not known or watch; of what was added long ago, those that said act."""
     latest = log.as_of if log.as_of is not None else max(
         (tests[-1].when for tests in log.tests.values()), default=0.0)
     for sheet, kind in ((water_moves.DOSES, DOSE), (water_moves.CHANGES, WATER)):
@@ -36,11 +38,11 @@ def verdicts(log: FarmLog) -> Iterator[Finding]:
             day = log.day(record.get("date"))
             if placed is not None and day is not None:
                 of_row = MEDICINE if folded(record.get("aim")) == water_moves.MEDICINE else kind
-                yield from _told(log, placed, row, "state", of_row, on(day), old=latest - day > LATELY)
+                yield from _of_row(log, placed, row, "state", of_row, on(day), old=latest - day > LATELY)
     placed = log.table(upkeep.SHEET)
     for row, record in placed.records.items() if placed else ():
         if placed is not None:
-            yield from _told(log, placed, row, "state", UPKEEP, str(record.get("item") or "upkeep"), watch=False)
+            yield from _of_row(log, placed, row, "state", UPKEEP, str(record.get("item") or "upkeep"), watch=False)
     yield from _stock(log)
 
 
@@ -50,10 +52,10 @@ def _stock(log: FarmLog) -> Iterator[Finding]:
     for row in range(placed.heading_row + 1, placed.last_row + 1) if placed else ():
         if placed is not None and "system" in placed.letters and folded(
                 log.subject.value(placed.sheet, placed.cell("system", row))) in log.systems:
-            yield from _told(log, placed, row, "verdict", FISH, "fish")
+            yield from _of_row(log, placed, row, "verdict", FISH, "fish")
 
 
-def _told(
+def _of_row(
     log: FarmLog, placed: Placed, row: int, key: str, kind: str, of: str, *, old: bool = False, watch: bool = True
 ) -> Iterator[Finding]:
     """The finding of a row's verdict, if it is one."""
@@ -61,13 +63,14 @@ def _told(
         return
     text = log.subject.value(placed.sheet, placed.cell(key, row))
     word, _, why = text.partition(": ") if isinstance(text, str) else ("", "", "")
-    if word not in (ACT, WATCH) or (word == WATCH and (old or not watch)):
+    if word not in (ACT, NOT_KNOWN, WATCH) or (word != ACT and old) or (word == WATCH and not watch):
         return
     where = "" if "system" not in placed.letters else str(
         log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
     what = f"{of}{f' in {where}' if where else ''}: {why}"
     if old:
-        yield Finding(placed.sheet, placed.cell(key, row), NOTE, WAS.get(kind, kind), what,
-                      "It has passed. Keep it in mind when fish or plants do badly.")
+        yield Finding(placed.sheet, placed.cell(key, row), FINE, WAS.get(kind, kind), what,
+                      "This has passed. Remember it if fish or plants do badly.")
     else:
-        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, _REMEDIES[kind])
+        remedy = "Correct or fill in what is named here." if word == NOT_KNOWN else _REMEDIES[kind]
+        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, remedy)

@@ -1,4 +1,4 @@
-"""Volumes in the wrong gallons, or in litres: against the tank's measures, and against earlier water changes."""
+"""Volumes in the wrong gallons or in litres, compared with the tank's measures and with earlier water changes."""
 
 from __future__ import annotations
 
@@ -10,33 +10,34 @@ from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
 from pailbook.quantities import LITRES_PER_US_GALLON, METRIC
-from pailbook.workbook.check.finding import ACT, WATCH, Finding
+from pailbook.terms import ACT, WATCH
+from pailbook.workbook.check.calculated import number
+from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.jumps import UNIT
 from pailbook.workbook.check.log import FarmLog, System, on
-from pailbook.workbook.check.worked import number
 from pailbook.workbook.farm_log import systems, water_moves
 from pailbook.workbook.readings.log_rows import folded
 
 VOLUME = "volume in doubt"
 LITRES_PER_IMPERIAL_GALLON = 4.54609  # by definition
 NEAR = 0.05  # how far from a unit's factor a volume may be; common practice, no source
-FEWEST = 3  # water changes that tell what is usual; common practice, no source
+FEWEST = 3  # water changes that show what is usual; common practice, no source
 _SHARE = 100 * (1 + 1e-9)
 
 
 def volumes(log: FarmLog) -> Iterator[Finding]:
-    """Volumes of systems, and of water that went in, which look like another unit's."""
+    """Volumes of systems and of added water that look like another unit's."""
     placed = log.table(systems.SHEET)
     for system in log.systems.values() if placed else ():
         volume, by_tape = number(system.record.get("volume")), _by_tape(log, system)
         if volume is None or by_tape is None or placed is None or abs(volume / by_tape - 1) <= systems.DIFFERENCE:
             continue
         unit = _unit(log, volume / by_tape)
-        what = f"{system.name} holds {volume:.6g}, but its tank's measures give {by_tape:.6g}"
+        what = f"the volume of {system.name} is {volume:.6g} {_own(log)}, but its tank's measures give {by_tape:.6g}"
         yield Finding(placed.sheet, placed.cell("volume", system.row), ACT if unit else WATCH, UNIT if unit else VOLUME,
-                      f"{what}: {unit} typed as {_own(log)}?" if unit else what,
-                      f"If so, type {by_tape:.4g}. Every dose rests on it." if unit else
-                      "Measure both again: is other water in the system, or a side wrong? Every dose rests on it.")
+                      f"{what}; it may be in {unit}" if unit else what,
+                      f"If it is in {unit}, type {by_tape:.4g}; every dose depends on it." if unit else
+                      "Measure again: a side may be wrong, or there is water elsewhere too. Every dose depends on it.")
     yield from _water(log)
 
 
@@ -63,12 +64,13 @@ def _water(log: FarmLog) -> Iterator[Finding]:
         unit = _unit(log, volume / usual) if usual else None
         if unit:
             yield Finding(placed.sheet, placed.cell("volume", row), WATCH, UNIT,
-                          f"{volume:.6g} went into {log.name(name)} on {on(day)}, where {usual:.4g} is usual: {unit} "
-                          f"typed as {_own(log)}?", f"If so, type {usual:.4g}.")
+                          f"{volume:.6g} {_own(log)} went into {log.name(name)} on {on(day)}, but usually about "
+                          f"{usual:.4g}; it may be in {unit}", f"If it is in {unit}, type {usual:.4g}.")
         elif whole and 100 * volume / whole > _SHARE and folded(record.get("how")) != "refilled after a move":
             yield Finding(placed.sheet, placed.cell("volume", row), WATCH, VOLUME,
-                          f"{volume:.6g} went into {log.name(name)} on {on(day)}, which holds {whole:.6g} in all",
-                          f"Check the number; the unit is {_own(log)}.")
+                          f"{volume:.6g} {_own(log)} went into {log.name(name)} on {on(day)}, but all its water is "
+                          f"{whole:.6g}",
+                          f"Check the number; its unit is {_own(log)}.")
         else:
             own.append(volume)
 
@@ -78,7 +80,7 @@ def _own(log: FarmLog) -> str:
 
 
 def _unit(log: FarmLog, ratio: float) -> str | None:
-    """The unit in which a volume is so many times what it should be."""
+    """The unit in which a volume would be that many times too large or small."""
     own = 1.0 if log.units == METRIC else LITRES_PER_US_GALLON
     others = {"litres": 1.0, "US gallons": LITRES_PER_US_GALLON, "Imperial gallons": LITRES_PER_IMPERIAL_GALLON}
     return next((name for name, litres in others.items()

@@ -1,10 +1,14 @@
-"""From a table to readings of one moment and place: wide records (a column a field) and long ones (a row a value)."""
+"""From a table to readings of one moment and place.
+
+A wide record has one column per field, a long one has one row per value.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
 
+from pailbook.workbook.readings.answers import Mapped, Question, ReadingsError, map_option
 from pailbook.workbook.readings.columns import (
     CLOCK_ROLES,
     LONG_ROLES,
@@ -16,7 +20,6 @@ from pailbook.workbook.readings.columns import (
 from pailbook.workbook.readings.dates import read_stamp
 from pailbook.workbook.readings.records import Arrangement, Found, Measure, Record
 from pailbook.workbook.readings.table import Row, Table
-from pailbook.workbook.readings.told import Mapped, Question, ReadingsError, map_option
 from pailbook.workbook.readings.units import unit_and_basis, words
 
 _JOINED = {"note": "; ", "tester": ", ", "system": " ", "depth": ", ", "replicate": ", "}
@@ -25,14 +28,14 @@ _ASKED_WHEN_SEVERAL = frozenset(("date", "time", "zone", "system", *LONG_ROLES))
 
 
 def arrange(table: Table, mapping: Sequence[Mapped]) -> Arrangement:
-    """The table's readings, with columns named by the trade's words or as told."""
-    told = _Told(mapping, table.headings)
-    rows, units = _unit_row(table, told)
-    meanings = [meaning_of(h, u, told(h)) for h, u in zip(table.headings, units)]
+    """The table's readings; its columns are known by the usual words of the trade, or as the mapping says."""
+    mapped = _Mapping(mapping, table.headings)
+    rows, units = _unit_row(table, mapped)
+    meanings = [meaning_of(h, u, mapped(h)) for h, u in zip(table.headings, units)]
     _take_time_for_date(meanings, rows)
     result = Arrangement()
     if len(rows) < len(table.rows):
-        result.remarks.append(f"row {table.rows[0][0]} is read as units")
+        result.remarks.append(f"row {table.rows[0][0]} holds the units")
     places = {role: _columns_for(role, table, rows, meanings, result)
               for role in (*PLACE_ROLES, *LONG_ROLES) if role != "datetime"}
     result.columns = {role: " and ".join(table.headings[i] for i in at) for role, at in places.items() if at}
@@ -40,10 +43,10 @@ def arrange(table: Table, mapping: Sequence[Mapped]) -> Arrangement:
     result.long = bool(places["variable"] and places["value"])
     result.rows, result.repeated = _without_repeats(rows)
     if result.long:
-        _collect_long(table, meanings, places, told, result)
+        _collect_long(table, meanings, places, mapped, result)
     else:
         for role in LONG_ROLES:
-            result.unused += [(table.headings[i], "would need columns for both a variable and its value")
+            result.unused += [(table.headings[i], "would need one column with the variable and one with its value")
                               for i in places[role]]
         _collect_wide(table, meanings, places, result)
     _check_mapping(mapping, table, result)
@@ -57,8 +60,8 @@ def arrange(table: Table, mapping: Sequence[Mapped]) -> Arrangement:
     return result
 
 
-class _Told:
-    """What was told, by the name of a column or variable: as it is spelt, else without case and punctuation."""
+class _Mapping:
+    """The mapping by the name of a column or variable: as it is spelt, else without case and punctuation."""
 
     def __init__(self, mapping: Sequence[Mapped], headings: Iterable[str]) -> None:
         self._exact = {mapped.heading: mapped for mapped in mapping}
@@ -66,7 +69,7 @@ class _Told:
         self._plain = {_plain(mapped.heading): mapped for mapped in mapping if mapped.heading not in headings}
         if len(self._exact) < len(mapping):
             twice = next(m.heading for i, m in enumerate(mapping) if m.heading in {n.heading for n in mapping[:i]})
-            raise ReadingsError(f'"{twice}" is mapped twice; what is it?')
+            raise ReadingsError(f'"{twice}" is mapped twice; give one mapping for it')
 
     def __call__(self, name: str) -> Mapped | None:
         return self._exact.get(name) or self._plain.get(_plain(name))
@@ -82,17 +85,18 @@ def _check_mapping(mapping: Sequence[Mapped], table: Table, result: Arrangement)
     for mapped in mapping:
         if _plain(mapped.heading) not in names:
             known = ", ".join(f'"{name}"' for name in table.headings)
-            raise ReadingsError(f'the mapping names "{mapped.heading}", which is no column; the columns are: {known}')
+            raise ReadingsError(f'the mapping names "{mapped.heading}", but there is no such column; the columns '
+                                f"are: {known}")
 
 
-def _unit_row(table: Table, told: _Told) -> tuple[list[Row], list[str]]:
+def _unit_row(table: Table, mapped: _Mapping) -> tuple[list[Row], list[str]]:
     """The rows without a row of units below the headings, and the units, or blanks."""
     blanks = [""] * len(table.headings)
     if not table.rows:
         return [], blanks
     cells, some = table.rows[0][1], False
     for heading, cell in zip(table.headings, cells):
-        meaning = meaning_of(heading, "", told(heading))
+        meaning = meaning_of(heading, "", mapped(heading))
         if cell and meaning.role == "date":
             return table.rows, blanks
         if cell and meaning.field is not None:
@@ -104,14 +108,14 @@ def _unit_row(table: Table, told: _Told) -> tuple[list[Row], list[str]]:
 
 
 def _take_time_for_date(meanings: list[Meaning], rows: Sequence[Row]) -> None:
-    """Without a date's column, a time's column that holds dates, and a datetime's column, are the date's."""
+    """Columns of dates and times count as dates; if there are no others, so do columns of times with dates in them."""
     for i, meaning in enumerate(meanings):
         if meaning.role == "datetime":
-            meanings[i] = Meaning("date", zone=meaning.zone, told=meaning.told)
+            meanings[i] = Meaning("date", zone=meaning.zone, mapped=meaning.mapped)
     if all(meaning.role != "date" for meaning in meanings):
         for i, meaning in enumerate(meanings):
             if meaning.role == "time" and any(read_stamp(cells[i]).dates for _, cells in rows):
-                meanings[i] = Meaning("date", zone=meaning.zone, told=meaning.told)
+                meanings[i] = Meaning("date", zone=meaning.zone, mapped=meaning.mapped)
 
 
 def _columns_for(
@@ -119,17 +123,17 @@ def _columns_for(
 ) -> list[int]:
     """The positions of a role's columns; of several that cannot be joined, a question or why one is left out."""
     at = [i for i, meaning in enumerate(meanings) if meaning.role == role]
-    kept = [i for i in at if meanings[i].told] or at
+    kept = [i for i in at if meanings[i].mapped] or at
     if role == "date" and len(kept) > 1:
         kept = [i for i in kept if any(read_stamp(cells[i]).dates for _, cells in rows)] or kept
     names = " and ".join(f'"{table.headings[i]}"' for i in kept)
     for i in at:
         if i not in kept:
-            result.unused.append((table.headings[i], f"is not needed: {role} is taken from {names}"))
-    joined = role in _JOINED and (role != "system" or all(meanings[i].told for i in kept))
+            result.unused.append((table.headings[i], f"is not needed: the {role} is taken from {names}"))
+    joined = role in _JOINED and (role != "system" or all(meanings[i].mapped for i in kept))
     if len(kept) > 1 and not joined and role in _ASKED_WHEN_SEVERAL:
-        joining = ", or several, whose texts are then joined" if role == "system" else ""
-        result.questions.append(Question(f"columns {names}", f"each may name the {role}; map one{joining}", tuple(
+        joining = ", or several to join their texts" if role == "system" else ""
+        result.questions.append(Question(f"columns {names}", f"each may be the {role}; map one of them{joining}", tuple(
             (map_option(table.headings[i], role), "") for i in kept)))
     return kept
 
@@ -163,7 +167,7 @@ def _collect_wide(
 
 
 def _collect_long(
-    table: Table, meanings: Sequence[Meaning], places: dict[str, list[int]], told: _Told, result: Arrangement
+    table: Table, meanings: Sequence[Meaning], places: dict[str, list[int]], mapped: _Mapping, result: Arrangement
 ) -> None:
     """Put together the values of one moment and place; a second value of one field there makes a reading of its own."""
     _collect_wide(table, meanings, places, result)  # the columns that a long record may have besides
@@ -178,9 +182,9 @@ def _collect_long(
         if key in left_out:
             left_out[key].append(left_out[key][0])
         elif key not in position:
-            meaning = meaning_of(name, unit, told(name))
+            meaning = meaning_of(name, unit, mapped(name))
             if meaning.field is None:
-                left_out[key] = [meaning.why or f"is a {meaning.role}, not a measured field"]
+                left_out[key] = [meaning.why or f"is a {meaning.role}, not a reading"]
             else:
                 position[key] = len(result.measures)
                 result.measures.append(Measure(name, meaning, unit, True))

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from pailbook.nearest import nearest
+from pailbook.workbook.readings.answers import LEAVE_OUT, Mapped, ReadingsError, map_option
 from pailbook.workbook.readings.fields import MEASURED, Field
-from pailbook.workbook.readings.told import LEAVE_OUT, Mapped, ReadingsError, map_option
 from pailbook.workbook.readings.units import Unit, known_units, unit_and_basis, words
 
 # Roles that are no measured field. "ammonia" is a column that may be TAN in some basis, or un-ionised ammonia.
@@ -54,14 +54,17 @@ _NAMES: dict[str, str] = {
                     "specific conductance, specific conductivity, sp cond, spec cond, spc, cond, ec25, "
                     "conductivity ec, water conductivity",
 }
+# Why a column of what the log calculates itself is not used.
+CALCULATED = "the log calculates from total ammonia (TAN), pH and temperature"
+PERCENT_UNUSED = "is percent of saturation, which the log calculates from mg/L"
 _REASONS = {
-    "is dissolved solids, not conductivity; meters turn one into the other by differing factors":
+    "is dissolved solids, not conductivity; meters convert one into the other by different factors":
         "tds, total dissolved solids, dissolved solids",
-    "is un-ionised ammonia, which the log works out from TAN, pH and temperature":
+    f"is un-ionised ammonia (NH3-N), which {CALCULATED}":
         "unionized ammonia, unionised ammonia, un ionized ammonia, un ionised ammonia, free ammonia, toxic ammonia, "
         "uia, nh3 unionized, nh3 unionised, nh3 free, free nh3, unionized nh3, unionised nh3, ammonia unionized, "
         "ammonia unionised",
-    "is percent of saturation, which the log works out from mg/L":
+    PERCENT_UNUSED:
         "do sat, do saturation, oxygen sat, oxygen saturation, dissolved oxygen sat, dissolved oxygen saturation, "
         "o2 sat, o2 saturation, saturation",
 }
@@ -99,9 +102,9 @@ class Meaning:
     unit: Unit | None = None
     basis: str = ""
     why: str = ""  # of an unused column
-    zone: str = ""  # the clock that a date or time is told or said to be in
-    stated: bool = False  # whether the basis stands in words or was told, rather than in the field's own name
-    told: bool = False
+    zone: str = ""  # of the clock, as the mapping or the heading names it
+    stated: bool = False  # whether the basis stands in words or in a mapping, rather than in the field's own name
+    mapped: bool = False  # whether a mapping names the column
 
     @property
     def field(self) -> Field | None:
@@ -147,7 +150,7 @@ def _as_name(name: tuple[str, ...], rest: tuple[str, ...], unit_text: str) -> Me
     elif unit_text.strip():
         return Meaning(UNUSED, why=_unknown_unit(meaning.field, unit_text))
     if unit is not None and unit.percent:
-        return Meaning(UNUSED, why="is percent of saturation, which the log works out from mg/L")
+        return Meaning(UNUSED, why=PERCENT_UNUSED)
     if not basis:
         basis = next((_FORMULA_BASIS[word] for word in name if word in _FORMULA_BASIS), "")
         if role == "tan" and {"tan", "nitrogen", "n"} & set(name):
@@ -156,11 +159,11 @@ def _as_name(name: tuple[str, ...], rest: tuple[str, ...], unit_text: str) -> Me
 
 
 def meaning_of(name: str, unit_text: str, mapped: Mapped | None) -> Meaning:
-    """What a column or variable means: as told, and as its heading and unit say where nothing was told."""
+    """What a column or variable means: what its mapping says, and what its heading and unit say besides."""
     says = recognise(name, unit_text)
     if mapped is None:
         return says
-    meaning = told(mapped)
+    meaning = of_mapping(mapped)
     if meaning.field is None:
         return meaning
     unit, basis, stated = says.unit, says.basis, says.stated
@@ -171,7 +174,7 @@ def meaning_of(name: str, unit_text: str, mapped: Mapped | None) -> Meaning:
             return Meaning(UNUSED, why=_unknown_unit(meaning.field, unit_text))
         if named is None and meaning.unit is None and meaning.field.kind != "ph" and _LIKE_A_UNIT.search(bracketed):
             first = known_units(meaning.field).split(",")[0]
-            raise ReadingsError(f'the column "{name}" {_unknown_unit(meaning.field, bracketed)}; tell its unit, for '
+            raise ReadingsError(f'the column "{name}" {_unknown_unit(meaning.field, bracketed)}; give its unit, for '
                                 f'instance {map_option(name, f"{meaning.role}:{first}")}')
         unit, basis = named or (None, "")
         stated = bool(basis)
@@ -181,49 +184,51 @@ def meaning_of(name: str, unit_text: str, mapped: Mapped | None) -> Meaning:
 
 
 def _unknown_unit(field: Field, unit_text: str) -> str:
-    return f'has the unit "{unit_text}", which is none of those known for {field.label}: {known_units(field)}'
+    return (f'has the unit "{unit_text}", which is not a known unit of {field.label}; expected one of: '
+            f"{known_units(field)}")
 
 
 def _no_field(found: Sequence[str]) -> str:
     near = difflib.get_close_matches(" ".join(found), [" ".join(name) for name in _LOOKUP if len(name[0]) > 3], 1, 0.85)
-    hint = f'; if it is "{near[0]}" misspelt, map it' if near else ""
-    return f"names no field of the log{hint}"
+    hint = f'; if "{near[0]}" is meant, map it' if near else ""
+    return f"is no field of the log{hint}"
 
 
-def told(mapped: Mapped) -> Meaning:
+def of_mapping(mapped: Mapped) -> Meaning:
     """The meaning that a mapping text gives a column.
 
     Raises
     ------
     ReadingsError
-        Naming the text, and the fields or units that are known.
+        Names the text, and the fields or units that are known.
     """
     text = f'"{mapped.heading}={":".join((mapped.target, *mapped.details))}"'
     if mapped.target in (LEAVE_OUT, "not used"):
-        return Meaning(UNUSED, why="is left out, as told", told=True)
+        return Meaning(UNUSED, why="is left out, as the mapping says", mapped=True)
     role = mapped.target if mapped.target in MEASURED or mapped.target in PLACE_ROLES + LONG_ROLES else (
         _LOOKUP.get(tuple(words(mapped.target)), ""))
     if role == AMMONIA:
-        raise ReadingsError(f'the mapping {text} leaves open which ammonia; give tan:N, tan:NH3 or tan:NH4, or "-" to '
-                            "leave un-ionised ammonia out")
-    meaning = Meaning(role, told=True)
+        raise ReadingsError(f'the mapping {text} leaves open which ammonia it is; give tan:N, tan:NH3 or tan:NH4 for '
+                            'total ammonia, or "-" to leave un-ionised ammonia out')
+    meaning = Meaning(role, mapped=True)
     if not role:
         fields = (*PLACE_ROLES, *MEASURED, *LONG_ROLES)
-        raise ReadingsError(f'the mapping {text} names no known field; expected one of: {", ".join(fields)}, or "-" to '
+        raise ReadingsError(f'the mapping {text} names no known field; expected one of: {", ".join(fields)}; or "-" to '
                             f"leave the column out; {nearest(mapped.target, fields)}".rstrip("; "))
     if meaning.field is None:
         if role in CLOCK_ROLES and len(mapped.details) == 1:
-            return Meaning(role, zone=mapped.details[0], told=True)
+            return Meaning(role, zone=mapped.details[0], mapped=True)
         if mapped.details:
             raise ReadingsError(f"the mapping {text} gives a unit to {role}, which has none")
         return meaning
     unit, basis = unit_of_text(meaning.field, mapped.details, f"the mapping {text}")
-    return Meaning(role, unit, basis, stated=bool(basis), told=True)
+    return Meaning(role, unit, basis, stated=bool(basis), mapped=True)
 
 
 def unit_of_text(field: Field, details: Sequence[str], where: str) -> tuple[Unit | None, str]:
-    """The unit and basis that were told for a field, or ReadingsError with those that are known."""
+    """The unit and basis that were given for a field, or ReadingsError with those that are known."""
     named = unit_and_basis(field, [word for detail in details for word in words(detail)])
     if named is None or (named[0] is not None and named[0].percent):
-        raise ReadingsError(f'{where} gives "{":".join(details)}" for {field.label}; expected of: {known_units(field)}')
+        raise ReadingsError(f'{where} gives "{":".join(details)}" for {field.label}; expected one of: '
+                            f"{known_units(field)}")
     return named

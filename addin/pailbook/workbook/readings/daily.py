@@ -1,10 +1,10 @@
-"""A sensor's record, however long, reduced to one row a day and system, which `pailbook import` takes.
+"""A sensor's record, however long, reduced to one row for each day and system, which `pailbook import` reads.
 
 The record is read in pieces, so that it never has to fit into memory; of each piece a few sums are kept, and these are
-put together. Headings stay as they are, so that units and bases are told where they always are: when it is imported.
-Oxygen is the day's lowest reading, the one that fish have to live through; pH is the day's highest, at which ammonia is
-the most toxic, and never a mean, for it is a logarithm and water buffers it; all else is the mean of the day. What each
-ranged over stands in the note.
+put together. Headings stay as they are, so that units and bases are asked where they always are: when it is imported.
+Oxygen is the day's lowest reading, because fish have to live through it. pH is the day's highest, at which ammonia is
+most toxic, and never a mean, because pH is a logarithm and water buffers it. All others are the mean of the day. The
+note gives the lowest and highest reading of each.
 """
 
 from __future__ import annotations
@@ -19,15 +19,16 @@ from typing import Any
 import pandas
 
 from pailbook.files import check_free, replacing
+from pailbook.workbook.readings.answers import ReadingsError, mapping_texts
 from pailbook.workbook.readings.dates import read_stamp
 from pailbook.workbook.readings.moments import site_zone
 from pailbook.workbook.readings.sensor import HIGHEST, LOWEST, Layout, layout_of
 from pailbook.workbook.readings.table import marked
-from pailbook.workbook.readings.told import ReadingsError, mapping_texts
 
 ROWS_AT_ONCE = 500_000
 _KEYS = ["day", "system", "what"]
-# Beyond these no meter's unit has a reading: a filler, or a probe that is not measuring. Common practice, no source.
+# No water has a reading beyond these in any unit: it is a placeholder, or the probe is not measuring. Common practice,
+# no source.
 _SENSIBLE = {"temperature": (-5.0, 110.0), "ph": (0.0, 14.0), "oxygen": (0.0, 500.0)}
 _ANY = (0.0, 1e6)
 
@@ -43,17 +44,21 @@ class DailyReport:
     values: int = 0
     used: int = 0
     daily_rows: int = 0
-    aside: dict[str, int] = field(default_factory=dict)  # by column: values that are no reading
+    aside: dict[str, int] = field(default_factory=dict)  # by column: how many values are not readings
     unplaced: int = 0  # values of rows without a date or system
 
     def __str__(self) -> str:
         lines = [f"{self.source}: {self.values:,} values read, {self.used:,} used",
-                 f"{self.target}: {self.daily_rows} rows, one a day and system"]
-        lines += [f"  {name}: {count:,} values set aside, which are no number or none that water gives"
+                 f"{self.target}: {self.daily_rows} rows, one for each day and system"]
+        lines += [f"  {name}: {_values(count)} set aside (not a number, or outside what water can have)"
                   for name, count in self.aside.items()]
         if self.unplaced:
-            lines.append(f"  {self.unplaced:,} values set aside, of rows without a date that can be read, or a system")
+            lines.append(f"  {_values(self.unplaced)} set aside, in rows without a readable date or without a system")
         return "\n".join(lines)
+
+
+def _values(count: int) -> str:
+    return f"{count:,} value{'' if count == 1 else 's'}"
 
 
 def daily(
@@ -62,26 +67,27 @@ def daily(
     timezone: str | None = None, decimal: str = ".", overwrite: bool = False, pieces: Pieces | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> DailyReport:
-    """Reduce a sensor's record to one row a day and system.
+    """Reduce a sensor's record to one row for each day and system.
 
     Parameters
     ----------
-    source : delimited text, a row a moment with a column a sensor, or a row a value (timestamp, variable, value).
+    source : delimited text with one row per moment and one column per sensor, or with one row per value (timestamp,
+        variable, value).
     target : the .csv file to write.
-    mapping : texts "HEADING=FIELD", see `told`.
+    mapping : texts "HEADING=FIELD", see `answers`.
     system : the system of rows that name none.
     figures : "mean", "lowest" or "highest" by field, such as {"oxygen": "mean"}; pH has no mean.
-    day_first : True for day/month/year, False for month/day/year; needed where the first rows leave it open.
-    timezone : the site's zone, such as "Europe/Madrid"; needed where the times carry zones.
+    day_first : True for day/month/year, False for month/day/year; needed if the first rows leave it open.
+    timezone : the site's zone, such as "Europe/Madrid"; needed if the times carry zones.
     decimal : "point" or "comma", or the sign itself.
-    overwrite : whether a file that is there may be replaced.
-    pieces : gives the partial sums of the record (`in_pieces` unless told otherwise).
+    overwrite : whether an existing file may be replaced.
+    pieces : gives the partial sums of the record; if left out, `in_pieces`.
     progress : called with the number of values read so far.
 
     Raises
     ------
     ReadingsError
-        When the file or an option cannot be used. Nothing is written then.
+        If the file or an option cannot be used. Nothing is written then.
     """
     source, target = Path(source), Path(target)
     check_free(target, overwrite=overwrite, error=ReadingsError)
@@ -98,7 +104,7 @@ def daily(
             progress(seen)
     total = combined(sums) if sums else pandas.DataFrame()
     if total.empty or not total.loc[(total["day"] != "") & (total["system"] != ""), "count"].sum():
-        raise ReadingsError(f"{source} has no reading with a date that can be read; nothing was written")
+        raise ReadingsError(f"{source} has no reading with a readable date; nothing was written")
     return _written(layout, total, target, overwrite)
 
 
@@ -195,8 +201,9 @@ def _written(layout: Layout, total: pandas.DataFrame, target: Path, overwrite: b
     lines = []
     for (day, system), group in total[total["count"] > 0].groupby(["day", "system"]):
         figures = {row.what: row for row in group.itertuples()}
-        told = [f"{name} {row.lowest:.6g} to {row.highest:.6g}" for name, row in figures.items()]
-        note = f"from {max(row.count for row in figures.values())} sensor readings: {'; '.join(told)}"
+        spans = [f"{name} {row.lowest:.6g} to {row.highest:.6g}" for name, row in figures.items()]
+        most = max(row.count for row in figures.values())
+        note = f"from {most} sensor reading{'' if most == 1 else 's'}: {'; '.join(spans)}"
         lines.append([day, marked(system), *(_figure(layout, figures.get(name), name) for name in names), note])
     report.daily_rows = len(lines)
     with replacing(target, overwrite=overwrite, error=ReadingsError) as file:

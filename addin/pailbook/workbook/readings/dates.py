@@ -15,7 +15,7 @@ from pailbook.workbook import validation
 ORDERS = DMY, MDY, YMD = "day first", "month first", "year first"
 EPOCH = datetime.date(1899, 12, 30)  # from which spreadsheets count days
 _DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
-# The dates that the log takes; a logger whose clock was never set shows earlier ones.
+# The dates that the log accepts; a logger whose clock was never set shows earlier ones.
 EARLIEST, LATEST = (EPOCH + datetime.timedelta(days) for days in (validation.EARLIEST, validation.LATEST))
 
 # In English whatever the machine's own language is.
@@ -45,7 +45,7 @@ _DAY_SHARE = re.compile(r"0?\.[0-9]{3,}")
 
 @dataclass(frozen=True)
 class Stamp:
-    """One date and time taken apart: the date in each order that it can be read in; problem where it cannot."""
+    """One date and time taken apart: the date in each order in which it can be read, or the problem if in none."""
 
     dates: dict[str, datetime.date] = field(default_factory=dict)
     time: datetime.time | None = None
@@ -64,7 +64,7 @@ def day_of_cell(value: object, from_1904: bool = False) -> float | None:
 
 
 def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:
-    """A date, which may carry a time, and the time of a column of its own if there is one; never an exception."""
+    """A date, which may carry a time, and the time of a separate column if there is one; never an exception."""
     text = " ".join(date_text.split())
     if not text:
         return Stamp(problem="has no date")
@@ -81,7 +81,7 @@ def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:
     if rest:
         time, zone, time_problem = read_time(rest)
         if time_problem:
-            return Stamp(problem=f"has a date followed by what is no time: {rest!r}")
+            return Stamp(problem=f"has {rest!r} after the date, which is not a time")
     if time_text is not None and time == datetime.time():
         time = None  # the midnight that programs give a date without a time
     if time_text and time_text.strip():
@@ -150,7 +150,7 @@ def _checked(
         return {}, "", "is not a day of the calendar"
     sensible = {order: date for order, date in dates.items() if EARLIEST <= date <= LATEST}
     if not sensible:
-        return {}, "", f"lies outside {EARLIEST} to {LATEST}: a clock that was not set?"
+        return {}, "", f"lies outside {EARLIEST} to {LATEST}; perhaps the clock was not set"
     rest = text[end:]
     if rest and not re.match(r"[T, ]", rest, re.I):
         return {}, "", "is not a date with day, month and year"

@@ -1,7 +1,7 @@
 """The fields of a farm log's water tests that readings fill, and the unit and basis in which they are kept here.
 
 Names, limits and bases are those of the log's columns. Readings are kept in metric units and in the basis in which
-the log works, and are converted into the units and bases that the log's owner writes in when they go in.
+the log calculates; when they are entered they are converted into the units and bases that the log's owner has chosen.
 """
 
 from __future__ import annotations
@@ -16,11 +16,12 @@ from pailbook.workbook.farm_log.water_tests import INPUTS
 
 @dataclass(frozen=True)
 class Field:
-    """A measured field. `kind` says which units it can come in, `bases` which bases, `basis` the one kept here.
+    """A measured field. `kind` says in which units it can come, `bases` in which bases; `basis` is the one kept here.
 
-    `bounds` are the signs with which a bound goes in as the number itself: "<0.25" of a poison errs on the safe side,
-    ">8" shows at least the alarm that a blank would hide. Elsewhere a dose would be worked out from a number that
-    nobody read (pH, alkalinity, phosphate when its kit tops out), so the place stays blank and the note tells.
+    `bounds` are the signs with which a bound is entered as the number itself: "<0.25" of a poison errs on the safe
+    side, ">8" at least raises the alarm that a blank would hide. For the others (pH, alkalinity, phosphate above its
+    kit's range) a dose would be calculated from a number that nobody read, so the cell stays blank and the note says
+    what was read.
     """
 
     key: str

@@ -10,11 +10,11 @@ import pandas
 from pailbook.files import check_free
 from pailbook.workbook.farm_log import water_tests
 from pailbook.workbook.package import WorkbookError, set_cells
+from pailbook.workbook.readings.answers import ReadingsError
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.log_rows import Entry, FarmLog, folded, read_log
 from pailbook.workbook.readings.read import read_readings
 from pailbook.workbook.readings.report import ImportReport
-from pailbook.workbook.readings.told import ReadingsError
 from pailbook.workbook.readings.units import in_basis, to_basis
 
 _DIGITS = 7  # significant digits that a cell gets: more than any meter has, and no noise from conversions
@@ -27,12 +27,12 @@ def import_readings(
     timezone: str | None = None, system: str | None = None, units: Mapping[str, str] | None = None,
     decimal: str | None = None, overwrite: bool = False,
 ) -> ImportReport:
-    """Put the readings of a record file into a farm log, which is written anew under another name.
+    """Enter the readings of a record file in a farm log, which is written under another name.
 
     Parameters
     ----------
     csv_path, mapping, day_first, timezone, system, units, decimal : see `read_readings`.
-    log_path : the farm log; it is not changed, unless it is the output too.
+    log_path : the farm log; it does not change, unless it is the output too.
     out_path : the log with the readings.
     overwrite : whether an existing output may be replaced.
 
@@ -41,7 +41,7 @@ def import_readings(
     NeedsAnswer
         With all questions that the record leaves open.
     ReadingsError
-        When the record, the log or an option cannot be used, or the log has too few free rows. Nothing is written.
+        If the record, the log or an option cannot be used, or the log has too few free rows. Nothing is written.
     """
     log_path, out_path = Path(log_path), Path(out_path)
     check_free(out_path, overwrite=overwrite, error=ReadingsError)
@@ -51,23 +51,23 @@ def import_readings(
     report = ImportReport(readings.account, log_path, out_path)
     entries = _new_entries(readings.frame, log, report)
     if len(entries) > len(log.free):
-        raise ReadingsError(f'{log_path} has {len(log.free)} free rows of {log.prepared} on the sheet '
-                            f'"{water_tests.SHEET}", but there are {len(entries)} readings to put in; nothing was put '
-                            "in")
+        raise ReadingsError(f'{log_path} has {len(log.free)} free rows out of {log.prepared} on the sheet '
+                            f'"{water_tests.SHEET}", but there are {len(entries)} readings to enter; nothing was '
+                            "written")
     cells = {f"{log.table.letter(key)}{row}": value for row, entry in zip(log.free, entries)
              for key, value in entry.items() if value not in (None, "")}
     try:
         set_cells(log.book, out_path, {water_tests.SHEET: cells}, overwrite=overwrite)
     except WorkbookError as reason:
         raise ReadingsError(str(reason)) from None
-    report.put_in = len(entries)
+    report.entered = len(entries)
     report.rows = log.free[: len(entries)]
     report.log_units = _units_in_words(log)
     return report
 
 
 def _new_entries(frame: pandas.DataFrame, log: FarmLog, report: ImportReport) -> list[Entry]:
-    """The readings as the log's cells, without those that it has; the report is told of all others."""
+    """The readings as the log's cells, without those that it has already, which are listed in the report."""
     entries = []
     for reading in frame.to_dict("records"):
         name = str(reading["system"])

@@ -1,4 +1,4 @@
-"""What an import has to know of a farm log: its units and bases, its systems, its rows of water tests."""
+"""What an import has to know about a farm log: its units and bases, its systems, its rows of water tests."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log import systems, water_tests
 from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
+from pailbook.workbook.readings.answers import ReadingsError
 from pailbook.workbook.readings.fields import MEASURED
-from pailbook.workbook.readings.told import ReadingsError
 
 Entry = dict[str, Any]  # a row's values, by the key of an input column
 Moment = tuple[str, int, int]  # system in lower case, day and second as numbers, -1 where there is none
@@ -35,7 +35,7 @@ class FarmLog:
     prepared: int
 
     def moment(self, entry: Entry) -> Moment:
-        """When and where a row was read; a text in the place of a date or time counts as none."""
+        """When and where a row was read; a text in place of a date or time counts as none."""
         day, time = (as_cell_value(entry.get(key), self.book.from_1904) for key in ("date", "time"))  # as numbers
         return (folded(entry.get("system")), int(day) if isinstance(day, float) else -1,
                 round(time * 86400) if isinstance(time, float) else -1)
@@ -47,7 +47,7 @@ def read_log(path: Path) -> FarmLog:
     Raises
     ------
     ReadingsError
-        When the file cannot be read or is no farm log.
+        If the file cannot be read or is not a farm log.
     """
     try:
         book = Workbook(path)
@@ -56,7 +56,7 @@ def read_log(path: Path) -> FarmLog:
         raise ReadingsError(str(reason)) from None
     for sheet in (water_tests.SHEET, systems.SHEET):
         if sheet not in contents:
-            raise ReadingsError(f'{path} has no sheet "{sheet}", so it is no farm log')
+            raise ReadingsError(f'{path} has no sheet "{sheet}", so it is not a farm log')
     table, known = water_tests.table(), systems.table()
     tests = contents[water_tests.SHEET]
     _check_headings(path, table, tests)
@@ -86,9 +86,10 @@ def _check_headings(path: Path, table: Table, tests: Mapping[str, Any]) -> None:
     for column in table.inputs:
         address = f"{table.letter(column.key)}{table.heading_row}"
         found = tests.get(address)
-        if not column.basis and not international(str(found)).startswith(column.heading):  # those with a basis are formulas
+        # The headings of columns with a basis are formulas.
+        if not column.basis and not international(str(found)).startswith(column.heading):
             raise ReadingsError(f'{path}: {address} on the sheet "{water_tests.SHEET}" is {found!r}; expected the '
-                                f'heading "{column.heading}" of a farm log')
+                                f'farm log\'s heading "{column.heading}"')
 
 
 def _last_row(sheet: Mapping[str, Any]) -> int:
@@ -96,7 +97,7 @@ def _last_row(sheet: Mapping[str, Any]) -> int:
 
 
 def _last_prepared(table: Table, tests: Mapping[str, Any]) -> int:
-    """The last row with formulas for what is worked out."""
+    """The last row with formulas for what the log calculates."""
     letters = [table.letter(column.key) for column in table.columns if not column.is_input]
     row = _last_row(tests)
     while row > table.heading_row and not any(isinstance(tests.get(f"{s}{row}"), FormulaCell) for s in letters):

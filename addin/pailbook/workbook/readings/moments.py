@@ -1,7 +1,7 @@
-"""The dates and times of a whole record: the order of day and month, and the clock they are on.
+"""The dates and times of a whole record: the order of day and month, and their time zone.
 
-The order is settled by the record itself or told, never guessed. A log wants the time that the clock on the wall
-showed, so a record in one zone keeps its times, and one in UTC or in several zones is converted or asked about.
+The order is settled by the record itself or by an option, never guessed. A log wants the local time, as a clock on the
+wall shows it, so a record in one zone keeps its times; one in UTC or in several zones is converted or asked about.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from pailbook.nearest import nearest
+from pailbook.workbook.readings.answers import Question, ReadingsError
 from pailbook.workbook.readings.dates import DMY, MDY, MONTHS, ORDERS, Stamp
-from pailbook.workbook.readings.told import Question, ReadingsError
 
 UTC = "UTC"
 _UTC_NAMES = frozenset(("z", "utc", "gmt", "etc/utc", "etc/gmt"))
@@ -25,7 +25,7 @@ _YEARS_IN_FULL = "write the years with four digits in the record"
 
 @dataclass
 class Moments:
-    """What became of a record's dates: one entry a stamp, None where the problem of that place says why."""
+    """What became of a record's dates: one entry per stamp, None where the problem at that place says why."""
 
     dates: list[datetime.date | None] = field(default_factory=list)
     times: list[datetime.time | None] = field(default_factory=list)
@@ -45,8 +45,8 @@ def settle(
     ----------
     stamps, texts, rows, zones : of each reading its stamp, its date as written, its row, and the zone that another
         column or the heading gives ("" for none).
-    day_first : told order, or None.
-    timezone : told zone of the site, such as "America/New_York", or None.
+    day_first : the order, if it was given, or None.
+    timezone : the site's zone, such as "America/New_York", if it was given, or None.
     """
     moments = Moments(problems=[stamp.problem for stamp in stamps],
                       time_problems=[stamp.time_problem for stamp in stamps])
@@ -56,14 +56,14 @@ def settle(
         moments.dates.append(date)
         moments.times.append(stamp.time if date else None)
         if stamp.dates and date is None:
-            moments.problems[place] = f"is no date when read {order}, as the others are"
+            moments.problems[place] = f"is not a date when read {order}, as the others are"
     timed = [time for time in moments.times if time is not None]
     if timed and all(time == datetime.time() for time in timed):
         moments.times = [None] * len(stamps)
-        moments.remarks.append("each time of day is midnight, so the dates are taken to have none")
+        moments.remarks.append("every time of day is midnight, so the dates are taken to have no time")
     serials = sum(stamp.serial for stamp in stamps)
     if serials:
-        moments.remarks.append(f"{serials} dates were a spreadsheet's serial numbers")
+        moments.remarks.append(f"{_rows(serials, 'has its date', 'have their date')} as a spreadsheet's serial number")
     _to_site(moments, [_zone(stamp.zone or zone) for stamp, zone in zip(stamps, zones)], timezone)
     return moments
 
@@ -71,7 +71,7 @@ def settle(
 def _order(
     stamps: Sequence[Stamp], texts: Sequence[str], rows: Sequence[int], day_first: bool | None, moments: Moments
 ) -> str:
-    told = {True: DMY, False: MDY, None: ""}[day_first]
+    given = {True: DMY, False: MDY, None: ""}[day_first]
     dated = [i for i, stamp in enumerate(stamps) if stamp.dates]
     possible = [order for order in ORDERS if all(order in stamps[i].dates for i in dated)]
 
@@ -81,28 +81,34 @@ def _order(
     if not possible:
         by_order = {order: next((i for i in dated if set(stamps[i].dates) == {order}), None) for order in (DMY, MDY)}
         proof = [f"{shown(i)} can only be {order}" for order, i in by_order.items() if i is not None]
-        if not told:
+        if not given:
             moments.questions.append(Question("dates", "the record mixes two orders: " + ", ".join(proof), tuple(
-                (option, f"read {order}; rows that cannot be read so are set aside")
+                (option, f"reads them {order}; dates that do not fit are set aside")
                 for order, option in _ORDER_OPTIONS.items()
             )))
-        return told or DMY
-    if told and told not in possible:
-        proof_at = next(i for i in dated if told not in stamps[i].dates)
-        raise ReadingsError(f"the dates were said to be {told}, but {shown(proof_at)} can only be "
-                            f"{' or '.join(stamps[proof_at].dates)}, and no row says otherwise")
+        return given or DMY
+    if given and given not in possible:
+        proof_at = next(i for i in dated if given not in stamps[i].dates)
+        raise ReadingsError(f"{_ORDER_OPTIONS[given]} says that the dates are {given}, but {shown(proof_at)} can only "
+                            f"be {' or '.join(stamps[proof_at].dates)}; leave the option out")
     unsettled = next((i for i in dated if len({stamps[i].dates[order] for order in possible}) > 1), None)
-    if told or unsettled is None:
+    if given or unsettled is None:
         settled_by = next((i for i in dated if len(stamps[i].dates) == 1), None)
-        if settled_by is not None and not told:
-            moments.remarks.append(f"dates are {possible[0]}: {shown(settled_by)} settles it")
-        return told or possible[0]
+        if settled_by is not None and not given:
+            moments.remarks.append(
+                f"the dates are read {possible[0]}, because {shown(settled_by)} cannot be read otherwise")
+        return given or possible[0]
     found = {order: _in_words(stamps[unsettled].dates[order]) for order in possible}
     moments.questions.append(Question(
-        "dates", f"{shown(unsettled)} can be {' or '.join(found.values())}, and no row settles it",
+        "dates", f"{shown(unsettled)} can be {' or '.join(found.values())}, and no other row settles it",
         tuple((_ORDER_OPTIONS.get(order, _YEARS_IN_FULL), words) for order, words in found.items()),
     ))
     return possible[0]
+
+
+def _rows(count: int, one: str, many: str) -> str:
+    """The number of rows with the verb that belongs to it."""
+    return f"1 row {one}" if count == 1 else f"{count} rows {many}"
 
 
 def _in_words(date: datetime.date) -> str:
@@ -119,21 +125,21 @@ def _zone(text: str) -> str:
 
 
 def _to_site(moments: Moments, zones: Sequence[str], timezone: str | None) -> None:
-    """Keep the wall clock where there is one, else convert to the site's zone or ask for it."""
+    """Keep the local time if there is one zone, else convert to the site's zone or ask for it."""
     site = None if timezone is None else site_zone(timezone)
     timed = [i for i, date in enumerate(moments.dates) if date is not None and moments.times[i] is not None]
     found = list(dict.fromkeys(zones[i] for i in timed))
     if found in ([], [""]):
         if timezone is not None and found:
-            moments.remarks.append("the times name no zone; they are kept as written")
+            moments.remarks.append("the times name no time zone; they are kept as written")
         return
     if site is None and len(found) == 1 and found != [UTC]:
-        moments.remarks.append(f"the times are kept as the clock at {found[0]} showed them")
+        moments.remarks.append(f"the times are kept as local time in {found[0]}")
         return
     if site is None:
         listed = ", ".join(zone or "none" for zone in found[:6])
         what = f"the times are in {UTC}" if found == [UTC] else f"the times are in several zones: {listed}"
-        moments.questions.append(Question("time zone", f"{what}; a log holds the time at the site", (
+        moments.questions.append(Question("time zone", f"{what}; a log holds the local time of the site", (
             ("--timezone Area/City", "the site's zone, for instance --timezone America/New_York"),)))
         return
     for i in timed:
@@ -149,13 +155,14 @@ def _to_site(moments: Moments, zones: Sequence[str], timezone: str | None) -> No
     listed = ", ".join(zone or "no zone" for zone in found[:6])
     moments.remarks.append(f"the times are converted from {listed} to {timezone}")
     if "" in found:
-        moments.remarks.append(f"times without a zone are taken to be the site's, {timezone}")
+        moments.remarks.append(f"times without a zone are taken as local time in {timezone}")
     if undated := sum(date is not None and moments.times[i] is None for i, date in enumerate(moments.dates)):
-        moments.remarks.append(f"{undated} dates without a time of day keep their date")
+        moments.remarks.append(
+            f"{_rows(undated, 'has', 'have')} a date without a time, which is kept as it is")
 
 
 def site_zone(name: str) -> datetime.tzinfo:
-    """The told zone of the site. ReadingsError where there is none of that name."""
+    """The zone of the site by its name. ReadingsError if there is no zone of that name."""
     zone = _tzinfo(_zone(name))
     if zone is None:
         question = nearest(name, zoneinfo.available_timezones())

@@ -1,4 +1,4 @@
-"""A record file, wide or long, read as clean rows; what it leaves open is asked for all at once."""
+"""A record file, wide or long, read as clean rows; whatever it leaves open is asked all at once."""
 
 from __future__ import annotations
 
@@ -8,6 +8,13 @@ from pathlib import Path
 
 import pandas
 
+from pailbook.workbook.readings.answers import (
+    NeedsAnswer,
+    Question,
+    decimal_sign,
+    mapping_texts,
+    open_columns,
+)
 from pailbook.workbook.readings.arrange import arrange
 from pailbook.workbook.readings.columns import UNUSED, recognise
 from pailbook.workbook.readings.dates import read_stamp
@@ -17,13 +24,6 @@ from pailbook.workbook.readings.records import Arrangement
 from pailbook.workbook.readings.report import Account, ColumnUse, SetAside
 from pailbook.workbook.readings.resolve import ByMeasure, Resolution, resolve
 from pailbook.workbook.readings.table import Table, read_table, too_long
-from pailbook.workbook.readings.told import (
-    NeedsAnswer,
-    Question,
-    decimal_sign,
-    mapping_texts,
-    open_columns,
-)
 from pailbook.workbook.readings.values import COMMA, POINT, decimal_signs, read_value
 
 
@@ -49,28 +49,29 @@ def read_readings(
 
     Parameters
     ----------
-    csv_path : delimited text (comma, semicolon, tab or bar) or an .xlsx workbook, a row a test or a row a value.
-    mapping : texts "HEADING=FIELD" or "HEADING=FIELD:UNIT", see `told`, or a dictionary of the same.
-    day_first : True for day/month/year, False for month/day/year, None where the record settles it.
+    csv_path : delimited text (comma, semicolon, tab or bar) or an .xlsx workbook, with one row per test or one row per
+        value.
+    mapping : texts "HEADING=FIELD" or "HEADING=FIELD:UNIT", see `answers`, or a dictionary of the same.
+    day_first : True for day/month/year, False for month/day/year, None if the record settles it.
     timezone : the site's zone; times in other zones are converted into it.
     system : the system of rows that name none.
-    units : unit or basis by field, such as {"temperature": "F"}; it goes before what headings say.
-    decimal : "point" or "comma", where the record does not settle it.
+    units : unit or basis by field, such as {"temperature": "F"}; it overrides the headings.
+    decimal : "point" or "comma", if the record does not settle it.
 
     Raises
     ------
     NeedsAnswer
         With all questions that the record leaves open.
     ReadingsError
-        When the file or an option cannot be used.
+        If the file or an option cannot be used.
     """
     path = Path(csv_path)
     decimal = None if decimal is None else decimal_sign(decimal)
-    told = mapping_texts(mapping)
-    names = {mapped.heading.casefold() for mapped in told}
+    mapped = mapping_texts(mapping)
+    names = {one.heading.casefold() for one in mapped}
     table = read_table(path, lambda text: bool(text) and (
         text.casefold() in names or recognise(text).role != UNUSED))
-    arranged = arrange(table, told)
+    arranged = arrange(table, mapped)
     questions = [*arranged.questions, *open_columns(
         path, table.headings, measured=bool(arranged.measures), dated="date" in arranged.columns,
         placed=bool(system) or "system" in arranged.columns)]
@@ -89,25 +90,27 @@ def read_readings(
     account.remarks = table.remarks + arranged.remarks + moments.remarks + resolution.remarks
     if system and "system" in arranged.columns:
         unnamed = sum(not record.places["system"] for record in records)
-        account.remarks.append(f"{unnamed} readings name no system and are put under {system}" if unnamed else
-                               f"each reading names its system, so {system} is not used")
+        account.remarks.append(
+            f"every reading names its system, so {system} is not used" if not unnamed else
+            f"1 reading names no system and is entered for {system}" if unnamed == 1 else
+            f"{unnamed} readings name no system and are entered for {system}")
     return Readings(clean_frame(arranged, values, resolution, moments, system or "", account), account)
 
 
 def _decimal(table: Table, arranged: Arrangement, questions: list[Question]) -> str:
-    """The decimal sign that the record proves; asked for only where some number hangs on it."""
+    """The decimal sign that the record proves; asked only if some number depends on it."""
     texts = [found.text for record in arranged.records for found in record.found.values()]
-    proven, hanging = decimal_signs(texts)
+    proven, ambiguous = decimal_signs(texts)
     if len(proven) == 1:
         return proven.pop()
-    with_comma = [text for text in hanging if COMMA in text]
-    if not hanging or (not proven and not with_comma):
+    with_comma = [text for text in ambiguous if COMMA in text]
+    if not ambiguous or (not proven and not with_comma):
         return POINT
-    if not proven and table.delimiter == ";" and len(with_comma) == len(hanging):
-        return COMMA  # the semicolon stands in for the comma because that is the decimal sign
-    text = (with_comma or hanging)[0]
+    if not proven and table.delimiter == ";" and len(with_comma) == len(ambiguous):
+        return COMMA  # cells are separated by semicolons because the comma is the decimal sign
+    text = (with_comma or ambiguous)[0]
     by_point, by_comma = (f"{read_value(text, sign).number:g}" for sign in (POINT, COMMA))
-    why = "the record has both decimal points and decimal commas" if proven else "no other number settles it"
+    why = "the record uses both decimal points and decimal commas" if proven else "no other number settles it"
     questions.append(Question("decimal sign", f'"{text}" can be {by_point} or {by_comma}, and {why}', (
         ("--decimal point", by_point), ("--decimal comma", by_comma))))
     return POINT

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pailbook.workbook.readings.answers import Question
 from pailbook.workbook.readings.columns import Meaning
 from pailbook.workbook.readings.table import Row
-from pailbook.workbook.readings.told import Question
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What became of a record: what went in, what was set aside and why, which columns were used and how."""
+"""What became of a record: what was entered, what was set aside and why, which columns were used and how."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _SHOWN = 12  # entries of a list that the summary shows before it says how many 
 
 @dataclass(frozen=True)
 class SetAside:
-    """A value, or with no column a whole row, that did not go in. `row` is the file's, as a spreadsheet shows it."""
+    """A value that was not entered, or without a column a whole row. `row` is the file's, as a spreadsheet shows it."""
 
     row: int
     column: str
@@ -43,8 +43,8 @@ class ColumnUse:
 class Account:
     """The account of reading a record file.
 
-    `rows_read` counts the file's rows below the headings; `readings` are the rows for a log that came of them, of which
-    `rows_set_aside` could not be used. A long record gives one reading for several rows.
+    `rows_read` counts the file's rows below the headings; `readings` counts the rows for a log that they make, and
+    `rows_set_aside` lists those that could not be used. A long record gives one reading for several rows.
     """
 
     source: Path
@@ -55,7 +55,7 @@ class Account:
     columns_not_used: list[tuple[str, str]] = field(default_factory=list)
     rows_set_aside: list[SetAside] = field(default_factory=list)
     values_set_aside: list[SetAside] = field(default_factory=list)
-    bounds: list[SetAside] = field(default_factory=list)  # "<0.25" that went in as 0.25
+    bounds: list[SetAside] = field(default_factory=list)  # "<0.25" that was entered as 0.25
     duplicates: list[tuple[int, int]] = field(default_factory=list)  # row, and the earlier row that it repeats
     conflicts: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
@@ -69,16 +69,16 @@ class Account:
 
     def lines(self) -> list[str]:
         """The account in lines for people."""
-        lines = [f"{self.source}: {_count(self.rows_read, 'row')} read" +
-                 (f", one value a row, which make {_count(self.readings, 'reading')}" if self.long else "")]
+        make = f", with one value per row; together they make {_count(self.readings, 'reading')}" if self.long else ""
+        lines = [f"{self.source}: {_count(self.rows_read, 'row')} read{make}"]
         lines += _listed("columns used", map(str, self.columns), limit=0)
         lines += [f"note: {remark}" for remark in self.remarks]
         lines += _listed(f"{_count(len(self.rows_set_aside), 'row')} set aside", _grouped(self.rows_set_aside))
         lines += _listed(f"{_count(len(self.values_set_aside), 'value')} set aside", _grouped(self.values_set_aside))
-        lines += _listed("beyond the range of a kit or meter, put in as the bound", _grouped(self.bounds))
-        lines += _listed(f"{_count(len(self.duplicates), 'row')} left out as a repetition",
+        lines += _listed("beyond the range of the kit or meter, entered as the end of the range", _grouped(self.bounds))
+        lines += _listed(f"{_count(len(self.duplicates), 'repeated row')} left out",
                          (f"row {row} repeats row {first}" for row, first in self.duplicates))
-        lines += _listed("differing readings of one system, date and time, all kept", self.conflicts)
+        lines += _listed("different readings for the same system, date and time, all kept", self.conflicts)
         whys: dict[str, list[str]] = {}
         for name, why in self.columns_not_used:
             whys.setdefault(why, []).append(name)
@@ -91,12 +91,12 @@ class Account:
 
 @dataclass
 class ImportReport:
-    """What an import did to a log: the account of the record, and how its readings went in."""
+    """What an import did to a log: the account of the record, and how its readings were entered."""
 
     account: Account
     log: Path
     out: Path
-    put_in: int = 0
+    entered: int = 0
     rows: list[int] = field(default_factory=list)  # of the log's sheet of water tests
     already_there: list[int] = field(default_factory=list)  # file rows whose readings the log has already
     beside_others: list[str] = field(default_factory=list)
@@ -105,16 +105,18 @@ class ImportReport:
 
     def lines(self) -> list[str]:
         """The report in lines for people, the outcome first."""
-        where = f", rows {self.rows[0]} to {self.rows[-1]} of its water tests" if self.rows else ""
-        lines = [f"{_count(self.put_in, 'reading')} put into {self.out}{where}", *self.account.lines()]
+        where = f", rows {self.rows[0]} to {self.rows[-1]} of its water tests" if len(self.rows) > 1 else (
+            f", row {self.rows[0]} of its water tests" if self.rows else "")
+        lines = [f"{_count(self.entered, 'reading')} entered in {self.out}{where}", *self.account.lines()]
         if self.already_there:
-            lines.append(f"{_count(len(self.already_there), 'reading')} left out: the log has them already")
-        lines += _listed("put in beside other values that the log has for the same system, date and time",
+            them = "it" if len(self.already_there) == 1 else "them"
+            lines.append(f"{_count(len(self.already_there), 'reading')} left out, because the log has {them} already")
+        lines += _listed("entered although the log has other values for the same system, date and time; check both",
                          self.beside_others)
-        lines += _listed('systems that are not registered: add them on the sheet "Systems"', (
+        lines += _listed('systems that the log does not list yet; add them on the sheet "Systems"', (
             f"{name}: {_count(count, 'reading')}" for name, count in self.not_registered.items()), limit=0)
         if self.log_units:
-            lines.append(f"in the log's own units: {self.log_units}")
+            lines.append(f"the log's units: {self.log_units}")
         return lines
 
     def __str__(self) -> str:
@@ -122,7 +124,7 @@ class ImportReport:
 
 
 def _grouped(entries: Iterable[SetAside]) -> list[str]:
-    """The entries in words, those that say the same of several rows as one."""
+    """The entries in words; those that say the same about several rows are one."""
     alike: dict[tuple[str, str, str], list[SetAside]] = {}
     for entry in entries:
         alike.setdefault((entry.column, entry.found, entry.reason), []).append(entry)
@@ -142,7 +144,7 @@ def _count(number: int, what: str) -> str:
 
 
 def _listed(title: str, entries: Iterable[str], limit: int = _SHOWN) -> list[str]:
-    """A title and its entries, or nothing where there are none; beyond the limit (0 is none) a count."""
+    """A title and its entries, or nothing if there are none; beyond the limit (0 for no limit) a count."""
     entries = list(entries)
     if not entries:
         return []

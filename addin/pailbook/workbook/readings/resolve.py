@@ -1,14 +1,14 @@
-"""In which unit and basis each column's values are: as told, as the record says, as all its values prove, or asked."""
+"""In which unit and basis each column's values are: by an option, by the record, by its values, or by asking."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pailbook.workbook.readings.columns import AMMONIA, unit_of_text
+from pailbook.workbook.readings.answers import LEAVE_OUT, Question, ReadingsError, map_option
+from pailbook.workbook.readings.columns import AMMONIA, CALCULATED, PERCENT_UNUSED, unit_of_text
 from pailbook.workbook.readings.fields import MEASURED, Field
 from pailbook.workbook.readings.records import Measure, Record
-from pailbook.workbook.readings.told import LEAVE_OUT, Question, ReadingsError, map_option
 from pailbook.workbook.readings.units import (
     CELSIUS,
     FAHRENHEIT,
@@ -18,25 +18,27 @@ from pailbook.workbook.readings.units import (
     MILLISIEMENS,
     PH_UNIT,
     Unit,
+    to_basis,
     unit_and_basis,
     words,
 )
 from pailbook.workbook.readings.values import Reading
 
 ByMeasure = dict[int, dict[int, Reading]]  # by measure, then by the record's position
-# A fish cannot live where these, as percent of saturation, would be true; so numbers up to here are mg/L.
+# No fish could live if these were percent of saturation; so numbers up to here are mg/L.
 _OXYGEN_MG_UP_TO = 20.0
-# Less conducts than any water with fish in it, as µS/cm; and as mS/cm more than the log's limit.
+# As µS/cm this is less than in any water with fish in it; as mS/cm it is more than the log's limit.
 _CONDUCTIVITY_MICRO_FROM = 20.0
 # The unit that the values of a kind are kept in.
 _KEPT = {"temperature": CELSIUS, "ph": PH_UNIT, "oxygen": MG_PER_LITRE, "concentration": MG_PER_LITRE,
          "hardness": HARDNESS_MG, "conductivity": MICROSIEMENS}
-_IN_WORDS = {"N": "nitrogen (such as NO3-N or TAN-N)", "P": "phosphorus (PO4-P)"}
+# How kits and laboratories also write a field in the basis of its element.
+_ALSO_WRITTEN = {"tan": "TAN", "nitrite": "NO2-N", "nitrate": "NO3-N", "phosphate": "PO4-P"}
 
 
 @dataclass(frozen=True)
 class Use:
-    """How the values of a measure are read, where they do not say otherwise themselves."""
+    """How the values of a measure are read, unless a value names its own unit."""
 
     field: Field
     unit: Unit
@@ -53,7 +55,7 @@ class Use:
 
 @dataclass
 class Resolution:
-    """The uses by measure, what is not used and why, what is asked, and what is worth saying."""
+    """The uses by measure, what is not used and why, the questions, and what else to report."""
 
     uses: dict[int, Use]
     unused: list[tuple[str, str]]
@@ -68,7 +70,7 @@ def resolve(
 
     Parameters
     ----------
-    units : told unit or basis by field, such as {"temperature": "F", "nitrate": "N"}; it goes before headings.
+    units : unit or basis by field, such as {"temperature": "F", "nitrate": "N"}; it overrides the headings.
     """
     result = Resolution({}, [], [], [])
     for key in units:
@@ -91,47 +93,50 @@ def resolve(
 def _uncertain_ammonia(
     position: int, measures: Sequence[Measure], records: Sequence[Record], result: Resolution
 ) -> None:
-    """A column of "ammonia" or "NH3": with TAN beside each value it is un-ionised ammonia, else it is asked about."""
+    """A column of "ammonia" or "NH3": with TAN beside each value it is un-ionised ammonia, else its owner is asked."""
     measure = measures[position]
     certain = [i for i, other in enumerate(measures) if other.meaning.role == "tan"]
     beside = [any(i in record.found for i in certain) for record in records if position in record.found]
     if certain and all(beside) and "NH4" not in measure.name.upper():
         names = " and ".join(f'"{measures[i].name}"' for i in certain)
-        result.unused.append((measure.name, f"stands beside TAN ({names}) in each row, so it is un-ionised ammonia, "
-                                            "which the log works out from TAN, pH and temperature"))
+        result.unused.append((measure.name, f"stands beside total ammonia ({names}) in every row, so it is un-ionised "
+                                            f"ammonia (NH3-N), which {CALCULATED}"))
         return
     named = measure.meaning.basis
-    choices = [(map_option(measure.name, f"tan:{basis}"), f"total ammonia as {_IN_WORDS.get(basis, basis)}")
+    choices = [(map_option(measure.name, f"tan:{basis}"), f"if it is total ammonia {_as_basis(MEASURED['tan'], basis)}")
                for basis in ([named] if named in ("N", "NH4") else MEASURED["tan"].bases)]
     ammonium = "NH4" in measure.name.upper() and "NH3" not in measure.name.upper()
-    other = "ammonium alone, which is less than" if ammonium else "un-ionised ammonia, which the log works out from"
-    choices.append((map_option(measure.name, LEAVE_OUT), f"{other} total ammonia; left out"))
-    result.questions.append(Question(str(measure), "may be total ammonia (in which basis?) or one of its two forms",
-                                     tuple(choices)))
+    other = ("ammonium (NH4) alone, which is less than total ammonia" if ammonium else
+             f"un-ionised ammonia (NH3-N) alone, which {CALCULATED}")
+    choices.append((map_option(measure.name, LEAVE_OUT), f"leaves the column out: if it is {other}"))
+    result.questions.append(Question(
+        str(measure), "this can be total ammonia in one of several bases, or only one of its two forms; the leaflet of "
+        "the kit or laboratory says which", tuple(choices)))
 
 
 def _several_columns(
     candidates: list[int], measures: Sequence[Measure], readings: ByMeasure, result: Resolution
 ) -> None:
-    """Columns for one field fill each other's gaps; where two have values in one row, one is told or asked for."""
+    """Columns for one field fill each other's gaps; if two have values in one row, one is mapped or asked for."""
     for field in MEASURED.values():
         same = [i for i in candidates if measures[i].meaning.field is field]
         if len(same) < 2:
             continue
         both = any(set(readings[a]) & set(readings[b]) for a in same for b in same if a < b)
         names = " and ".join(f'"{measures[i].name}"' for i in same)
-        preferred = [i for i in same if measures[i].meaning.told]
+        preferred = [i for i in same if measures[i].meaning.mapped]
         if not both:
             if not all(measures[i].variable for i in same):
                 result.remarks.append(f"{names} never have a value in the same row; together they fill {field.label}")
         elif len(preferred) == 1:
             for i in set(same) - set(preferred):
                 result.unused.append((measures[i].name, f"is not needed: {field.label} is taken from "
-                                                        f'"{measures[preferred[0]].name}", as told'))
+                                                        f'"{measures[preferred[0]].name}", as the mapping says'))
                 candidates.remove(i)
         else:
+            them = "both" if len(same) == 2 else "all"
             result.questions.append(Question(
-                f"columns {names}", f"each has values for {field.label} in the same rows; leave out all but one",
+                f"columns {names}", f"{them} have values for {field.label} in the same rows; leave out all but one",
                 tuple((map_option(measures[i].name, LEAVE_OUT), "") for i in same),
             ))
 
@@ -144,11 +149,11 @@ def _use(
     meaning, field = measure.meaning, measure.meaning.field
     assert field is not None
     unit, basis, stated = meaning.unit, meaning.basis, meaning.stated
-    known = ["as told"] if meaning.told and meaning.unit else []
+    known = ["as the mapping says"] if meaning.mapped and meaning.unit else []
     numbers = [reading for reading in found.values() if reading.number is not None]
     if field.key in units:
-        told_unit, told_basis = unit_of_text(field, units[field.key].split(":"), f"the unit of {field.key}")
-        unit, basis, stated, known = told_unit or unit, told_basis or basis, stated or bool(told_basis), ["as told"]
+        given_unit, given_basis = unit_of_text(field, units[field.key].split(":"), f"the unit of {field.key}")
+        unit, basis, stated, known = given_unit or unit, given_basis or basis, stated or bool(given_basis), ["as given"]
     if unit is None and field.kind == "hardness" and basis == "CaCO3":
         unit = HARDNESS_MG
     if unit is None and numbers and all(reading.unit for reading in numbers):
@@ -169,16 +174,16 @@ def _use(
             result.questions.append(_basis_question(measure, field, basis))
             return
         if not stated:
-            known.append(f"as {basis} because the name says so")
+            known.append(f"as {basis}, because the heading says so")
     result.uses[position] = Use(field, unit, basis or field.basis, "; ".join(known))
 
 
 def _proven_unit(field: Field, values: Sequence[float]) -> tuple[Unit | None, str]:
-    """The unit that goes without saying, or that all the values prove, and how that is known; else None."""
+    """The only unit possible, or the one that all the values prove, and how that is known; else None."""
     if field.kind == "ph":
         return PH_UNIT, ""
     if field.kind == "concentration":
-        return MG_PER_LITRE, "no unit is named, so mg/L or ppm, which are the same here"
+        return MG_PER_LITRE, "no unit is named; mg/L and ppm are the same here"
     if field.kind == "hardness" or not values:
         return None, ""
     low, high = min(values), max(values)
@@ -189,17 +194,17 @@ def _proven_unit(field: Field, values: Sequence[float]) -> tuple[Unit | None, st
             inside = not any(any(field.quantity.outside(value, unit.system)) for value in values)
             if inside and sum(outside) * 2 >= len(values):
                 limits = field.quantity.expected(other.system).removeprefix("a number ")
-                return unit, f"no unit is named, and {span} cannot be {other.label}, which are {limits}"
+                return unit, f"no unit is named, but {span} cannot all be {other.label}, which range {limits}"
     if field.kind == "oxygen" and low >= 0 and high <= _OXYGEN_MG_UP_TO:
-        return MG_PER_LITRE, f"no unit is named, and fish would not live in {span} as percent of saturation"
+        return MG_PER_LITRE, f"no unit is named, but fish could not live if {span} were percent of saturation"
     if field.kind == "conductivity" and low > _CONDUCTIVITY_MICRO_FROM:
-        return MICROSIEMENS, f"no unit is named, and {span} would be beyond the limit as mS/cm"
+        return MICROSIEMENS, f"no unit is named, but {span} would be out of limits as mS/cm"
     return None, ""
 
 
 def _span(found: Mapping[int, Reading]) -> str:
     numbers = [reading.number for reading in found.values() if reading.number is not None]
-    return f"{min(numbers):g} to {max(numbers):g}" if numbers else "without numbers"
+    return f"from {min(numbers):g} to {max(numbers):g}" if numbers else "with no number in it"
 
 
 def _unit_question(measure: Measure, field: Field, found: Mapping[int, Reading]) -> Question:
@@ -208,28 +213,36 @@ def _unit_question(measure: Measure, field: Field, found: Mapping[int, Reading])
         "oxygen": ((MG_PER_LITRE, "mg/L"),),
         "conductivity": ((MICROSIEMENS, "uS/cm"), (MILLISIEMENS, "mS/cm")),
     }
-    choices = [(map_option(measure.name, f"{field.key}:{text}"), unit.label)
+    choices = [(map_option(measure.name, f"{field.key}:{text}"), f"if it is in {unit.label}")
                for unit, text in options.get(field.kind, ())]
     if field.kind == "hardness":
-        choices = [(map_option(measure.name, f"{field.key}:{text}"), meaning) for text, meaning in (
-            ("mg/L", "mg/L or ppm, as CaCO3"), ("dH", "German degrees"), ("gpg", "grains per US gallon"),
+        choices = [(map_option(measure.name, f"{field.key}:{text}"), f"if it is in {unit}") for text, unit in (
+            ("mg/L", "mg/L or ppm as CaCO3"), ("dH", "German degrees"), ("gpg", "grains per US gallon"),
             ("meq/L", "meq/L"), ("fH", "French degrees"))]
     if field.kind == "oxygen":
-        choices.append((map_option(measure.name, LEAVE_OUT), "percent of saturation: the log works that out from mg/L"))
-    return Question(str(measure), f"{field.label} without a unit, {_span(found)}", tuple(choices))
+        choices.append((map_option(measure.name, LEAVE_OUT), f"leaves the column out: if it {PERCENT_UNUSED}"))
+    return Question(str(measure), f"this is {field.label}, {_span(found)}, but its unit is not given", tuple(choices))
+
+
+def _as_basis(field: Field, basis: str) -> str:
+    """A basis with an example: "as NH3 (1 mg/L as NH3 is 0.822 mg/L as N)"."""
+    element = field.basis if field.basis in ("N", "P") else next(one for one in field.bases if one in ("N", "P"))
+    other = element if basis != element else next(one for one in field.bases if one != element)
+    also = f", also written {_ALSO_WRITTEN[field.key]}" if basis == element else ""
+    return f"as {basis}{also} (1 mg/L as {basis} is {to_basis(field, 1.0, basis, other):.3g} mg/L as {other})"
 
 
 def _basis_question(measure: Measure, field: Field, guess: str) -> Question:
     bases = sorted(field.bases, key=lambda basis: basis != guess)
-    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"as {_IN_WORDS.get(basis, basis)}")
+    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"if it is {_as_basis(field, basis)}")
                     for basis in bases)
-    why = ("does not say in which basis it is" if not guess else
-           f"would be as {guess} by its name, but another column for {field.label} is in another basis")
-    return Question(str(measure), f"{field.label} {why}", choices)
+    why = ("but its basis is not given" if not guess else
+           f"as {guess} by its heading, but another column for {field.label} is in another basis")
+    return Question(str(measure), f"this is {field.label}, {why}", choices)
 
 
-def told_apart(use: Use, reading: Reading) -> Use | None:
-    """The use for one value, with the unit that stands behind the number, or None where that is none."""
+def use_for(use: Use, reading: Reading) -> Use | None:
+    """The use for one value, with the unit that stands after the number, or None if that is not a known unit."""
     if not reading.unit:
         return use
     named = unit_and_basis(use.field, words(reading.unit))

@@ -1,4 +1,4 @@
-"""How a sensor's long record is laid out, told from its first rows, so that all the others can be read in pieces."""
+"""How a sensor's long record is laid out, taken from its first rows, so that the others can be read in pieces."""
 
 from __future__ import annotations
 
@@ -10,18 +10,18 @@ from typing import IO
 
 import pandas
 
+from pailbook.workbook.readings.answers import Mapped, NeedsAnswer, Question, ReadingsError, decimal_sign, open_columns
 from pailbook.workbook.readings.columns import UNUSED, meaning_of, recognise
 from pailbook.workbook.readings.dates import DMY, MDY, ORDERS, read_stamp
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.moments import site_zone
 from pailbook.workbook.readings.table import comma_hint, read_beginning
-from pailbook.workbook.readings.told import Mapped, NeedsAnswer, Question, ReadingsError, decimal_sign, open_columns
 from pailbook.workbook.readings.values import MISSING
 
 MEAN, LOWEST, HIGHEST = "mean", "lowest", "highest"
 FIGURES = (MEAN, LOWEST, HIGHEST)
-# Fish have to live through the day's lowest oxygen, and ammonia is the most toxic at its highest pH. Common practice,
-# no source.
+# Fish have to live through the day's lowest oxygen, and ammonia is most toxic at the highest pH. Common practice, no
+# source.
 _USUAL = {"oxygen": LOWEST, "ph": HIGHEST}
 
 
@@ -36,11 +36,11 @@ class Layout:
     headings: tuple[str, ...]
     skip: int  # lines above the rows
     date: str
-    time: str  # "" where the date's column has it, or there is none
+    time: str  # "" if the date's column has it, or there is none
     system_column: str
     system: str  # of rows that name none
     fields: Mapping[str, str]  # by heading of a measured column
-    variable: str  # of a record with a row a value; "" in any other
+    variable: str  # of a record with one row per value; "" in any other
     value: str
     unit: str
     mapping: tuple[Mapped, ...]
@@ -57,7 +57,7 @@ class Layout:
     def read(
         self, rows: int, source: Path | IO[bytes] | None = None, beginning: bool = True
     ) -> Iterator[pandas.DataFrame]:
-        """The rows, so many at once; of the file, or of a block of it, which may be its beginning or not."""
+        """The rows in pieces of that many; of the file, or of a block of it, which may be its beginning or not."""
         texts = [heading for heading in self.used if heading not in self.fields and heading != self.value]
         try:
             with pandas.read_csv(
@@ -74,12 +74,12 @@ class Layout:
             raise ReadingsError(f"{self.path} has a row with more cells than there are headings"
                                 f"{comma_hint(self.delimiter)}; nothing was written") from None
         except (pandas.errors.ParserError, UnicodeError) as reason:
-            raise ReadingsError(f"{self.path} cannot be read on ({reason}); nothing was written") from None
+            raise ReadingsError(f"{self.path} cannot be read to its end ({reason}); nothing was written") from None
 
     def field_of(self, name: str, unit: str = "") -> str:
         """The measured field of a column or variable, or ""."""
-        told = next((mapped for mapped in self.mapping if mapped.heading == name), None)
-        field = meaning_of(name, unit, told).field
+        mapped = next((one for one in self.mapping if one.heading == name), None)
+        field = meaning_of(name, unit, mapped).field
         return field.key if field else ""
 
     def figure_of(self, field: str) -> str:
@@ -89,7 +89,7 @@ class Layout:
 
 def _next(pieces: Iterator[pandas.DataFrame]) -> pandas.DataFrame | None:
     with warnings.catch_warnings():
-        warnings.simplefilter("error", pandas.errors.ParserWarning)  # that it leaves out cells
+        warnings.simplefilter("error", pandas.errors.ParserWarning)  # which says that cells are left out
         return next(pieces, None)
 
 
@@ -104,7 +104,7 @@ def layout_of(
     NeedsAnswer
         With all questions that the first rows leave open.
     ReadingsError
-        When the file or an option cannot be used.
+        If the file or an option cannot be used.
     """
     decimal = decimal_sign(decimal)
     if timezone is not None:
@@ -114,15 +114,15 @@ def layout_of(
             raise ReadingsError(f'the figure "{field}={figure}" is not understood; expected one of the fields '
                                 f"{', '.join(MEASURED)}, and {', '.join(FIGURES)}")
         if (field, figure) == ("ph", MEAN):
-            raise ReadingsError('the figure "ph=mean" is refused: pH is a logarithm, and water buffers it, so that a '
-                                f"mean of it is no reading; expected {LOWEST} or {HIGHEST}")
+            raise ReadingsError('the figure "ph=mean" is refused: pH is a logarithm and water buffers it, so its mean '
+                                f"is not a pH that the water had; expected {LOWEST} or {HIGHEST}")
     names = {mapped.heading for mapped in mapping}
     top = read_beginning(path, lambda text: bool(text) and (text in names or recognise(text).role != UNUSED))
-    told = {mapped.heading: mapped for mapped in mapping}
-    if missing := [name for name in told if name not in top.headings]:
-        raise ReadingsError(f'the mapping names "{missing[0]}", which is no column; the columns are: '
+    by_heading = {mapped.heading: mapped for mapped in mapping}
+    if missing := [name for name in by_heading if name not in top.headings]:
+        raise ReadingsError(f'the mapping names "{missing[0]}", but there is no such column; the columns are: '
                             + ", ".join(f'"{heading}"' for heading in top.headings))
-    meanings = {heading: meaning_of(heading, "", told.get(heading)) for heading in top.headings}
+    meanings = {heading: meaning_of(heading, "", by_heading.get(heading)) for heading in top.headings}
     place = {role: next((h for h, meaning in meanings.items() if meaning.role == role), "")
              for role in ("date", "time", "datetime", "system", "variable", "value", "unit")}
     date = place["datetime"] or place["date"] or place["time"]
@@ -134,8 +134,8 @@ def layout_of(
     order = _order(texts, day_first, questions)
     zoned = any(read_stamp(text).zone for text in texts)
     if zoned and not timezone:
-        questions.append(Question("time zone", f'the times carry a zone ("{texts[0]}"), and a day begins when it does '
-                                  "on the wall", (("--timezone AREA/CITY", "the site's zone"),)))
+        questions.append(Question("time zone", f'the times carry a time zone ("{texts[0]}"), but a day begins at '
+                                  "midnight of the site", (("--timezone AREA/CITY", "the site's zone"),)))
     if questions:
         raise NeedsAnswer(str(path), questions)
     return Layout(
@@ -146,14 +146,14 @@ def layout_of(
 
 
 def _order(texts: Sequence[str], day_first: bool | None, questions: list[Question]) -> str:
-    """The order of day and month; the later rows are held to it."""
+    """The order of day and month; later rows must keep to it."""
     dated = [stamp.dates for stamp in map(read_stamp, texts) if stamp.dates]
     possible = [order for order in ORDERS if all(order in dates for dates in dated)]
     if day_first is not None:
         return DMY if day_first else MDY
     if {DMY, MDY} <= set(possible) and any(dates[DMY] != dates[MDY] for dates in dated):
         questions.append(Question("order of the dates", f'"{texts[0]}" can be read in two ways', (
-            ("--day-first", "day before month"), ("--month-first", "month before day"))))
+            ("--day-first", "reads the day first"), ("--month-first", "reads the month first"))))
     return possible[0] if possible else DMY
 
 
@@ -163,6 +163,6 @@ def figures_of(texts: Sequence[str]) -> dict[str, str]:
     for text in texts:
         name, equals, figure = (part.strip() for part in text.partition("="))
         if not equals:
-            raise ReadingsError(f'the figure "{text}" is not understood; expected for instance "oxygen=mean"')
+            raise ReadingsError(f'the figure "{text}" is not understood; expected FIELD=FIGURE, such as "oxygen=mean"')
         found[name] = figure
     return found

@@ -1,4 +1,4 @@
-"""A record reduced by several processes, or a cluster, through Dask: for those whose records outgrow one machine.
+"""A record reduced by several processes or by a cluster, through Dask, if it is too long for one process.
 
 Dask is an extra: pip install distributed.
 """
@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import pandas
 
 from pailbook.files import scratch
+from pailbook.workbook.readings.answers import ReadingsError
 from pailbook.workbook.readings.daily import ROWS_AT_ONCE, Days, Pieces, combined, partial_sums
 from pailbook.workbook.readings.sensor import Layout
-from pailbook.workbook.readings.told import ReadingsError
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -35,12 +35,13 @@ def on_cluster(workers: int | str) -> Iterator[Pieces]:
     Raises
     ------
     ReadingsError
-        When Dask is not installed.
+        If Dask is not installed.
     """
     try:
         from distributed import Client, LocalCluster
     except ImportError:
-        raise ReadingsError("several processes need Dask; install it with: pip install distributed") from None
+        raise ReadingsError("several processes need Dask, which is not installed; install it with: pip install "
+                            "distributed") from None
     if isinstance(workers, str):
         with Client(workers) as client:  # type: ignore[no-untyped-call]
             yield lambda layout: from_cluster(layout, client)
@@ -48,7 +49,7 @@ def on_cluster(workers: int | str) -> Iterator[Pieces]:
     from dask import config
 
     with scratch() as folder, config.set({"temporary-directory": str(folder)}):  # else it leaves one of its own behind
-        # A page that nobody looks at, on any free port: on its usual one a second run on this machine would be warned.
+        # Nobody looks at this page, so it takes any free port: on the usual one a second run would print a warning.
         page = "127.0.0.1:0"
         cluster = LocalCluster(n_workers=workers, threads_per_worker=1, dashboard_address=page)  # type: ignore[no-untyped-call]
         with cluster, Client(cluster) as client:  # type: ignore[no-untyped-call]
@@ -62,8 +63,8 @@ def from_cluster(layout: Layout, client: Client) -> Iterator[pandas.DataFrame]:
     from distributed import as_completed
 
     if "16" in layout.encoding:
-        raise ReadingsError(f"{layout.path} is UTF-16 text, whose lines cannot be told apart block by block; save it "
-                            "as UTF-8, or leave out --workers")
+        raise ReadingsError(f"{layout.path} is UTF-16 text, which several processes cannot share; save it as UTF-8, "
+                            "or leave out --workers")
     _, blocks = read_bytes(  # type: ignore[no-untyped-call]
         str(layout.path), blocksize=BLOCK, delimiter=b"\n", sample=False)
     partial = delayed(_partial)

@@ -20,7 +20,7 @@ from pailbook.hosts.areas import LAST_COLUMN
 from pailbook.workbook.archive import OLD_FORMAT
 from pailbook.workbook.contents import Workbook
 from pailbook.workbook.package import WorkbookError
-from pailbook.workbook.readings.told import ReadingsError
+from pailbook.workbook.readings.answers import ReadingsError
 
 DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
 _SEARCHED = 30  # rows from the top among which the headings are looked for
@@ -55,14 +55,14 @@ def read_table(path: Path, recognised: Recognised) -> Table:
     Raises
     ------
     ReadingsError
-        Naming the file, and what is missing or broken in it.
+        Names the file, and what is missing or broken in it.
     """
     check_readable(path, ReadingsError)
     if path.suffix.casefold() in (".xlsx", ".xlsm"):
         rows, remarks = _workbook_rows(path)
         return _table(path, rows, recognised, remarks, "")
     text, encoding = _decoded(path, path.read_bytes())
-    remarks = [f"the file is read as {encoding}"] if encoding != "UTF-8" else []
+    remarks = [f"the file was read as {encoding}"] if encoding != "UTF-8" else []
     delimiter, first = "", _FIRST_LINE.fullmatch(text.partition("\n")[0].strip())
     if first is not None and first[1] in DELIMITERS:
         delimiter = first[1]
@@ -83,7 +83,7 @@ class Beginning:
 
 
 def read_beginning(path: Path, recognised: Recognised) -> Beginning:
-    """The beginning of a delimited text, however long the file is. Raises as `read_table` does."""
+    """The beginning of a delimited text of any length. Raises as `read_table` does."""
     check_readable(path, ReadingsError)
     with path.open("rb") as file:
         data = file.read(_BEGINNING)
@@ -101,7 +101,7 @@ def read_beginning(path: Path, recognised: Recognised) -> Beginning:
 
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:
     if data.startswith((b"PK\3\4", OLD_FORMAT)):
-        raise ReadingsError(f"{path} is a workbook or an archive, not a text; save the record as .csv")
+        raise ReadingsError(f"{path} is a workbook or an archive, not a text file; save the record as .csv")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         encodings = ["utf-16"]
     elif abs(data[1:200:2].count(0) - data[0:200:2].count(0)) > len(data[:200]) // 4:  # every other byte
@@ -116,14 +116,14 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
             continue
         if "\0" in text:
             number = text.count("\n", 0, text.index("\0")) + 1
-            raise ReadingsError(f"{path}, line {number}: has zero bytes, which a logger may leave that lost power; "
-                                "take them out; nothing was read")
+            raise ReadingsError(f"{path}, line {number}: has zero bytes, as a logger leaves them when it loses power; "
+                                "remove them; nothing was read")
         return text, names.get(encoding, encoding.upper())
-    raise ReadingsError(f"{path} is no text in UTF-8, UTF-16 or Windows-1252; save the record as CSV")
+    raise ReadingsError(f"{path} is not a text in UTF-8, UTF-16 or Windows-1252; save the record as .csv")
 
 
 def _delimiter(text: str, recognised: Recognised) -> str:
-    """The delimiter under which most headings are known, and then most rows are of one length."""
+    """The delimiter with which most headings are known, and then most rows have the same length."""
     sample = text[:200_000]
 
     def merit(delimiter: str) -> tuple[int, float]:
@@ -146,11 +146,11 @@ def _rows(path: Path, text: str, delimiter: str) -> list[Row]:
         for number, cells in enumerate(reader, start=1):
             if len(cells) > LAST_COLUMN:
                 raise ReadingsError(f"{path}, row {number}: has {len(cells)} cells; expected at most {LAST_COLUMN}, "
-                                    "as a sheet has")
+                                    "the number of columns of a sheet")
             rows.append((number, [_unmarked(cell.strip()) for cell in cells]))
     except csv.Error as reason:
-        raise ReadingsError(f"{path}, line {reader.line_num}: the quotes or cells are broken ({reason}); nothing "
-                            "was read") from None
+        raise ReadingsError(f"{path}, line {reader.line_num}: the quotes or cells are broken ({reason}); nothing was "
+                            "read") from None
     return rows
 
 
@@ -160,8 +160,8 @@ def too_long(cells: int, headings: int, delimiter: str) -> str:
 
 
 def comma_hint(delimiter: str) -> str:
-    """The likely reason for a cell too many in a record with that delimiter."""
-    return "; a decimal comma that is not in quotes?" if delimiter == "," else ""
+    """The likely reason for an extra cell in a record with that delimiter."""
+    return "; perhaps a decimal comma is not in quotes" if delimiter == "," else ""
 
 
 def marked(text: str) -> str:
@@ -175,7 +175,7 @@ def _unmarked(text: str) -> str:
 
 def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
     try:
-        titles = list(Workbook(path).worksheets)  # which takes nothing that is damaged, protected or a trap
+        titles = list(Workbook(path).worksheets)  # which refuses what is damaged, protected or a trap
         if not titles:
             raise ReadingsError(f"{path} has no sheet with cells")
         with warnings.catch_warnings():
@@ -192,10 +192,10 @@ def _workbook_rows(path: Path) -> tuple[list[Row], list[str]]:
         raise ReadingsError(str(reason)) from None
     except ReadingsError:
         raise
-    except Exception as reason:  # whatever the library makes of a file that is odd
+    except Exception as reason:  # the library may raise anything for an odd file
         raise ReadingsError(f"{path} cannot be read as a workbook ({reason})") from None
-    others = f'; not read: {", ".join(names[1:])}' if names[1:] else ""
-    return rows, [f'sheet "{names[0]}" is read{others}']
+    others = f'; these were not: {", ".join(names[1:])}' if names[1:] else ""
+    return rows, [f'the sheet "{names[0]}" was read{others}']
 
 
 def _as_text(cell: Any) -> str:
@@ -211,11 +211,11 @@ def _as_text(cell: Any) -> str:
 def _table(path: Path, rows: Sequence[Row], recognised: Recognised, remarks: list[str], delimiter: str) -> Table:
     filled = [row for row in rows if any(row[1])]
     if not filled:
-        raise ReadingsError(f"{path} is empty; expected a row of headings and rows of readings")
+        raise ReadingsError(f"{path} is empty; expected a row of headings and rows of readings below it")
     top = max(filled[:_SEARCHED], key=lambda row: sum(map(recognised, row[1][:_WIDEST])))  # the first of equals
     above = filled[: filled.index(top)]
     if above:
-        remarks = [*remarks, f"the headings are in row {top[0]}; above them: " +
+        remarks = [*remarks, f"the headings are in row {top[0]}; the rows above them were not read: " +
                    ", ".join(f'"{" ".join(filter(None, cells))}"' for _, cells in above[:5])]
     width = max(i for i, cell in enumerate(top[1], start=1) if cell)
     headings = _distinct(top[1][:width])

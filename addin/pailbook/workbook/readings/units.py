@@ -23,7 +23,7 @@ class Unit:
 
     @property
     def percent(self) -> bool:
-        """Whether it is percent of saturation, which the log works out for itself."""
+        """Whether it is percent of saturation, which the log calculates itself."""
         return self.label == "%"
 
 
@@ -80,7 +80,7 @@ def _split_basis(word: str) -> list[str]:
 
 
 def unit_and_basis(field: Field, found: Sequence[str]) -> tuple[Unit | None, str] | None:
-    """The unit and the basis ("" where not said) that the words name for this field, or None if they do not.
+    """The unit and the basis ("" if there is none) that the words name for this field, or None if they do not.
 
     Words that are both, such as N in "mg N/L", are read as the basis.
     """
@@ -110,7 +110,7 @@ def known_units(field: Field) -> str:
 
 
 def in_basis(basis: str) -> str:
-    """The unit of a value typed in that basis, as the log's headings say it: mg/L as NO3, °dH, grains/US gal."""
+    """The unit of a value typed in that basis, as the log's headings write it: mg/L as NO3, °dH, grains/US gal."""
     return {"dH": "°dH", "fH": "°fH", "gpg": "grains/US gal", "meq": "meq/L"}.get(basis, f"mg/L as {basis}")
 
 
@@ -124,7 +124,7 @@ def to_kept(field: Field, value: float, unit: Unit, basis: str) -> float:
 def to_basis(field: Field, value: float, basis: str, wanted: str) -> float:
     """A value converted between two bases of the field, with the factors of the catalogue's own functions.
 
-    Their limits are left aside: nonsense is judged afterwards, by the field's.
+    Their limits do not apply here: nonsense is judged afterwards, by the field's limits.
     """
     if basis == wanted or not field.bases:
         return value

@@ -1,6 +1,6 @@
 """One value as a person or a meter writes it: decimal commas, "<0.25", "trace", blanks, a unit after the number.
 
-A comma before exactly three digits may be a decimal or a thousands sign; only the record as a whole can tell which.
+A comma before exactly three digits may be a decimal or a thousands sign; only the record as a whole shows which.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ MISSING = frozenset(
      "n.t.", "not tested", "not measured", "<na>")
 )
 _TRACES = {
-    "trace": "seen, but too little to read a number", "traces": "seen, but too little to read a number",
-    "tr": "seen, but too little to read a number", "nd": "not detected, and no limit of detection is given",
-    "n.d.": "not detected, and no limit of detection is given",
-    "not detected": "not detected, and no limit of detection is given",
-    "bdl": "below detection, and the limit is not given", "<dl": "below detection, and the limit is not given",
-    "<lod": "below detection, and the limit is not given", "<mdl": "below detection, and the limit is not given",
-    "<loq": "below detection, and the limit is not given", "udl": "below detection, and the limit is not given",
+    "trace": "was seen, but too little to read a number", "traces": "was seen, but too little to read a number",
+    "tr": "was seen, but too little to read a number", "nd": "was not detected, and no limit of detection is given",
+    "n.d.": "was not detected, and no limit of detection is given",
+    "not detected": "was not detected, and no limit of detection is given",
+    "bdl": "is below detection, and the limit is not given", "<dl": "is below detection, and the limit is not given",
+    "<lod": "is below detection, and the limit is not given", "<mdl": "is below detection, and the limit is not given",
+    "<loq": "is below detection, and the limit is not given", "udl": "is below detection, and the limit is not given",
 }
 _VALUE = re.compile(
     r"(?P<sign><=|>=|<|>|~)?(?P<number>[+-]?[0-9.,' ]*[0-9][.,]?(?:[eE][+-]?[0-9]+)?)(?P<unit>.*)", re.S)
@@ -34,17 +34,17 @@ _PLAIN = re.compile(r"[0-9]*\.?[0-9]*")
 
 @dataclass(frozen=True)
 class Reading:
-    """A value taken apart. With neither number nor problem the place was blank.
+    """A value taken apart. With neither number nor problem the cell was blank.
 
     `sign` is "<", ">" or "~", which stands for any doubt that was written down;
-    `told` marks a problem that tells something all the same, such as "trace".
+    `noteworthy` marks a text that is not a number but says something all the same, such as "trace".
     """
 
     number: float | None = None
     sign: str = ""
     unit: str = ""
     problem: str = ""
-    told: bool = False
+    noteworthy: bool = False
 
     @property
     def blank(self) -> bool:
@@ -62,21 +62,21 @@ def read_value(text: str, decimal: str = POINT) -> Reading:
     if low in MISSING:
         return Reading()
     if low in _TRACES:
-        return Reading(problem=_TRACES[low], told=True)
+        return Reading(problem=_TRACES[low], noteworthy=True)
     match = _VALUE.fullmatch(text)
     if match is None:
         infinite = low.lstrip("+-") in ("inf", "infinity", "∞")
         return Reading(problem="is not a finite number" if infinite else "is not a number")
     if _RANGE.fullmatch(text):
-        return Reading(problem="is a range, not one number", told=True)
+        return Reading(problem="is a range, not one number", noteworthy=True)
     sign, unit = (match["sign"] or "").rstrip("="), match["unit"].strip()
     if unit.startswith("+"):
         sign, unit = sign or ">", unit[1:].strip()
     if unit and not unit.strip("*?!#"):
-        sign, unit = sign or "~", ""  # whoever wrote it had a doubt, which the note tells
+        sign, unit = sign or "~", ""  # somebody marked a doubt, which goes into the note
     digits = _point_only(match["number"].strip(), decimal)
     if digits is None:
-        return Reading(problem="is not a number whose decimal and thousands signs can be told apart")
+        return Reading(problem="is not a number with clear decimal and thousands signs")
     number = float(digits)
     if not math.isfinite(number):
         return Reading(problem="is not a finite number")
@@ -120,7 +120,7 @@ def _either(number: str) -> bool:
 
 
 def _point_only(number: str, decimal: str) -> str | None:
-    """The number as Python writes it, or None where its points and commas make no sense."""
+    """The number as Python writes it, or None if its points and commas make no sense."""
     sign = "-" if number.startswith("-") else ""
     exponent = re.search(r"[eE][+-]?[0-9]+$", number)
     bare = _bare(number)

@@ -1,4 +1,4 @@
-"""What a row of water tests comes to, worked out with our functions, without the workbook's own formulas.
+"""What is calculated from a row of water tests, with the add-in's functions and without the workbook's own formulas.
 
 So a formula that somebody typed over hides nothing.
 """
@@ -15,18 +15,18 @@ from pailbook.outcomes import Outcome
 IN_BASIS = {"tan_n": "tan", "no2": "nitrite", "no3": "nitrate", "po4": "phosphate"}
 
 
-def worked_out(
+def calculated(
     record: Mapping[str, Any], factors: Mapping[str, float], elevation: float, units: str
 ) -> tuple[dict[str, Any], bool]:
-    """What a row comes to, by the keys of the log's own results, and whether all that could be asked has an answer.
+    """What is calculated from a row, by the keys of the log's own results, and whether nothing was refused.
 
     Parameters
     ----------
     record : the readings as typed.
-    factors : how many of the log's working unit one typed unit is.
-    elevation, units : in use; of the log.
+    factors : how many units in which the log calculates one typed unit is.
+    elevation, units : the elevation of the system; the unit system of the log.
 
-    None stands where a reading is missing or there is no answer.
+    A result is None if a reading is missing or the function refused the readings.
     """
     found: dict[str, Any] = {}
     for result, key in IN_BASIS.items():

@@ -1,7 +1,7 @@
-"""What a record does not say and its owner must tell, and how they tell it: HEADING=FIELD[:UNIT or basis].
+"""What a record leaves open and its owner answers, and how the answer is written: HEADING=FIELD[:UNIT or basis].
 
-A mapping text names a column (or, in a record with one value a row, a variable) and what it is:
-"Temp=temperature:F", "NH3 kit=tan:NH3", "Lab nitrate=nitrate:ug/L:N", "Depth=-" for a column to leave out.
+A mapping text names a column (or, in a record with one value per row, a variable) and what it is:
+"Temp=temperature:F", "Ammonia drops=tan:NH3", "Lab nitrate=nitrate:ug/L:N", "Depth=-" for a column to leave out.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from pailbook.outcomes import BadInput
 
 
 class ReadingsError(BadInput):
-    """A record, a log or an option that cannot be used; the message says which, and what was expected."""
+    """A record, a log or an option that cannot be used; the message says which one, and what was expected."""
 
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to be told: what it is about, what was found, and the choices, each as its option text and meaning."""
+    """One thing to answer: what it is about, what was found, and the choices, each as its option text and meaning."""
 
     about: str
     found: str
@@ -34,40 +34,41 @@ class Question:
 
 
 class NeedsAnswer(ReadingsError):
-    """The record leaves open what its owner must tell; `questions` lists all of it at once."""
+    """The record leaves something open that only its owner knows; `questions` lists all of it at once."""
 
     def __init__(self, source: str, questions: Iterable[Question]) -> None:
         self.questions = tuple(dict.fromkeys(questions))
         many = "these questions" if len(self.questions) > 1 else "this question"
-        super().__init__(f"{source}: nothing was put in; answer {many} first\n" +
+        super().__init__(f"{source}: nothing was written; first answer {many} with one of the options shown\n" +
                          "\n".join(str(question) for question in self.questions))
 
 
 def open_columns(
     path: Path, headings: Sequence[str], *, measured: bool, dated: bool, placed: bool
 ) -> list[Question]:
-    """What to ask of a record without a column of dates, or without one that names the system.
+    """What to ask about a record that has no column of dates, or none that names the system.
 
     Parameters
     ----------
-    measured, dated, placed : whether a column of readings, of dates, of systems (or a system told) is known.
+    measured, dated, placed : whether a column of readings, of dates and of systems is known; a system that was given
+        for all rows counts as one.
 
     Raises
     ------
     ReadingsError
-        Where no column of readings is known, since nothing is left to ask about then.
+        If no column of readings is known, since nothing is left to ask about then.
     """
     columns, questions = ", ".join(f'"{heading}"' for heading in headings), []
     if not measured:
-        raise ReadingsError(f"{path}: no column of readings is recognised among {columns}; name them, for instance "
-                            f'{map_option(headings[-1], "ph")}')
+        raise ReadingsError(f"{path}: no column of readings was recognised among {columns}; say which column is which, "
+                            f'for instance {map_option(headings[-1], "ph")}')
     if not dated:
-        questions.append(Question("date", f"no column of dates is recognised among {columns}", (
-            (map_option(headings[0], "date"), "names the column"),)))
+        questions.append(Question("date", f"no column of dates was recognised among {columns}", (
+            (map_option(headings[0], "date"), "if this column holds the dates"),)))
     if not placed:
-        questions.append(Question("system", "no column that names the system is recognised", (
-            ("--system NAME", "all readings are of this system"),
-            (map_option(headings[0], "system"), "names the column"))))
+        questions.append(Question("system", "no column with the name of the system was recognised", (
+            ("--system NAME", "if all readings are from one system"),
+            (map_option(headings[0], "system"), "if this column names the system"))))
     return questions
 
 
@@ -84,11 +85,11 @@ LEAVE_OUT = "-"
 DECIMAL_SIGNS = {"point": ".", "comma": ","}
 
 
-def decimal_sign(told: str) -> str:
-    """The decimal sign that was told, in words or itself. ReadingsError where it is neither."""
-    sign = DECIMAL_SIGNS.get(told, told)
+def decimal_sign(given: str) -> str:
+    """The decimal sign that was given, as a word or as the sign itself. ReadingsError if it is neither."""
+    sign = DECIMAL_SIGNS.get(given, given)
     if sign not in DECIMAL_SIGNS.values():
-        raise ReadingsError(f"the decimal sign is {told!r}; {there_are(told, DECIMAL_SIGNS)}")
+        raise ReadingsError(f"the decimal sign is {given!r}; {there_are(given, DECIMAL_SIGNS)}")
     return sign
 
 
@@ -109,5 +110,5 @@ def mapping_texts(mapping: Iterable[str] | Mapping[str, str] | None) -> list[Map
 
 
 def map_option(heading: str, target: str) -> str:
-    """The option text that tells what a column is."""
+    """The option text that says what a column is."""
     return f'--map "{heading}={target}"'
