@@ -1,4 +1,7 @@
-"""Dosing plans for the tests: blank and filled, in both unit systems, by both engines, and what is typed into them."""
+"""Dosing plans for the tests: blank and filled, in both unit systems, by both engines, and what is typed into them.
+
+The system is North raft of the scenario, a fortnight after the demo's season.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import calc
+from pailbook.demo.scenario import NORTH_RAFT
 from pailbook.hosts.engines import Formulas
 from pailbook.quantities import US, Quantity
 from pailbook.workbook.dosing_plan import readings, targets
@@ -23,33 +27,37 @@ from pailbook.workbook.recalc import load_model
 ROWS = 20
 Values = Mapping[tuple[str, str], Any]
 Inputs = dict[tuple[str, str], Any]
-FIRST_DAY = date(2026, 6, 1)
+FIRST_DAY = date(2026, 6, 15)
 AS_OF = FIRST_DAY + timedelta(days=12)
 
-# The worked case, metric: 1,400 L, band 25 to 35 mg/L PO4, a reading every third day, a kit with steps of 2.
+# The worked case, metric: target range 8 to 14 mg/L PO4, a reading every third day, a kit with a resolution of 0.5.
 SETUP: dict[str, Any] = {
-    "system": "Long trough", "volume": 1400.0, "temperature": 25.0, "ph_start": 6.6, "alkalinity_start": 40.0,
-    "alkalinity_resolution": 17.8, "calcium_start": 60.0, "sodium_start": 12.0, "days_between": 3,
+    "system": NORTH_RAFT.name, "volume": NORTH_RAFT.volume, "temperature": 23.5, "ph_start": 7.3,
+    "alkalinity_start": 100.0, "alkalinity_resolution": 5.0, "calcium_start": 38.0, "sodium_start": 9.0,
+    "days_between": 3,
 }
 TARGETS: dict[str, dict[str, Any]] = {
-    "phosphate": {"basis": "PO4", "resolution": 2.0, "kit_low": 0.0, "kit_high": 100.0, "low": 25.0, "high": 35.0,
+    "phosphate": {"basis": "PO4", "resolution": 0.5, "kit_low": 0.5, "kit_high": 25.0, "low": 8.0, "high": 14.0,
                   "product": "phosphoric acid"},
 }
 OTHER_TARGETS: dict[str, dict[str, Any]] = {
     "potassium": {"basis": "K", "resolution": 5.0, "low": 40.0, "high": 60.0, "product": "potassium sulfate"},
-    "calcium": {"basis": "Ca", "resolution": 10.0, "low": 40.0, "high": 80.0, "product": "calcium chloride dihydrate"},
-    "magnesium": {"basis": "Mg", "resolution": 5.0, "low": 15.0, "high": 30.0, "product": "magnesium sulfate heptahydrate"},
+    "calcium": {"basis": "Ca", "resolution": 2.0, "low": 35.0, "high": 50.0, "product": "calcium chloride dihydrate"},
+    "magnesium": {"basis": "Mg", "resolution": 1.0, "low": 6.0, "high": 12.0,
+                  "product": "magnesium sulfate heptahydrate"},
     "iron": {"basis": "Fe", "resolution": 0.25, "low": 1.0, "high": 2.0, "product": "iron chelate", "strength": 11.0},
 }
 STRENGTHS: dict[str, dict[str, float]] = {"phosphoric acid": {"strength": 75.0}}
-READ = (36.0, 34.0, 30.0, 28.0, 26.0)
+READ = (12.5, 11.5, 10.5, 9.5, 9.0)
 READINGS: list[dict[str, Any]] = [
     {"date": FIRST_DAY + timedelta(days=3 * i), "phosphate": value} for i, value in enumerate(READ)
 ]
 OTHER_READINGS: list[dict[str, Any]] = [
-    {"potassium": 60.0, "calcium": 70.0, "magnesium": 25.0, "iron": 2.0}, {}, {"potassium": 50.0, "iron": 1.5}, {},
-    {"potassium": 45.0, "calcium": 60.0, "magnesium": 20.0, "iron": 1.0},
+    {"potassium": 60.0, "calcium": 50.0, "magnesium": 10.0, "iron": 2.0}, {}, {"potassium": 50.0, "iron": 1.5}, {},
+    {"potassium": 45.0, "calcium": 42.0, "magnesium": 8.0, "iron": 1.0},
 ]
+CHANGED = 5.0  # % of the water, after the second reading of everything
+US_GALLONS = 819.0  # as a person types the 3,100 L
 
 
 @cache
@@ -96,22 +104,22 @@ def typed(
 
 
 def phosphate_with(**changed: Any) -> dict[str, dict[str, Any]]:
-    """The worked case's kit, band and product, some of it changed."""
+    """The worked case's kit, target range and product, some of it changed."""
     return {"phosphate": TARGETS["phosphate"] | changed}
 
 
 def everything(units: str, *, exactly: bool = False) -> Inputs:
     """The worked case with all nutrients, a pH to reach, a base, a dose given and water changed.
 
-    A US plan is of 370 gal, as a person types it, or of exactly as much water as a metric one.
+    A US plan has the volume that a person types, or exactly as much water as a metric one.
     """
     rows = [row | more for row, more in zip(READINGS, OTHER_READINGS)]
-    rows[1] = rows[1] | {"phosphate_dose": 2.0, "ph": 6.7, "alkalinity": 40.0, "changed": 5.0}
-    setup = SETUP | {"ph_target": 7.0, "ph_chemical": "potassium bicarbonate", "alkalinity_hold": 45.0,
+    rows[1] = rows[1] | {"phosphate_dose": 4.0, "ph": 7.3, "alkalinity": 100.0, "changed": CHANGED}
+    setup = SETUP | {"ph_target": 7.5, "ph_chemical": "potassium bicarbonate", "alkalinity_hold": 110.0,
                      "conductivity": 600.0}
     inputs = typed(units, setup, TARGETS | OTHER_TARGETS, rows)
     if units == US and not exactly:
-        inputs[place(plan(units).given("volume"))] = 370.0
+        inputs[place(plan(units).given("volume"))] = US_GALLONS
     return inputs
 
 

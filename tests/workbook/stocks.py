@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import csv
 import tempfile
 from collections.abc import Mapping
 from datetime import date, timedelta
 from functools import cache
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
 import calc
+from pailbook.demo.scenario import NORTH_RAFT
+from pailbook.demo.scenario import typed as typed_value
 from pailbook.hosts.engines import Formulas
 from pailbook.quantities import Quantity
 from pailbook.workbook.form import Plan
@@ -20,25 +24,38 @@ from plans import formulas as formulas
 from plans import place as place
 
 WEEKS = 24
-FIRST_DAY = date(2026, 4, 6)
+FIRST_DAY = date(2026, 6, 6)
 AS_OF = FIRST_DAY + timedelta(days=16)
 Values = Mapping[tuple[str, str], Any]
 Inputs = dict[tuple[str, str], Any]
 
-# The worked case, metric: 3,000 L, one cohort of tilapia there and one to come, gravel beds, one air pump.
+# The worked case, metric: North raft with the equipment of the demo's plan; feed conversion, deaths, protein, stones
+# and what plants take up are as the plan assumes them.
+_EQUIPMENT = ("media_volume", "media_kind", "air_flow", "stone_depth", "flow", "lift", "pipe_diameter", "pipe_length",
+              "elbows", "pump_head")
+
+
+def _of_the_demo(*keys: str) -> dict[str, Any]:
+    """What the demo's plan of North raft says of these."""
+    text = resources.files("pailbook.demo").joinpath("stocking-plan.csv").read_text(encoding="utf-8")
+    found = {row["what"]: typed_value(row["value"]) for row in csv.DictReader(text.splitlines())}
+    return {key: found[key] for key in keys}
+
+
 SETUP: dict[str, Any] = {
-    "system": "Long house", "volume": 3000.0, "temperature": 26.0, "alkalinity": 80.0, "plan_start": FIRST_DAY,
-    "media_volume": 700.0, "media_kind": "gravel", "air_flow": 60.0, "stone_depth": 70.0, "flow": 3600.0, "lift": 1.2,
-    "pipe_diameter": 36.0, "pipe_length": 6.0, "elbows": 4.0, "pump_head": 2.0,
+    "system": NORTH_RAFT.name, "volume": NORTH_RAFT.volume, "plan_start": FIRST_DAY,
+    **_of_the_demo("temperature", "alkalinity", *_EQUIPMENT),
 }
 COHORTS: list[dict[str, Any]] = [
-    {"name": "spring", "species": "tilapia", "count": 120.0, "mass": 150.0, "coefficient": 0.8, "target": 400.0,
-     "per_week": 20.0},
-    {"name": "June", "species": "tilapia", "stocked": FIRST_DAY + timedelta(days=58), "count": 100.0, "mass": 20.0,
-     "earlier_mass": 8.0, "earlier_days": 40.0, "earlier_temperature": 27.0, "own_conversion": 1.4, "own_deaths": 1.0},
+    {"name": "own hatch 2026", "species": NORTH_RAFT.species, "count": 115.0, "mass": 118.0, "coefficient": 0.6,
+     "target": 150.0, "per_week": 12.0},
+    {"name": "July fingerlings", "species": NORTH_RAFT.species, "stocked": FIRST_DAY + timedelta(days=30),
+     "count": 260.0, "mass": 14.0, "earlier_mass": 6.5, "earlier_days": 40.0, "earlier_temperature": 22.0,
+     "own_conversion": 1.3, "own_deaths": 0.4, "target": 150.0, "per_week": 14.0},
 ]
 AREAS: list[dict[str, Any]] = [
-    {"area_name": "rafts", "crop": "leafy", "area": 6.0}, {"area_name": "beds", "crop": "fruiting", "area": 2.0},
+    {"area_name": "raft bed A", "crop": "leafy", "area": 6.0},
+    {"area_name": "raft bed B", "crop": "leafy", "area": 4.5},
 ]
 
 
@@ -98,7 +115,7 @@ _known: dict[tuple[str, frozenset[Any]], Values] = {}
 
 
 def computed(units: str, inputs: Inputs | None = None) -> Values:
-    """What the headless engine makes of the plan with these inputs; the same inputs are worked out once."""
+    """What the headless engine makes of the plan with these inputs; the same inputs are calculated once."""
     case = units, frozenset((inputs or {}).items())
     if case not in _known:
         _known[case] = model(units).calculate(inputs or {}).values

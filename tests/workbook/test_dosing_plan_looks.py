@@ -33,15 +33,15 @@ def test_texts_find_room(units: str, plain: bool) -> None:
         check_texts_find_room(sheet)
 
 
-def test_the_chart_shows_readings_forecast_uncertainty_and_band() -> None:
+def test_the_chart_shows_readings_forecast_uncertainty_and_target_range() -> None:
     sheet = plans.plan("metric").book.workbook[chart.SHEET]
     (drawn,) = sheet._charts  # type: ignore[attr-defined]
     assert isinstance(drawn, ScatterChart)
     labels = [series.tx.v for series in drawn.series]
-    assert labels == ["readings", "expected", "may be as low as", "may be as high as", "band from", "band to",
-                      "watch: dose at or below"]
+    assert labels == ["readings", "expected", "may be as low as", "may be as high as", "lower end of the target",
+                      "upper end of the target", "watch: dose at or below"]
     lines = {series.graphicalProperties.line.prstDash for series in drawn.series[:4]}
-    assert len(lines) == 3, "told apart without colour: solid, dashed, dotted"
+    assert len(lines) == 3, "different without colour: solid, dashed, dotted"
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -51,7 +51,7 @@ def test_verdicts_find_room_on_nutrients(units: str) -> None:
     for nutrient in NUTRIENTS:
         cell = sheet[plans.place(places.cell(nutrient, "state"))[1]]
         width, height = sheet.column_dimensions[cell.column_letter].width, sheet.row_dimensions[cell.row].height
-        for text in re.findall(r'"((?:not yet|act|watch|fine): [^"]*)"', str(cell.value)):
+        for text in re.findall(r'"((?:not known|act|watch|fine): [^"]*)"', str(cell.value)):
             assert lines.lines_of(text, width / BOLD) * lines.POINTS <= height, text
             found += 1
     assert found > 60
@@ -78,12 +78,12 @@ def test_the_workings_of_a_plain_plan_do_not_frighten(tmp_path: Path) -> None:
 
 def test_the_forecast_grows_less_sure_with_each_day() -> None:
     values = plans.computed("metric", plans.typed("metric"))
-    error, half_step = plans.named(values, "metric", "uptake_error"), 1.0
+    error, half = plans.named(values, "metric", "uptake_error"), 0.25  # of the resolution
     for day in (0, 1, 27):
         row = 6 + 2 * day
         expected, low, high = (values[chart.DATA, f"{letter}{row}"] for letter in "EFG")
-        assert high - expected == pytest.approx(half_step + error * day)
-        assert expected - low == pytest.approx(half_step + error * day)
+        assert high - expected == pytest.approx(half + error * day)
+        assert expected - low == pytest.approx(half + error * day)
 
 
 @cache
@@ -105,10 +105,10 @@ def test_nothing_is_cut_off_in_print(units: str, filled: bool) -> None:
     words = " ".join(text.split())
     for sheet in plans.plan(units).book.workbook.worksheets:
         assert f"plan.xlsx: {sheet.title}" in words
-    for whole in ("Never dose lime, or any hydroxide, near phosphate: calcium phosphate falls out and pH leaps.",
-                  "Rules that every day's dose keeps", "Safe dose if alkalinity is half a kit step lower"):
+    for whole in ("Never dose lime or any hydroxide near phosphate: calcium phosphate precipitates and pH jumps.",
+                  "Rules for every day's dose", "Safe dose at the lowest likely alkalinity"):
         assert whole in words, whole
     if units == "us":
         assert "US gal (3.785 L)" in words
-    said = "Test before it; if the reading differs, enter it first." if filled else "Does the phosphate kit read PO4"
-    assert said in words
+    shown = "if the reading is not the one expected, enter it first." if filled else "Does the phosphate kit read PO4"
+    assert shown in words

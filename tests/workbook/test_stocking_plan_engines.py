@@ -30,7 +30,7 @@ def _cases(units: str) -> dict[str, stocks.Inputs]:
         "everything": stocks.typed(
             units, stocks.changed(stone_share=0.02, elevation=600.0, plant_share=0.5, roughness=0.05, protein=36.0,
                                   media_kind="other", specific_surface=220.0),
-            temperatures={3: 12.0, 7: 35.0, 8: 39.0}),
+            temperatures={3: 8.0, 7: 27.0, 8: 39.0}),  # too cold, too warm, warmer than the data
     }
 
 
@@ -91,7 +91,8 @@ def test_the_plain_form_equals_the_calls(case: str, tmp_path: Path) -> None:
     for place, value in stocks.computed("metric", inputs).items():
         if place in plain:  # where a formula calls, the other one is plain; what says so is a text there
             assert alike(value, plain[place]), (place, value, plain[place])
-    assert len(plain) >= len(stocks.computed("metric", inputs)) - 1
+    installed = 2  # whether the functions are installed, and what to do if not: in the plain form these are no formulas
+    assert len(plain) >= len(stocks.computed("metric", inputs)) - installed
 
 
 def _without_amounts(text: str) -> str:
@@ -99,7 +100,7 @@ def _without_amounts(text: str) -> str:
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_both_unit_systems_decidealike(case: str) -> None:
+def test_both_unit_systems_decide_alike(case: str) -> None:
     metric, us = (stocks.computed(units, _cases(units)[case]) for units in ("metric", "us"))
     for place, value in metric.items():
         if isinstance(value, str):
@@ -111,7 +112,7 @@ def test_both_unit_systems_decidealike(case: str) -> None:
 
 
 def _farm(seed: int, more: float = 1.0) -> stocks.Inputs:
-    """An invented farm; `more` multiplies its fish."""
+    """A farm of any species, size and warmth, for what holds in all of them; `more` multiplies its fish."""
     dice = random.Random(seed)
     fish: list[dict[str, Any]] = [{
         "species": dice.choice(SPECIES), "count": float(more * dice.randint(20, 400)), "mass": dice.uniform(5, 300),

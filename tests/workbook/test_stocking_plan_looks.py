@@ -31,21 +31,22 @@ def test_the_charts_show_weight_and_feed_with_their_limits(units: str, weight: s
     charts = sheet._charts  # type: ignore[attr-defined]
     assert all(isinstance(drawn, ScatterChart) for drawn in charts)
     assert [[series.tx.v for series in drawn.series] for drawn in charts] == [
-        ["fish at the week's end", "act: densest stocking"],
-        ["feed", "act: filter takes", "act: air takes", "watch: plants take"]]
+        ["fish at the end of the week", "act: highest stocking density"],
+        ["daily feed", "act: limit of the filter", "act: limit of the air pump", "watch: limit of the plants"]]
     titles = [drawn.y_axis.title.tx.rich.p[0].r[0].t for drawn in charts]
     assert titles == [weight, feed]
     dashes = [series.graphicalProperties.line.prstDash for series in charts[1].series[1:]]
-    assert len(set(dashes)) == 3, "told apart without colour: solid, dotted, dashed"
+    assert len(set(dashes)) == 3, "different without colour: solid, dotted, dashed"
 
 
 def test_limit_lines_are_what_the_balance_says() -> None:
     values = stocks.computed("metric", stocks.typed("metric"))
-    # 20 kg/m³ of 3000 L; 6 m² at 45 and 2 m² at 65 g.
-    assert values[chart.DATA, "C6"] == pytest.approx(60)
-    assert values[chart.DATA, "G6"] == pytest.approx(400)
-    # 700 L of 150 m²/m³ take 0.3 g at 25 °C, 7 % more at 26; 0.32 x 0.092 g of nitrogen comes of 1 g of feed.
-    assert values[chart.DATA, "E6"] == pytest.approx(105 * 0.3 * 1.07 / (0.32 * 0.092))
+    # 20 kg/m³ of 3100 L; 10.5 m² at 45 g.
+    assert values[chart.DATA, "C6"] == pytest.approx(62)
+    assert values[chart.DATA, "G6"] == pytest.approx(472.5)
+    # 150 L of 500 m²/m³ take 0.3 g at 25 °C, 10 % less for each degree below; 1 g of feed brings 0.32 x 0.092 g of
+    # nitrogen.
+    assert values[chart.DATA, "E6"] == pytest.approx(75 * 0.3 * 1.1**-1.5 / (0.32 * 0.092))
 
 
 @cache
@@ -64,13 +65,13 @@ def test_nothing_is_cut_off_in_print(units: str, filled: bool) -> None:
     words = " ".join(text.split())
     for sheet in stocks.plan(units).book.workbook.worksheets:
         assert f"plan.xlsx: {sheet.title}" in words
-    for whole in ("the dosing plan works out what to add.", "Ammonia nitrogen that it takes, at 25 °C (77 °F)",
-                  "Published: trout 1.3 to 2.2 (trade page); for other species we have found none to rely on.",
-                  "and only as fast as the filter follows: test ammonia and nitrite after each step."):
+    for whole in ("the dosing plan calculates what to add.", "Total ammonia (TAN) it removes at 25 °C (77 °F)",
+                  "Trout have 1.3 to 2.2, common practice (no published source); for other species we know of no",
+                  "as fast as the filter can follow: test total ammonia and nitrite after each."):
         assert whole in words, whole
     if units == "us":
         assert "US gal (3.785 L)" in words
     if filled:
-        assert "watch: more feed than the plants take from week" in words
-        assert "else nitrate builds up: change water" in words
-        assert "20 of spring at" in words
+        assert "fine: the plants can use up to" in words
+        assert "Without it, alkalinity falls to 20 mg/L in about 3 days" in words
+        assert "12 fish from own hatch 2026 at" in words

@@ -83,21 +83,22 @@ def _save(plan: Plan, cells: dict[str, dict[str, Any]], path: Path) -> Path:
 
 def dosing_story(results: Mapping[str, Any]) -> Iterator[str]:
     """What the dosing plan says."""
-    yield (f"  phosphate is used up at {results['uptake']:.2f} mg/L a day, give or take {results['uptake_error']:.2f}; "
-           f"it is now at {results['phosphate_now']:.1f}")
+    uptake, error = results["uptake"], results["uptake_error"]
+    yield (f"  the plants use up {uptake:.2f} mg/L of phosphate a day (95 % interval {uptake - error:.2f} to "
+           f"{uptake + error:.2f} mg/L); the latest reading is {results['phosphate_now']:.1f} mg/L")
     yield f"  {results['next_step']}"
 
 
 def move_story(results: Mapping[str, Any]) -> Iterator[str]:
     """What the move plan says."""
     yield f"  {results['answer']}: {results['reason']}"
-    yield f"  change first: {results['change_first']}"
+    yield f"  change this first: {results['change_first']}"
 
 
 def stocking_story(results: Mapping[str, Any]) -> Iterator[str]:
     """What the stocking and feed plan says."""
     yield f"  {results['answer']}"
-    yield f"  change first: {results['change_first']}"
-    yield (f"  feed {results['feed_now']:.0f} g a day now, {results['feed_most']:.0f} g at most in week "
-           f"{results['feed_most_week']:.0f}; {results['weight_harvested']:.1f} kg of fish within the plan")
+    yield f"  change this first: {results['change_first']}"
+    yield (f"  the daily feed is {results['feed_now']:.0f} g now and {results['feed_most']:.0f} g at most, in week "
+           f"{results['feed_most_week']:.0f}; the plan harvests {results['weight_harvested']:.1f} kg of fish")
     yield f"  next harvest: {results['next_harvest']}"

@@ -1,16 +1,14 @@
-"""What the plan says in words: what to do first, whether the product suits, scale, the other nutrients."""
+"""What the plan says in words: what to do first, whether the product suits, whether scale forms, other nutrients."""
 
 from __future__ import annotations
 
 from pailbook.workbook.dosing_plan import products
 from pailbook.workbook.dosing_plan.calendar import AT_LIMIT
 from pailbook.workbook.dosing_plan.found import AS_BELOW, missing, no_chemistry
-from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, NUTRIENTS, OTHERS, PHOSPHATE, Nutrient
+from pailbook.workbook.dosing_plan.nutrients import ACID, BLEND, DI, MONO, NUTRIENTS, OTHERS, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import AS_OF, SCALE_INDEX, SHEETS, cell
 from pailbook.workbook.form import Plan
 from pailbook.workbook.texts import first_that_holds, with_numbers
-
-MANY_DAYS = 3  # of dosing, from which another product is worth a thought
 
 
 def dose_unit() -> str:
@@ -29,21 +27,22 @@ def next_step(plan: Plan) -> str:
     again = f'" Test again in "&{plan["days_between"]}&" days."'
     amount = (f'ROUND({dose},1)&" "&{unit}&IF({product}="{BLEND}"," of monopotassium and "&ROUND(SUM({second}),1)'
               f'&" of dipotassium phosphate. "," of "&{product}&". ")')
-    what = f'{amount}&"Test before it; if the reading differs, enter it first."'
+    what = f'{amount}&"Test before you dose; if the reading is not the one expected, enter it first."'
     return first_that_holds((
         *((condition, f'"{_sentence(text)}"') for condition, _, text in (*missing(plan, n), *no_chemistry(plan))),
         (f'AND({row}="",SUM({calendar.range("refill")})>0)',
-         '"No dose is possible: pH or alkalinity is at its limit on Setup. Raise alkalinity in small doses, or use '
-         'the blend."'),
-        (f'AND({row}="",{latest}>{cell(n, "high")})', f'"Phosphate is above your band: no dose."&{again}'),
-        (f'AND({row}="",SUM({cell(n, "count")})<2)', f'"One reading only: uptake needs two."&{again}'),
-        (f'AND({row}="",{rate}="")', f'"Uptake needs readings of two different days."&{again}'),
+         '"No dose is possible: pH or alkalinity is at its limit on Setup. Raise the alkalinity in small doses, or '
+         'use the blend."'),
+        (f'AND({row}="",{latest}>{cell(n, "high")})', f'"Phosphate is above your target range: do not dose."&{again}'),
+        (f'AND({row}="",SUM({cell(n, "count")})<2)', f'"One reading is not enough: the uptake needs two."&{again}'),
+        (f'AND({row}="",{rate}="")', f'"The uptake needs readings from two different days."&{again}'),
         (f'AND({row}="",{rate}<=0)',
-         '"Phosphate does not fall: no dose. Find what brings it (feed, make-up water) or test the kit."'),
-        (f'{row}=""', f'"No dose within the calendar."&{again}'),
+         '"Phosphate does not fall: do not dose. Find out what brings it (feed, new water), or test the kit."'),
+        (f'{row}=""', f'"No dose is due within the calendar."&{again}'),
         (f'{AS_OF}=""', f'"On the day below: "&{what}'),
         (f"{AS_OF}>{date}",
-         f'"A dose was due "&(INT({AS_OF})-{date})&" days ago. Test today and enter it: the rest is planned anew."'),
+         f'"A dose was due "&(INT({AS_OF})-{date})&" days ago. Test today and enter the reading; the plan then starts '
+         f'from it."'),
         (f"INT({AS_OF})={date}", f'"Today: "&{what}'),
         (f"INT({AS_OF})+1={date}", f'"Tomorrow: "&{what}'),
     ), f'"In "&({date}-INT({AS_OF}))&" days: "&{what}')
@@ -58,20 +57,21 @@ def split(plan: Plan, doses: str) -> str:
     """Formula text on the product in use; `doses` is formula text for the days that the next refill takes."""
     product, row = cell(PHOSPHATE, "product"), cell(PHOSPHATE, "next_row")
     mono, di = products.of(plan, BLEND, "refill"), products.of(plan, BLEND, "second")
+    mono_unit, di_unit = products.of(plan, MONO, "unit"), products.of(plan, DI, "unit")
     one_day = products.in_use(plan, "days")
     what = plan.tables[SHEETS["calendar"]].range("what")
     many = f"IF({row}=\"\",{one_day}>=2,{doses}>=2)"
-    blend = (f'"from the low to the high end a blend takes "&ROUND({mono},0)&" monopotassium and "&ROUND({di},0)'
-             f'&" dipotassium phosphate, on one day, and leaves pH alone"')
+    blend = (f'"a blend leaves pH alone and fills the target range in one day, with "&ROUND({mono},0)&" "&{mono_unit}'
+             f'&" of monopotassium and "&ROUND({di},0)&" "&{di_unit}&" of dipotassium phosphate"')
     return first_that_holds((
         (f'{product}=""', '""'),
-        (f'{product}="{BLEND}"', '"fine: the blend leaves pH alone; watch potassium"'),
+        (f'{product}="{BLEND}"', '"fine: the blend leaves pH alone; test potassium now and then"'),
         (f"COUNT({mono},{di},{one_day})<3", '""'),
         (f'SUMPRODUCT((LEFT({what},10)="{AT_LIMIT[:10]}")*1)>0',
          f'"watch: it brings pH or alkalinity to its limit within the calendar; "&{blend}'),
-        (many, f'"watch: pH holds it to small shares; "&{blend}'),
-        (f'{product}="{ACID}"', '"fine: it uses up alkalinity; test that weekly"'),
-    ), '"fine: one day takes it"')
+        (many, f'"watch: pH allows only small daily doses; "&{blend}'),
+        (f'{product}="{ACID}"', '"fine: it uses up alkalinity, so test alkalinity weekly"'),
+    ), '"fine: the dose fits into one day"')
 
 
 def _calcium(plan: Plan) -> str:
@@ -79,7 +79,7 @@ def _calcium(plan: Plan) -> str:
 
 
 def scale_index(plan: Plan) -> str:
-    """Formula text for the saturation of calcium phosphate with phosphate at the high end."""
+    """Formula text for the saturation of calcium phosphate with phosphate at the upper end of the target."""
     call = plan.book.call("PHOSPHATE_SCALE_INDEX", _calcium(plan), cell(PHOSPHATE, "high"), plan["ph"],
                           plan["alkalinity"], plan["temperature"])
     needs = (cell(PHOSPHATE, "high"), plan["ph"], plan["alkalinity"], plan["temperature"])
@@ -89,15 +89,17 @@ def scale_index(plan: Plan) -> str:
 def scale_verdict(plan: Plan) -> str:
     """Formula text on scale."""
     return first_that_holds((
-        (f"AND({_calcium(plan)}=0,COUNT({cell(PHOSPHATE, 'high')})>0)", '"enter calcium on Setup to see it"'),
+        (f"AND({_calcium(plan)}=0,COUNT({cell(PHOSPHATE, 'high')})>0)",
+         '"not known: enter the calcium in the water on Setup"'),
         (f'{SCALE_INDEX}=""', '""'),
-        (f"{SCALE_INDEX}>0", '"watch: calcium phosphate may fall out as scale or cloud; lower pH or a lower band"'),
-        (f"{SCALE_INDEX}>-2", '"watch: close to falling out; do not let pH or calcium rise"'),
-    ), '"fine: no scale to be expected"')
+        (f"{SCALE_INDEX}>0",
+         '"watch: calcium phosphate may precipitate as scale or cloud the water; lower pH or the target range"'),
+        (f"{SCALE_INDEX}>-2", '"watch: calcium phosphate is close to precipitation; do not let pH or calcium rise"'),
+    ), '"fine: no scale is expected"')
 
 
 def others(_: Plan) -> str:
-    """Formula text for the other nutrients in use, a line each: the verdict, when to dose next and how much."""
+    """Formula text for the other nutrients in use, one line for each: the verdict, when to dose next, how much."""
     return f"MID({'&'.join(_other(n) for n in OTHERS)},2,900)"
 
 
@@ -128,7 +130,7 @@ def date_check(plan: Plan) -> str:
     return first_that_holds((
         (f"COUNT({latest})=0", '""'),
         (f'{AS_OF}=""', '"enter today\'s date above"'),
-        (f"{age}<0", '"there are readings after that date: enter today\'s"'),
+        (f"{age}<0", '"some readings are later than this date: enter today\'s date"'),
         (f"{age}>2*{plan['days_between']}",
          f'"watch: the latest reading is "&({age})&" days old; test before you dose"'),
     ), '"yes"')

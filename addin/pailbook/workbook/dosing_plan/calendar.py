@@ -1,7 +1,7 @@
-"""Sheet "Calendar": the next weeks, a row a day: what phosphate is expected, what to dose, what that does.
+"""Sheet "Calendar": the next weeks, one row per day: the phosphate expected, what to dose, what that does.
 
-A refill begins on the first day on which phosphate is expected at or below the action level, and goes on, a day's
-share at a time, until the high end of the band is reached. No day's dose breaks the rules of Setup.
+A refill begins on the first day on which phosphate is expected at or below the action level. It goes on, one dose per
+day, up to the upper end of the target. No day's dose breaks the rules of Setup.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 
+from pailbook import terms
 from pailbook.quantities import PH, Alkalinity
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -22,8 +23,8 @@ from pailbook.workbook.texts import first_that_holds, with_numbers
 
 SHEET = SHEETS["calendar"]
 DAYS = 28
-AT_LIMIT = "act: pH or alkalinity at its limit; see Start"
-_FULL = 0.05  # mg/L: nearer to the high end a refill is done
+AT_LIMIT = "act: pH or alkalinity is at its limit; see Start"
+_FULL = 0.05  # mg/L: nearer to the upper end a refill is done
 COLUMNS = (
     Column("date", "Date", kind="result", width=11, format=style.DATE_FORMAT),
     Column("test", "Test", kind="result", width=6),
@@ -36,10 +37,10 @@ COLUMNS = (
     Column("once", "pH after, at once", quantity(PH), "result", 9),
     Column("settled", "pH after, settled", quantity(PH), "result", 9),
     Column("after", "Phosphate after\nmg/L as PO4", kind="result", width=12, format="0.0"),
-    Column("alkalinity", "Alkalinity after", quantity(Alkalinity), "result", 14, format="0.0"),
-    Column("potassium_sum", "Potassium brought so far\nmg/L as K", kind="result", width=12, format="0.0"),
+    Column("alkalinity", f"{terms.ALKALINITY_ONCE} after", quantity(Alkalinity), "result", 14, format="0.0"),
+    Column("potassium_sum", "Potassium added so far\nmg/L as K", kind="result", width=12, format="0.0"),
     Column("potassium", "Potassium after\nmg/L as K", kind="result", width=11, format="0.0"),
-    Column("sodium_sum", "Sodium brought so far\nmg/L as Na", kind="result", width=11, format="0.0"),
+    Column("sodium_sum", "Sodium added so far\nmg/L as Na", kind="result", width=11, format="0.0"),
     Column("sodium", "Sodium after\nmg/L as Na", kind="result", width=11, format="0.0"),
     *(Column(key, label, kind="result", hidden=True) for key, label in (
         ("day", "Day"), ("given", "Given already"), ("refill", "Refilling"), ("campaign", "Refill number"),
@@ -57,8 +58,8 @@ def table(days: int = DAYS) -> Table:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
-    sheet = book.sheet(SHEET, "Starts at the latest phosphate reading; a new one on Readings plans all of it anew. "
-                              "Test before you dose; if the reading differs, enter it first.")
+    sheet = book.sheet(SHEET, "Starts at the latest phosphate reading; each new one on Readings updates all of it. "
+                              "Test before you dose; if the reading is not the one expected, enter it first.")
     bases = {"unit": (dose_unit(PHOSPHATE), ""), "second_unit": (products.of(plan, DI, "unit"), "")}
     write_table(book, sheet, t, _formulas(plan, t), freeze="test", bases=bases, verdicts=("what",), heading_height=58)
     sheet.auto_filter.ref = None
@@ -74,7 +75,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
     blend = f'{product}="{BLEND}"'
 
     def carried(key: str, start: str) -> Formula:
-        """A start on the first day, afterwards what another column says of the day before."""
+        """The start on the first day, afterwards what another column says of the day before."""
         return lambda row: start if row == first else with_numbers((c(key, row - 1),), c(key, row - 1))
 
     def given(row: int) -> str:
@@ -199,12 +200,12 @@ def _what(plan: Plan, t: Table, row: int) -> str:
     return first_that_holds((
         (f'{c("date", row)}=""', '""'),
         (f"AND({c('given', row)}>0,IF({known},{moved}>{plan['ph_rule']}+0.005,FALSE))",
-         '"watch: given; moved pH by more than the rule"'),
+         '"watch: given; pH moved more than the rule allows"'),
         (f"{c('given', row)}>0", '"given"'),
         (f'AND({c("planned", row)}>0,{product}="{BLEND}")', '"dose both potassium phosphates"'),
         (f"{c('planned', row)}>0", f'"dose "&{product}'),
         (f'{c("base", row)}<>""', f'"dose "&{plan["base"]}'),
         (f"AND({c('refill', row)}=1,COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3)",
-         '"not yet: enter pH, alkalinity and temperature on Setup"'),
+         '"not known: enter pH, alkalinity and temperature on Setup"'),
         (f"{c('refill', row)}=1", f'"{AT_LIMIT}"'),
     ), '""')

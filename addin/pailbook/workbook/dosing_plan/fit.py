@@ -1,6 +1,6 @@
-"""Sheet "Uptake data": of each nutrient the latest rows that count for its uptake, oldest first.
+"""Sheet "Uptake data": the latest rows that count for the uptake of each nutrient, oldest first.
 
-A block for each nutrient, two blocks beside each other, so that the sheet can be read on paper too.
+One block per nutrient, two blocks side by side, so that the sheet can be read on paper too.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ SHEET = SHEETS["fit"]
 ROWS = 12
 SERIES = ("date", "reading", "added", "changed", "incoming")
 _KEYS = (*SERIES, "stamp")  # which finds the row of Readings, and is hidden
-_LABELS = ("Date", "Reading", "Brought by doses", "Share of water changed", "In the new water", "Row")
+_LABELS = ("Date", "Reading", "Added by doses", "Share of water changed", "In the new water", "Row")
 _FIRST, _BESIDE = 6, 2
 _HEIGHT = ROWS + 4  # of a block, with its two headings and the space below
 

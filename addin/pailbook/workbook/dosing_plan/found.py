@@ -1,10 +1,12 @@
-"""What the readings of a nutrient say: the latest level, the uptake and its error, when and how much to dose."""
+"""What the readings of a nutrient say: the latest level, the uptake and its 95 % interval, the next dose."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from pailbook import terms
+from pailbook.terms import ACT, NOT_KNOWN
 from pailbook.workbook import style
 from pailbook.workbook.dosing_plan import fit
 from pailbook.workbook.dosing_plan.nutrients import ACID, PHOSPHATE, Nutrient
@@ -13,8 +15,7 @@ from pailbook.workbook.dosing_plan.places import INPUT_KEYS as INPUT_KEYS
 from pailbook.workbook.form import Plan
 from pailbook.workbook.texts import first_that_holds, with_numbers
 
-NOT_YET = "not yet"  # begins what still has to be entered: nothing is wrong with the water
-AS_BELOW = "fine: next dose as below"
+AS_BELOW = "fine: next dose as shown below"
 
 
 @dataclass(frozen=True)
@@ -96,17 +97,24 @@ def _uptake(plan: Plan, n: Nutrient) -> str:
 
 def _error(plan: Plan, n: Nutrient) -> str:
     series = [fit.column(n, key) for key in fit.SERIES]
-    step, factor = cell(n, "resolution"), cell(n, "factor")
-    call = plan.book.call("UPTAKE_ERROR", *series, f"{step}*{factor}", "0.95")
-    return f'IF(OR({cell(n, "uptake")}="",COUNT({step},{factor})<2),"",IFERROR({call},""))'
+    resolution, factor = cell(n, "resolution"), cell(n, "factor")
+    call = plan.book.call("UPTAKE_ERROR", *series, f"{resolution}*{factor}", "0.95")
+    return f'IF(OR({cell(n, "uptake")}="",COUNT({resolution},{factor})<2),"",IFERROR({call},""))'
+
+
+def _no_number(n: Nutrient) -> str:
+    """Condition that a text or an error stands in one of the boxes for the kit's and the target's numbers."""
+    boxes = f"{cell(n, 'resolution')}:{cell(n, 'incoming').split('!')[1]}"
+    return f"COUNTA({boxes})>COUNT({boxes})"
 
 
 def _action(plan: Plan, n: Nutrient) -> str:
-    low, step, factor, rate, error = (cell(n, key) for key in ("low", "resolution", "factor", "uptake", "uptake_error"))
-    known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{step}*{factor}", plan["days_between"])
-    known = f"IF(COUNT({rate},{error})<2,{low}+{step}*{factor}/2,{known})"
-    high = cell(n, "high")
-    return with_numbers((low, high, step, factor), f'IF({low}<{high},MIN({known},{high}),"")')
+    low, high, resolution, factor, rate, error = (
+        cell(n, key) for key in ("low", "high", "resolution", "factor", "uptake", "uptake_error"))
+    known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{resolution}*{factor}", plan["days_between"])
+    known = f"IF(COUNT({rate},{error})<2,{low}+{resolution}*{factor}/2,{known})"
+    ready = f"AND({low}<{high},NOT({_no_number(n)}))"
+    return with_numbers((low, high, resolution, factor), f'IF({ready},MIN({known},{high}),"")')
 
 
 def _days_to_low(plan: Plan, n: Nutrient) -> str:
@@ -144,35 +152,35 @@ def _next_dose(plan: Plan, n: Nutrient) -> str:
 def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str, str]]:
     """What is missing or wrong, the first thing first: (condition, verdict, words)."""
     name = n.label.lower()
-    basis, step, low, high, product, per = (
+    basis, resolution, low, high, product, per = (
         cell(n, key) for key in ("basis", "resolution", "low", "high", "product", "dose_per"))
     ladder = [
-        (f'{basis}=""', NOT_YET, f"does the {name} kit read {_or(n.bases)}? Its leaflet says so"),
-        (f"COUNT({step})=0", NOT_YET, f"enter the step of the {name} kit"),
-        (f"COUNT({low},{high})<2", NOT_YET, f"enter your band for {name}"),
-        (f"{low}>={high}", NOT_YET, "the band must begin below where it ends"),
-        (f"COUNT({plan['volume']})=0", NOT_YET, "enter the measured water volume on Setup"),
-        (f'{product}=""', NOT_YET, f"pick a product for {name}"),
+        (f'{basis}=""', NOT_KNOWN, f"does the {name} kit read {_or(n.bases)}? See its leaflet"),
+        (_no_number(n), NOT_KNOWN, f"type plain numbers for {name} on {SHEETS['targets']}"),
+        (f"COUNT({resolution})=0", NOT_KNOWN, f"enter the resolution of the {name} kit"),
+        (f"COUNT({low},{high})<2", NOT_KNOWN, f"enter your target range for {name}"),
+        (f"{low}>={high}", NOT_KNOWN, "the lower end of the target must be below its upper end"),
+        (f"COUNT({plan['volume']})=0", NOT_KNOWN, "enter the measured water volume on Setup"),
+        (f'{product}=""', NOT_KNOWN, f"choose a product for {name}"),
     ]
     if n is PHOSPHATE:
-        ladder.append((f'AND({product}="{ACID}",{per}="")', NOT_YET,
-                       f"enter the strength of the {ACID} on {SHEETS['products']}"))
+        ladder.append((f'AND({product}="{ACID}",{per}="")', NOT_KNOWN,
+                       f"enter the strength of the {ACID} on the sheet {SHEETS['products']}"))
     ladder += [
-        (f"NOT(ISNUMBER({per}))", NOT_YET, "enter the strength on the label of the product in use"),
-        (f"{cell(n, 'topped')}", "act", "the kit is at its highest; dilute the sample and test again"),
-        (f'{cell(n, "latest")}=""', NOT_YET, f"enter a first reading of {name}"),
+        (f"NOT(ISNUMBER({per}))", NOT_KNOWN, "enter the strength from the label of the product in use"),
+        (f"{cell(n, 'topped')}", ACT, "the kit is at its highest reading; dilute the water and test again"),
+        (f'{cell(n, "latest")}=""', NOT_KNOWN, f"enter a first reading of {name}"),
     ]
     return ladder
 
 
 def no_chemistry(plan: Plan) -> list[tuple[str, str, str]]:
-    """What keeps the effect of a dose on pH from being worked out: (condition, verdict, words)."""
+    """What is missing for the effect of a dose on pH: (condition, verdict, words)."""
     return [
-        (f"COUNT({plan['alkalinity']})=0", NOT_YET,
-         "alkalinity is not known: test it; without it no dose can be planned"),
-        (f"COUNT({plan['ph']},{plan['temperature']})<2", NOT_YET, "enter pH and temperature on Setup"),
-        (f'{plan["free_co2"]}=""', "act",
-         "pH, alkalinity and phosphate contradict each other; are the kits' bases right?"),
+        (f"COUNT({plan['alkalinity']})=0", NOT_KNOWN, "test the alkalinity; without it no dose can be planned"),
+        (f"COUNT({plan['ph']},{plan['temperature']})<2", NOT_KNOWN, "enter pH and temperature on Setup"),
+        (f'{plan["free_co2"]}=""', ACT,
+         "pH, alkalinity and phosphate contradict each other; check the basis of each kit"),
     ]
 
 
@@ -189,44 +197,46 @@ def _state(plan: Plan, n: Nutrient) -> str:
     if n is PHOSPHATE:
         refilling = f"SUM({plan.tables[SHEETS['calendar']].range('refill')})>0"
         ladder.append(
-            (f'AND({date}="",{refilling})', '"act: pH or alkalinity at its limit on Setup; no dose is possible"'))
+            (f'AND({date}="",{refilling})', '"act: pH or alkalinity is at its limit on Setup; no dose is possible"'))
     ladder += [
-        (f"{latest}>{high}", '"watch: above your band; no dose"'),
-        (f"{latest}<{low}", '"act: below your band; dose as the calendar says"'),
-        (f"SUM({cell(n, 'count')})<2", '"watch: one reading only; test again in a few days, uptake needs two"'),
-        (f'{rate}=""', '"watch: uptake needs readings on two different days"'),
-        (f"{rate}<=0", '"watch: it does not fall; no dose is due. Does feed or make-up water bring it?"'),
-        (f"{error}>={rate}", '"watch: the kit cannot yet tell the uptake from none; keep testing"'),
-        (f"{action}>={high}", '"watch: step and error fill the band; finer kit, wider band or more tests"'),
+        (f"{latest}>{high}", '"watch: above your target range; do not dose"'),
+        (f"{latest}<{low}", '"act: below your target range; dose as the calendar says"'),
+        (f"SUM({cell(n, 'count')})<2", '"watch: one reading is not enough for the uptake; test again in a few days"'),
+        (f'{rate}=""', '"watch: the uptake needs readings from two different days"'),
+        (f"{rate}<=0", '"watch: it does not fall, so no dose is due. Does feed or new water bring it?"'),
+        (f"{error}>={rate}", '"watch: the uptake is not certain yet; its 95 % interval includes zero. Keep testing"'),
+        (f"{action}>={high}",
+         '"watch: too narrow a target range for this kit; widen it, test more often or use a finer kit"'),
         (f"ISNUMBER({date})", f'"{AS_BELOW}"'),
     ]
-    return first_that_holds(ladder, '"fine: no dose within the calendar"')
+    return first_that_holds(ladder, '"fine: no dose is due within the calendar"')
 
 
 _BY_KEY = {f.key: f for f in (
-    Found("state", "Verdict", _state, "General", "First what is missing, then what stands out.", wide=True),
+    Found("state", "Verdict", _state, "General", "What is missing comes first, then what needs attention.", wide=True),
     Found("words", "", _words, "General", hidden=True),
-    Found("factor", "1 mg/L on the kit is, mg/L", _factor, "0.000", "In the basis at the top of the column."),
+    Found("factor", "1 mg/L on the kit equals, mg/L", _factor, "0.000", "In the basis at the top of the column."),
     Found("limit_factor", "", lambda _, n: f"IF(ISNUMBER({cell(n, 'factor')}),{cell(n, 'factor')},1)", hidden=True),
     Found("dose_unit", "Doses are in", _dose_unit, "General"),
-    Found("dose_per", "Dose that raises it by 1 mg/L", _dose_per, "0.00", "g or mL, as above, of the product in use."),
+    Found("dose_per", "Dose that raises it by 1 mg/L", _dose_per, "0.00",
+          "In g or mL, as above, of the product in use."),
     Found("latest_at", "", _latest_at, "General", hidden=True),
-    Found("latest_date", "Latest reading of", lambda _, n: f'IF({cell(n, "latest_at")}="","",'
-                                                            f'INT({cell(n, "latest_at")}))', style.DATE_FORMAT),
+    Found("latest_date", "Date of the latest reading",
+          lambda _, n: f'IF({cell(n, "latest_at")}="","",INT({cell(n, "latest_at")}))', style.DATE_FORMAT),
     Found("latest", "Latest reading, mg/L", _of_readings("{}_level", "latest_at"), level=True),
     Found("topped", "", _topped, "General", hidden=True),
-    Found("count", "Readings that count for the uptake", _count, "0",
+    Found("count", "Readings used for the uptake", _count, "0",
           f"Of the latest {fit.ROWS} rows; readings at an end of the kit's range are left out."),
-    Found("uptake", "Uptake, mg/L a day", _uptake, "0.00", "Net: plants, sludge and precipitation, less what feed "
-                                                             "brings. All doses and water changes are counted."),
-    Found("uptake_error", "Uptake may be wrong by", _error, "0.00", "mg/L a day either way, 19 times of 20; never "
-                                                                      "less than the kit's step allows."),
-    Found("action", "Dose at or below, mg/L", _action, note="So that the next test does not find it below the band.",
-          level=True),
-    Found("days_to_low", "Days to the low end of the band", _days_to_low, "0.0"),
+    Found("uptake", "Uptake, mg/L a day", _uptake, "0.00", "Net: what plants, sludge and precipitation take, less "
+                                                             "what feed brings. Doses and water changes count."),
+    Found("uptake_error", "95 % interval of the uptake: ±", _error, "0.00",
+          "In mg/L a day, up or down; never less than the kit's resolution allows."),
+    Found("action", "Dose at or below, mg/L", _action,
+          note="So that the next test does not find it below the target range.", level=True),
+    Found("days_to_low", f"Days to the {terms.LOWER_END.lower()}", _days_to_low, "0.0"),
     Found("next_row", "", _next_row, "0", hidden=True),
     Found("next_date", "Next dose on", _next_date, style.DATE_FORMAT),
-    Found("next_dose", "Next dose", _next_dose, "0.0", "In g or mL as above. Of a blend: the monopotassium part, "
-                                                         "see Calendar."),
+    Found("next_dose", "Next dose", _next_dose, "0.0", "In g or mL, as above. For a blend, the monopotassium "
+                                                         "part; see Calendar."),
 )}
 FOUND = tuple(_BY_KEY[key] for key in FOUND_KEYS)

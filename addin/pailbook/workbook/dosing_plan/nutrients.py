@@ -1,4 +1,4 @@
-"""The nutrients of the plan, the products that bring them, and what a phosphate product does besides."""
+"""The nutrients of the plan, the products that bring them, and what else a phosphate product does."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MONO, DI = "monopotassium phosphate", "dipotassium phosphate"
 BLEND = "blend of both potassium phosphates"
 POTASSIUM_PER_PO4 = molar_mass("K") / molar_mass("PO4")
 CALCIUM_PER_PO4 = molar_mass("Ca") / molar_mass("PO4")
-# A phosphate salt is phosphoric acid and hydroxide: so much KOH, by mass, beside the acid, for each equivalent.
+# A phosphate salt is phosphoric acid and hydroxide: g of KOH with each g of the acid, for one equivalent.
 HYDROXIDE_PER_ACID = molar_mass("KOH") / molar_mass(PHOSPHORIC_ACID.formula)
 
 
@@ -64,7 +64,7 @@ class Nutrient:
 
     @property
     def products(self) -> tuple[str, ...]:
-        """What may be dosed; what also moves pH much is left to the sheet for pH, ammonium salts are left out."""
+        """What may be dosed; what moves pH is left to the sheet "pH dose", ammonium salts are left out."""
         if self.key == "phosphate":
             return (*(product.name for product in PHOSPHATES), BLEND)
         plain = tuple(

@@ -31,7 +31,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
     sheet = book.sheet(SHEET, "Starts at the latest reading of any nutrient. What phosphate products and bases bring "
-                              "along is counted. These products leave pH as it is; for bases see pH dose.")
+                              "with them is counted. These products do not change pH; for bases see pH dose.")
 
     def date(row: int) -> str:
         if row > t.first_row:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.functions.dosing import CALCITE_PH, PH_CHEMICALS
 from pailbook.quantities import PH, Alkalinity, Days, Density, PHTolerance, Strength
 from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
@@ -13,7 +14,8 @@ from pailbook.workbook.texts import first_that_holds
 SHEET = SHEETS["ph"]
 CHEMICALS = tuple(chemical.name for chemical in PH_CHEMICALS)
 _NEEDS = "volume temperature ph alkalinity ph_target"
-_DOSE = "g or mL"  # which of them is known once a chemical is picked
+_DOSE = "g or mL"  # which of them is known once a chemical is chosen
+_FINE = '"fine: give today\'s dose below, then test tomorrow"'
 
 
 def _tried(plan: Plan, text: str) -> str:
@@ -23,7 +25,7 @@ def _tried(plan: Plan, text: str) -> str:
 
 def _dose(target: str, timing: str, alkalinity: str = "{alkalinity}") -> Formula:
     def text(plan: Plan) -> str:
-        water = alkalinity.format(alkalinity=plan["alkalinity"], half=_half_step(plan))
+        water = alkalinity.format(alkalinity=plan["alkalinity"], half=_half_resolution(plan))
         return _tried(plan, plan.book.call(
             "PH_DOSE", plan["ph_chemical"], plan["volume"], plan["ph"], plan[target], water, plan["temperature"],
             cell(PHOSPHATE, "latest"), plan["ph_strength"], f'"{timing}"', plan["conductivity"], plan["ph_density"],
@@ -31,7 +33,8 @@ def _dose(target: str, timing: str, alkalinity: str = "{alkalinity}") -> Formula
     return text
 
 
-def _half_step(plan: Plan) -> str:
+def _half_resolution(plan: Plan) -> str:
+    """Formula text for half of what the alkalinity kit can show, mg/L as CaCO3."""
     return f"SUM({plan['alkalinity_resolution']})*{plan['alkalinity_factor']}/2"
 
 
@@ -77,32 +80,34 @@ def _verdict(plan: Plan) -> str:
     settled_at_once = f"ABS({plan['ph_move_overshoot']}-{plan['ph']})"
     return first_that_holds((
         (f"AND({plan['ph_target']}=\"\",{plan['ph_chemical']}=\"\")", '""'),
-        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"not yet: enter volume and temperature on Setup"'),
-        (f"COUNT({plan['ph']})=0", '"not yet: enter a pH on Setup or Readings"'),
-        (f"COUNT({plan['alkalinity']})=0", '"not yet: alkalinity is not known, so no dose can be; test it first"'),
-        (f'{plan["ph_target"]}=""', '"not yet: enter the pH to reach"'),
-        (f'{plan["ph_chemical"]}=""', '"not yet: pick a base or an acid"'),
-        (f"{plan['ph_days']}=0", '"fine: close enough; no dose"'),
-        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"not yet: enter the strength on the acid\'s label"'),
+        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"not known: enter volume and temperature on Setup"'),
+        (f"COUNT({plan['ph']})=0", '"not known: enter a pH on Setup or Readings"'),
+        (f"COUNT({plan['alkalinity']})=0",
+         '"not known: test the alkalinity first; without it no dose can be calculated"'),
+        (f'{plan["ph_target"]}=""', '"not known: enter the pH to reach"'),
+        (f'{plan["ph_chemical"]}=""', '"not known: choose a base or an acid"'),
+        (f"{plan['ph_days']}=0", '"fine: close enough; no dose is needed"'),
+        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"not known: enter the strength from the acid\'s label"'),
         (f'AND({plan["ph_chemical"]}="calcium carbonate",{plan["ph_step_target"]}>{CALCITE_PH})',
          f'"act: calcium carbonate does not dissolve enough above pH {CALCITE_PH:g}"'),
-        (f"COUNT({plan['ph_dose_today']})=0", '"act: this cannot move pH that way; a base raises, an acid lowers it"'),
-        (f"COUNT({plan['ph_move_overshoot']})=0", '"fine: today\'s dose as below, then test tomorrow"'),
+        (f"COUNT({plan['ph_dose_today']})=0",
+         '"act: this cannot move pH that way; a base raises it, an acid lowers it"'),
+        (f"COUNT({plan['ph_move_overshoot']})=0", _FINE),
         (f"{settled_at_once}>{plan['ph_rule']}+0.005",
-         f'"watch: never the settled dose in one go; pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
-    ), '"fine: today\'s dose as below, then test tomorrow"')
+         f'"watch: never give the settled dose in one go; pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
+    ), _FINE)
 
 
 ITEMS = (
     Heading("What you want"),
     Field("ph_target", "pH to reach", quantity(PH)),
     Field("ph_chemical", "Base or acid", kind="choice", choices=CHEMICALS,
-          why="Carbonates and bicarbonates are gentle; hydroxides and acids are for practised hands"),
+          why="Carbonates and bicarbonates are gentle; hydroxides and acids are for experienced hands"),
     Field("ph_strength", "Strength on its label", quantity(Strength), why="An acid needs it; a base counts as pure"),
     Field("ph_density", "Density, of a solution", quantity(Density), why="For an acid it is taken from a table"),
-    Field("ph_tolerance", "Close enough", quantity(PHTolerance), assumed=lambda _: "0.05",
-          why="difference of pH that counts as reached", unit="pH", format="0.00"),
-    Heading("The way there"),
+    Field("ph_tolerance", "Close enough to that pH", quantity(PHTolerance), assumed=lambda _: "0.05",
+          why="a difference this small counts as reached", unit="pH", format="0.00"),
+    Heading("How to get there"),
     Field("ph_verdict", "Verdict", kind="result", result=_verdict, verdict=True, wide=True),
     Field("ph_days", "Days of dosing", quantity(Days), "result", result=_steps("PH_STEP_DAYS"), unit="days",
           why="So that no day moves pH by more than Setup allows"),
@@ -122,32 +127,34 @@ ITEMS = (
           result=_after("ph_dose_today", "settled")),
     Field("ph_move_overshoot", "pH at once if the settled dose were given", quantity(PH), "result",
           result=_after("ph_dose_settled", "at once"), why="Too far off? Then it must not be given in one go"),
-    Field("ph_dose_low_alkalinity", "Safe dose if alkalinity is half a kit step lower", kind="result", format="0.0",
+    Field("ph_dose_low_alkalinity", "Safe dose at the lowest likely alkalinity", kind="result", format="0.0",
           unit=_DOSE, result=_dose("ph_step_target", "safe", "MAX({alkalinity}-{half},0.1)"),
-          why="The kit cannot tell: give the smaller of these two if they differ much"),
-    Field("ph_dose_high_alkalinity", "Safe dose if it is half a kit step higher", kind="result", format="0.0",
-          unit=_DOSE, result=_dose("ph_step_target", "safe", "{alkalinity}+{half}")),
-    Field("ph_alkalinity_after", "Alkalinity after today's dose", quantity(Alkalinity), "result",
+          why="Half the kit's resolution lower, which the kit cannot show"),
+    Field("ph_dose_high_alkalinity", "Safe dose at the highest likely alkalinity", kind="result", format="0.0",
+          unit=_DOSE, result=_dose("ph_step_target", "safe", "{alkalinity}+{half}"),
+          why="If these two differ much, give the smaller one"),
+    Field("ph_alkalinity_after", f"{terms.ALKALINITY_ONCE} after today's dose", quantity(Alkalinity), "result",
           result=_alkalinity_after),
     Field("ph_potassium", "Potassium that it brings", kind="result", format="0.0", unit="mg/L as K",
           result=_brings("K")),
     Field("ph_sodium", "Sodium that it brings", kind="result", format="0.0", unit="mg/L as Na", result=_brings("Na"),
           why="Plants take up little of it: prefer potassium"),
-    Heading("The whole way, for the shopping list"),
-    Field("ph_dose_all_once", "All of it, at once", kind="result", format="0.0", unit=_DOSE,
+    Heading("The whole way, for your shopping list"),
+    Field("ph_dose_all_once", "Whole dose, at once", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_target", "at once")),
-    Field("ph_dose_all_settled", "All of it, settled", kind="result", format="0.0", unit=_DOSE,
+    Field("ph_dose_all_settled", "Whole dose, settled", kind="result", format="0.0", unit=_DOSE,
           result=_dose("ph_target", "settled"),
-          why="What holds in the end is near this one; each day's dose is worked out anew from that day's pH"),
-    Heading("Cautions"),
-    Note("Bases and acids burn skin and eyes: gloves, goggles, a bucket of clean water at hand. Add acid to water and "
-         "hydroxide to cold water, slowly; never the other way round. Spread the dose where the water moves most.",
+          why="In the end you will need about this much; each day's dose is calculated from that day's pH"),
+    Heading("Safety notes"),
+    Note("Bases and acids burn skin and eyes: wear gloves and goggles, and keep a bucket of clean water at hand. Add "
+         "acid to water and hydroxide to cold water, slowly, never the other way round. Spread the dose where the "
+         "water moves most.",
          warning=True),
-    Note("Never store or dose an acid beside a base, and neither beside chlorine. No lime or hydroxide on a day with "
-         "phosphate. Keep out of the reach of children; follow the label and your local rules."),
-    Note("In hard water acid is used up and pH bounces back: lower the alkalinity by other water first. A dose rests "
-         "on the measured volume: with a guess, give half, test, then the rest."),
-    Note("Where pH rises, ammonia turns more toxic: test ammonia before you raise pH."),
+    Note("Never store or dose an acid beside a base, and neither beside chlorine. Never dose lime or hydroxide on a "
+         "day with phosphate. Keep both away from children; follow the label and your local rules."),
+    Note("In hard water acid is used up and pH bounces back: lower the alkalinity with softer water first. If the "
+         "volume is a guess, give half of the dose, test, then give the rest."),
+    Note("As pH rises, ammonia becomes more toxic: test total ammonia before you raise pH."),
 )
 
 

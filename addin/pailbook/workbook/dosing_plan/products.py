@@ -1,9 +1,10 @@
-"""Sheet "Phosphate": what each phosphate product would do if it filled the whole band at once, side by side."""
+"""Sheet "Phosphate": what each phosphate product would do if it filled the target range at once."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
+from pailbook import terms
 from pailbook.quantities import PH, Density, Strength
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan import steps
@@ -25,22 +26,23 @@ from pailbook.workbook.texts import first_that_holds, with_numbers
 
 SHEET = SHEETS["products"]
 NAMES = (*(product.name for product in PHOSPHATES), BLEND)
-_NO_LIMIT = "500"  # mg/L; what leaves pH alone is not held back by it
+_NO_LIMIT = "500"  # mg/L; a product that leaves pH alone has no limit
 COLUMNS = (
     Column("product", "Product", kind="result", width=34),
     Column("strength", "Strength on its label", quantity(Strength), width=11,
-           help="Percent by mass. An acid needs it; a salt counts as pure without"),
+           help="Percent by weight. An acid needs it; a salt without it counts as pure"),
     Column("density", "Density, of a solution", quantity(Density), width=11,
-           help="For an acid it is taken from a table. Of a salt solution: then the dose is in mL"),
+           help="For an acid it is taken from a table. Enter it for a salt solution: the dose is then in mL"),
     Column("unit", "Dose in", kind="result", width=7),
     Column("per", "1 mg/L of PO4 takes\ng or mL", kind="result", width=10, format="0.00"),
-    Column("refill", "From low to high end takes\ng or mL", kind="result", width=11, format="0.0"),
-    Column("second", "Dipotassium phosphate beside it\ng or mL", kind="result", width=13, format="0.0"),
+    Column("refill", "Lower to upper end takes\ng or mL", kind="result", width=11, format="0.0"),
+    Column("second", "Dipotassium phosphate with it\ng or mL", kind="result", width=13, format="0.0"),
     Column("once", "pH if given in one go: at once", quantity(PH), "result", 12),
     Column("settled", "pH settled, hours later", quantity(PH), "result", 11),
-    Column("allowed", "Most that one day may take\nmg/L as PO4", kind="result", width=13, format="0.0"),
-    Column("days", "So split over about\ndays", kind="result", width=9, format="0"),
-    Column("alkalinity", "Alkalinity changes by\nmg/L as CaCO3", kind="result", width=14, format="+0.0;-0.0;0.0"),
+    Column("allowed", "Most allowed in one day\nmg/L as PO4", kind="result", width=13, format="0.0"),
+    Column("days", "Split over about\ndays", kind="result", width=9, format="0"),
+    Column("alkalinity", f"{terms.ALKALINITY_ONCE} changes by\nmg/L as CaCO3", kind="result", width=14,
+           format="+0.0;-0.0;0.0"),
     Column("potassium", "Brings potassium\nmg/L as K", kind="result", width=11, format="0.0"),
     Column("state", "Verdict", kind="result", width=48),
     Column("charge", "Equivalents per mol", kind="result", hidden=True),
@@ -49,11 +51,11 @@ COLUMNS = (
 _TEXTS = (
     "At once is what a meter shows after mixing. Settled is hours later, when breathing and air have brought free CO2 "
     "back to where it was. The day's limit is the smaller of the two, so that neither breaks the rule.",
-    "A blend of both potassium phosphates leaves pH and its swing alone and brings potassium. Weigh both, dissolve "
-    "each in water of its own, add both within the hour.",
-    "Phosphoric acid burns: gloves and goggles; acid into water, never water into acid; spread it slowly where the "
-    "water moves most, away from fish and roots. Never beside a base or chlorine, in store or in the tank.",
-    "Never dose lime, or any hydroxide, near phosphate: calcium phosphate falls out and pH leaps.",
+    "A blend of both potassium phosphates leaves pH alone and brings potassium. Weigh both, dissolve each in its own "
+    "water, and add both within the hour.",
+    "Phosphoric acid burns: wear gloves and goggles. Add acid to water, never water to acid. Spread it slowly where "
+    "the water moves most, away from fish and roots. Keep it away from bases and chlorine, in store and in the tank.",
+    "Never dose lime or any hydroxide near phosphate: calcium phosphate precipitates and pH jumps.",
 )
 
 
@@ -86,26 +88,26 @@ def blend_share(plan: Plan, ph: str) -> str:
 
 
 def potassium_with(rise: str, charge: str) -> str:
-    """Formula text for the potassium, mg/L, that so much phosphate from the product in use brings along."""
+    """Formula text for the potassium, mg/L, that a rise of phosphate from the product in use brings with it."""
     product = cell(PHOSPHATE, "product")
     such = ",".join(f'{product}="{name}"' for name in (BLEND, *(p.name for p in PHOSPHATES if p.potassium)))
     return f"IF(OR({such}),{rise}*(1+SUM({charge}))*{POTASSIUM_PER_PO4:.12g},0)"
 
 
 def calcium_with(rise: str) -> str:
-    """Formula text for the calcium, mg/L, that so much phosphate from the product in use brings along."""
+    """Formula text for the calcium, mg/L, that a rise of phosphate from the product in use brings with it."""
     product = cell(PHOSPHATE, "product")
     parts = [f'IF({product}="{p.name}",{p.calcium * CALCIUM_PER_PO4:.12g},0)' for p in PHOSPHATES if p.calcium]
     return f"{rise}*({'+'.join(parts)})"
 
 
 def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str, str, str]) -> str:
-    """Formula text for the rise of PO4, mg/L, that a day may take.
+    """Formula text for the most that phosphate may rise in a day, mg/L of PO4.
 
     Parameters
     ----------
     product : text or cell of the product.
-    blend : condition under which it is the blend, which pH does not hold back.
+    blend : condition under which it is the blend, which pH does not limit.
     charge : equivalents of alkalinity that it brings with each mol.
     water : cells of pH, alkalinity and phosphate that day.
     """
@@ -122,8 +124,8 @@ def allowed(plan: Plan, product: str, blend: str, charge: str, water: tuple[str,
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
-    sheet = book.sheet(SHEET, "What each product would do to your water if it filled the whole band, side by side. "
-                              "Enter the strength on the acid's label.")
+    sheet = book.sheet(SHEET, "What each product would do to your water if it filled the whole target range at once. "
+                              "Enter the strength from the acid's label.")
     low, high = cell(PHOSPHATE, "low"), cell(PHOSPHATE, "high")
     rise = f"({high}-{low})"
     chemistry = (plan["ph"], plan["alkalinity"], plan["temperature"])
@@ -211,15 +213,16 @@ def _state(plan: Plan, t: Table, row: int) -> str:
     moved = f"MAX(ABS({once}-{plan['ph']}),ABS({settled}-{plan['ph']}))"
     return first_that_holds((
         *([(f'{t.cell("strength", row)}&{t.cell("density", row)}<>""',
-            '"watch: its strength is that of the two salts above; not counted"')]
+            '"watch: not counted; enter the strength of the two salts above"')]
           if row == row_of(plan, BLEND) else []),
         (f"COUNT({plan['volume']})=0", '""'),
-        (f"NOT(ISNUMBER({per}))", '"not yet: enter the strength on its label"' if row == row_of(plan, ACID) else '""'),
+        (f"NOT(ISNUMBER({per}))",
+         '"not known: enter the strength from its label"' if row == row_of(plan, ACID) else '""'),
         (f"COUNT({cell(PHOSPHATE, 'low')},{cell(PHOSPHATE, 'high')})<2", '""'),
         (f"COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3",
-         '"not yet: enter pH, alkalinity and temperature on Setup"'),
-        (f"AND(ISNUMBER({most}),{most}<=0)", '"act: not now: pH or alkalinity at its limit on Setup"'),
-        (f"COUNT({once},{settled})<2", '"act: cannot be worked out; check pH, alkalinity and phosphate"'),
+         '"not known: enter pH, alkalinity and temperature on Setup"'),
+        (f"AND(ISNUMBER({most}),{most}<=0)", '"act: not possible now: pH or alkalinity is at its limit on Setup"'),
+        (f"COUNT({once},{settled})<2", '"act: cannot be calculated; check pH, alkalinity and phosphate"'),
         (f"AND({moved}>{rule},ISNUMBER({days}))",
-         f'"watch: would move pH by "&ROUND({moved},2)&"; split it"'),
+         f'"watch: it would move pH by "&ROUND({moved},2)&"; split it"'),
     ), '"fine"')

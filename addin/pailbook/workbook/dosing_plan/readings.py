@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import PH, HardnessValue
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -31,15 +32,15 @@ def _columns() -> tuple[Column, ...]:
         Column("date", "Date", kind="date", width=11),
         *(column for nutrient in NUTRIENTS for column in (
             Column(nutrient.key, nutrient.label, NUTRIENT_READING, width=11, basis=_basis(nutrient),
-                   help=f"Before the day's dose, as the kit shows it. Its basis: on {targets.SHEET}"),
+                   help=f"Before the day's dose, as the kit shows it. Choose the basis on {targets.SHEET}"),
             Column(f"{nutrient.key}_dose", f"{nutrient.label} product given", DOSE_AMOUNT, width=10,
                    basis=_unit(nutrient),
-                   help="What went in after this reading, of the product in use; of a blend both together"),
+                   help="What you added after this reading, of the product in use; for a blend both together"),
         )),
-        Column("changed", "Water changed", CHANGE_SHARE, width=9, help="After this reading, share of the system"),
+        Column("changed", "Water changed", CHANGE_SHARE, width=9, help="After this reading, as a share of the system"),
         Column("ph", "pH", quantity(PH), width=7, help="Before the day's dose"),
-        Column("alkalinity", "Alkalinity", quantity(HardnessValue), width=11, basis=_ALKALINITY,
-               help="Before the day's dose, as its kit counts; the kit's unit is picked on Setup"),
+        Column("alkalinity", terms.ALKALINITY_ONCE, quantity(HardnessValue), width=11, basis=_ALKALINITY,
+               help="Before the day's dose, in the unit of the kit, which you choose on Setup"),
         Column("note", "Note", kind="text", width=20),
         Column("state", "Verdict", kind="result", width=46),
     ]
@@ -49,8 +50,8 @@ def _columns() -> tuple[Column, ...]:
         Column("alkalinity_at", "Alkalinity read at", kind="result", hidden=True),
         *(Column(f"{nutrient.key}_{what}", f"{nutrient.label}: {label}", kind="result", hidden=True)
           for nutrient in NUTRIENTS for what, label in (
-              ("level", "level"), ("fit", "for the uptake"), ("added", "brought by the dose"),
-              ("brought", "brought by the doses of all products"), ("at", "read at"),
+              ("level", "level"), ("fit", "for the uptake"), ("added", "added by the dose"),
+              ("brought", "added by the doses of all products"), ("at", "read at"),
               ("row", "row for the uptake"), ("top", "kit topped out at"))),
     ]
     return (*typed, *hidden)
@@ -73,11 +74,11 @@ def alkalinity_unit(plan: Plan) -> str:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
-    sheet = book.sheet(SHEET, "A row a day with a test, a dose or a water change. Leave blank what you did not do. The "
-                              "reading comes before the day's dose.")
+    sheet = book.sheet(SHEET, "One row for each day with a test, a dose or a water change. Leave blank what you did "
+                              "not do. Test before the day's dose.")
 
     def when(row: int) -> str:
-        # The row's own tiny share makes each stamp differ, so that it also finds its row.
+        # A tiny share of the row number makes each stamp differ, so that it also finds its row.
         date = t.cell("date", row)
         return f"IF(ISNUMBER({date}),INT({date})+ROW()*1E-9,0)"
 
@@ -142,8 +143,8 @@ def _state(t: Table, row: int) -> str:
     span = t.span("date", "alkalinity", row)
     ladder = [
         (f"COUNTA({span})=0", '""'),
-        (f"COUNT({span})<COUNTA({span})", '"act: a text where a number belongs; type a plain number"'),
-        (f"NOT(ISNUMBER({date}))", '"act: no proper date"'),
+        (f"COUNT({span})<COUNTA({span})", '"act: there is a text where a number belongs; type a plain number"'),
+        (f"NOT(ISNUMBER({date}))", '"act: this is not a date; type it as year-month-day"'),
     ]
     for nutrient in NUTRIENTS:
         reading, dose = t.cell(nutrient.key, row), t.cell(f"{nutrient.key}_dose", row)
@@ -152,12 +153,12 @@ def _state(t: Table, row: int) -> str:
         name = nutrient.label.lower()
         ladder += [
             (f'AND({reading}<>"",NOT(ISNUMBER({factor})))',
-             f'"act: in which basis does the {name} kit read? See {targets.SHEET}"'),
+             f'"act: choose the basis of the {name} kit on {targets.SHEET}"'),
             (f"IF(COUNT({reading},{high})<2,FALSE,{reading}>={high})",
-             f'"act: {name} kit at its highest; dilute the sample, test again"'),
+             f'"act: {name} kit at its highest reading; dilute the water and test again"'),
             (f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})",
-             f'"watch: {name} kit at its lowest, may be lower"'),
+             f'"watch: {name} kit at its lowest reading; the true value may be lower"'),
             (f'AND({dose}<>"",NOT(ISNUMBER({per})))',
-             f'"act: {name} product or strength missing; its dose is not counted"'),
+             f'"act: {name} product or its strength missing, so this dose is not counted"'),
         ]
     return first_that_holds(ladder, '"fine"')

@@ -1,7 +1,8 @@
-"""Sheet "Setup": the water, the rules that a dose must keep, and what holds the alkalinity."""
+"""Sheet "Setup": the water, the rules that a dose must keep, and the base that keeps the alkalinity up."""
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.functions.chemicals import PRODUCTS
 from pailbook.functions.convert import MG_CACO3
 from pailbook.quantities import (
@@ -22,14 +23,14 @@ from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, wr
 from pailbook.workbook.measures import DAYS_BETWEEN, NUTRIENT_LEVEL, quantity
 
 SHEET = "Setup"
-# Bases that hold alkalinity beside phosphate doses; hydroxides and lime are too harsh, and lime brings scale.
+# Bases that keep the alkalinity up beside phosphate doses; hydroxides and lime are too harsh, and lime brings scale.
 BASES = tuple(c.name for c in PRODUCTS if c.carbonate and c.name != "calcium carbonate")
-_AS_KIT = "as the kit counts"
+_AS_KIT = "the unit of the kit"
 _HYDROXIDE = "never lime or hydroxide near phosphate"
 
 
 def _latest(plan: Plan, key: str, otherwise: str) -> str:
-    """Formula text for the latest value of a column of Readings, else what Setup says."""
+    """Formula text for the latest value of a column of Readings, otherwise what Setup says."""
     table = plan.tables[readings.SHEET]
     at = table.range(f"{key}_at")
     return f"IF(MAX({at})>0,INDEX({table.range(key)},MATCH(MAX({at}),{at},0)),{otherwise})"
@@ -51,7 +52,7 @@ def _alkalinity(plan: Plan) -> str:
 
 
 def _hardness(nutrient: Nutrient) -> Formula:
-    """Its latest reading, else what Setup says; blank without either."""
+    """Its latest reading, otherwise what Setup says; blank without either."""
     def text(plan: Plan) -> str:
         latest, start = cell(nutrient, "latest"), plan[f"{nutrient.key}_start"]
         return f'IF(ISNUMBER({latest}),{latest},IF({start}="","",{start}))'
@@ -71,52 +72,52 @@ def _base_alkalinity(plan: Plan) -> str:
 
 ITEMS = (
     Heading("The water"),
-    Field("system", "System", kind="text", why="Its name, for print-outs"),
+    Field("system", "System", kind="text", why="Its name, for printouts"),
     Field("volume", "Water volume, measured", quantity(Volume),
-          help="All the water: tanks, sumps, beds and pipes. Every dose rests on it",
-          why="Measured, not guessed: every dose rests on it"),
-    Field("temperature", "Water temperature", quantity(WaterTemperature)),
+          help="All the water: tanks, sumps, beds and pipes. Every dose depends on it",
+          why="Measured, not guessed: every dose depends on it"),
+    Field("temperature", terms.WATER_TEMPERATURE, quantity(WaterTemperature)),
     Field("conductivity", "Conductivity (EC)", quantity(Conductivity),
-          why="May stay blank; with it the effect of dissolved salts is counted"),
-    Field("ph_start", "pH at the start", quantity(PH), why="A pH on the sheet Readings wins over this one"),
-    Field("alkalinity_unit", "Alkalinity kit counts in", kind="choice", choices=tuple(MG_CACO3),
+          why="May stay blank; with it, the effect of dissolved salts is counted"),
+    Field("ph_start", "pH at the start", quantity(PH), why="The latest pH on Readings overrides it"),
+    Field("alkalinity_unit", "Unit of the alkalinity kit", kind="choice", choices=tuple(MG_CACO3),
           help="CaCO3: mg/L as CaCO3; dH, fH: German, French degrees; gpg: grains per US gal; meq: meq/L",
           assumed=lambda _: '"CaCO3"', why="mg/L as CaCO3"),
-    Field("alkalinity_start", "Alkalinity at the start", quantity(HardnessValue), unit=_AS_KIT,
-          why="An alkalinity on the sheet Readings wins. Without one no dose that moves pH is worked out"),
-    Field("alkalinity_resolution", "Step of the alkalinity kit", quantity(HardnessValue), unit=_AS_KIT,
-          why="What one drop more means; often 1 dH or 17.8 mg/L"),
+    Field("alkalinity_start", f"{terms.ALKALINITY_ONCE} at the start", quantity(HardnessValue), unit=_AS_KIT,
+          why="The latest alkalinity on Readings overrides it. Without one, no dose that moves pH is calculated"),
+    Field("alkalinity_resolution", f"The alkalinity kit's {terms.RESOLUTION.lower()}", quantity(HardnessValue),
+          unit=_AS_KIT, why="What one drop more means; often 1 dH or 17.8 mg/L"),
     Field("calcium_start", "Calcium in the water", NUTRIENT_LEVEL, unit="mg/L as Ca",
-          why="For pH and the scale index: it holds on to phosphate. A reading of calcium wins"),
+          why="For pH and the scale index: calcium binds phosphate. The latest reading of calcium overrides it"),
     Field("magnesium_start", "Magnesium in the water", NUTRIENT_LEVEL, unit="mg/L as Mg",
-          why="For pH, as calcium; may stay blank. A reading of magnesium wins"),
+          why="For pH, like calcium; may stay blank. The latest reading of magnesium overrides it"),
     Field("sodium_start", "Sodium in the water", NUTRIENT_LEVEL, unit="mg/L as Na",
-          why="May stay blank; then only what doses bring is counted"),
-    Heading("In use, with the latest readings"),
+          why="May stay blank; then only what the doses bring is counted"),
+    Heading("In use, from the latest readings"),
     Field("ph", "pH", quantity(PH), "result", result=_ph),
     Field("alkalinity", "Alkalinity", quantity(Alkalinity), "result", result=_alkalinity),
     Field("calcium", "Calcium", kind="result", unit="mg/L as Ca", format="0", result=_hardness(CALCIUM)),
     Field("magnesium", "Magnesium", kind="result", unit="mg/L as Mg", format="0", result=_hardness(MAGNESIUM)),
-    Field("free_co2", "Free CO2", quantity(CarbonDioxide), "result", result=lambda plan: plan.blank_unless(
+    Field("free_co2", terms.CARBON_DIOXIDE, quantity(CarbonDioxide), "result", result=lambda plan: plan.blank_unless(
         "ph alkalinity temperature", "IFERROR(" + plan.book.call(
             "CARBON_DIOXIDE", plan["ph"], plan["alkalinity"], plan["temperature"], cell(PHOSPHATE, "latest"),
             plan["conductivity"], plan["calcium"], plan["magnesium"]) + ',"")'),
-        why="After a dose it comes back to this within hours; phosphate's own share of the alkalinity is taken off"),
-    Heading("Rules that every day's dose keeps"),
+        why="A dose changes it for a few hours only; phosphate's own share of the alkalinity is subtracted"),
+    Heading("Rules for every day's dose"),
     Field("ph_rule", "Largest change of pH in a day", quantity(PHStep), assumed=lambda _: "0.2",
-          why="common practice, no source"),
-    Field("ph_lowest", "Lowest pH that doses may bring", quantity(PH), assumed=lambda _: "6.2",
-          why="common practice, no source; below it the filter slows, and many kits are at their lowest"),
-    Field("ph_highest", "Highest pH that doses may bring", quantity(PH), assumed=lambda _: "7.4",
-          why="common practice, no source; above it ammonia turns more toxic and iron falls out"),
+          why=terms.COMMON_PRACTICE),
+    Field("ph_lowest", "Lowest pH after a dose", quantity(PH), assumed=lambda _: "6.2",
+          why=f"{terms.COMMON_PRACTICE}; below it the filter slows, and many kits are at their lowest reading"),
+    Field("ph_highest", "Highest pH after a dose", quantity(PH), assumed=lambda _: "7.4",
+          why=f"{terms.COMMON_PRACTICE}; above it ammonia becomes more toxic and iron precipitates"),
     Field("alkalinity_lowest", "Lowest alkalinity for acid", quantity(Alkalinity), assumed=lambda _: "20",
-          why="common practice, no source: below it pH can crash overnight"),
+          why=f"{terms.COMMON_PRACTICE}; below it pH can crash overnight"),
     Field("days_between", "Days from one test to the next", DAYS_BETWEEN, assumed=lambda _: "3",
           why="as often as you can keep up"),
-    Heading("Holding the alkalinity beside the doses (if you want to)"),
+    Heading("Keeping the alkalinity up (optional)"),
     Field("alkalinity_hold", "Keep alkalinity at", quantity(Alkalinity),
-          why="Blank: no base in the calendar. Else a base on days without phosphate, never both on one day"),
-    Field("base", "Base for that", kind="choice", choices=BASES, assumed=lambda _: f'"{BASES[-2]}"',
+          why="Blank: no base in the calendar. Otherwise a base on days without phosphate, never both on one day"),
+    Field("base", "Base for it", kind="choice", choices=BASES, assumed=lambda _: f'"{BASES[-2]}"',
           why=f"gentle, does not overshoot at usual pH; {_HYDROXIDE}"),
     Field("base_strength", "Its strength", quantity(Strength), assumed=lambda _: "100", why="pure"),
     Field("base_alkalinity", "1 g of it, pure, raises alkalinity by", kind="result", format="0.000",
@@ -125,17 +126,17 @@ ITEMS = (
           result=_of_base("K")),
     Field("base_sodium", "1 g of it, pure, raises sodium by", kind="result", format="0.000", unit="mg/L as Na",
           result=_of_base("Na")),
-    Note("What the calendar cannot know: nitrification takes alkalinity and lowers pH, plants and denitrification give "
-         "some back. Test pH and alkalinity at least weekly; each new reading plans the rest anew."),
+    Note("What the calendar cannot know: nitrification uses up alkalinity and lowers pH; plants and denitrification "
+         "give some back. Test pH and alkalinity at least weekly; each new reading updates the plan."),
     Heading("For the other sheets"),
-    Field("alkalinity_factor", "1 of the alkalinity kit is", kind="result", format="0.00", unit="mg/L as CaCO3",
+    Field("alkalinity_factor", "1 on the alkalinity kit equals", kind="result", format="0.00", unit="mg/L as CaCO3",
           result=_alkalinity_factor),
-    Field("acid_per", "1 mg/L of PO4 is, as pure phosphoric acid", kind="result", format="0.000", unit="g",
+    Field("acid_per", "Pure phosphoric acid for 1 mg/L PO4", kind="result", format="0.000", unit="g",
           result=lambda plan: plan.blank_unless("volume", plan.book.call(
               "PHOSPHATE_DOSE", f'"{ACID}"', plan["volume"], "0", "1", "100", "0"))),
     Field("product_charge", "Alkalinity that the phosphate product brings", kind="result", format="0.00",
           unit="eq per mol of PO4", result=lambda plan: products.in_use(plan, "charge"),
-          why="-1 of phosphoric acid, 0 and 1 of the potassium phosphates, between them of their blend"),
+          why="phosphoric acid -1, the potassium phosphates 0 and 1, their blend between 0 and 1"),
 )
 
 
@@ -146,7 +147,7 @@ def form() -> Form:
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET, "Fill in the boxes once; what has an assumption in sight may stay blank.",
+    sheet = plan.book.sheet(SHEET, "Fill in the boxes once. Leave a box blank to use the value assumed beside it.",
                             landscape=False)
     write_form(plan, sheet, form())
     for row, item in form().fields():

@@ -1,7 +1,7 @@
-"""What a day's doses do to pH, at once and settled: a base, or a phosphate with its hydroxide and its acid.
+"""What a day's doses do to pH, at once and settled: a base, or a phosphate as its hydroxide and its acid.
 
-A phosphate salt does to water what phosphoric acid and the hydroxide that makes the salt of it do. So any of them, and
-their blend, is worked out in two steps: the hydroxide first, then the acid. A day with a base has the first step alone.
+A phosphate salt does to water what phosphoric acid does together with the hydroxide that turns it into that salt. So
+the salts and their blend are calculated in two steps: the hydroxide first, then the acid. A base has the first alone.
 """
 
 from __future__ import annotations

@@ -1,15 +1,17 @@
-"""Sheet "Nutrients": of each nutrient the kit, the band and the product, and what the readings say.
+"""Sheet "Nutrients": the kit, the target range and the product of each nutrient, and what its readings say.
 
-A column for each nutrient, a row for each thing that is asked or found.
+One column per nutrient, one row per thing that is asked or found.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from pailbook import terms
 from pailbook.quantities import Density, Quantity, Strength
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column
@@ -37,32 +39,33 @@ class Line:
 
 
 INPUTS = (
-    Line("basis", "The kit reads as", "On the kit's leaflet. PO4 taken for P is wrong by a factor of 3.07."),
-    Line("resolution", "Step of the kit, mg/L", "Smallest difference that it shows, as its label counts.", NUTRIENT_RESOLUTION),
-    Line("kit_low", "Lowest it shows, mg/L", "As its label counts. At or below it the truth may be lower.",
+    Line("basis", "The kit reads as", "See the kit's leaflet. PO4 taken for P is wrong by a factor of 3.07."),
+    Line("resolution", f"{terms.RESOLUTION} of the kit, mg/L", "The smallest difference it shows, as on its label.",
+         NUTRIENT_RESOLUTION),
+    Line("kit_low", "Lowest reading of the kit, mg/L", "As on its label. A reading this low may in truth be lower.",
          KIT_READING),
-    Line("kit_high", "Highest it shows, mg/L", "As its label counts. At or above it the truth may be higher.",
+    Line("kit_high", "Highest reading of the kit, mg/L", "As on its label. A reading this high may in truth be higher.",
          KIT_READING),
-    Line("low", "Band from, mg/L", "Your own: in the basis at the top of the column.", NUTRIENT_LEVEL),
-    Line("high", "Band to, mg/L", "The plan fills up to here.", NUTRIENT_LEVEL),
+    Line("low", f"{terms.LOWER_END}, mg/L", "Your choice, in the basis at the top of the column.", NUTRIENT_LEVEL),
+    Line("high", f"{terms.UPPER_END}, mg/L", "The plan doses up to this level.", NUTRIENT_LEVEL),
     Line("incoming", "In the new water, mg/L", "For water changes; blank counts as none.", NUTRIENT_LEVEL),
-    Line("product", "Product in use", "Pure unless a strength is given. Ammonium salts are left out: they bring "
-                                      "ammonia."),
-    Line("strength", "Its strength, % by mass", "An acid or an iron chelate needs the one on its label. Of phosphate "
-                                                "products: on Phosphate.", quantity(Strength)),
-    Line("density", "Its density, kg/L", "Of a solution, where it is known; then the dose is in mL.",
-         quantity(Density)),
+    Line("product", "Product in use", "Counts as pure unless you enter a strength. Ammonium salts are left out: they "
+                                      "bring ammonia."),
+    Line("strength", "Its strength, % by weight", "Acids and iron chelates need the strength from their label. "
+                                                  "Phosphate products: see Phosphate.", quantity(Strength)),
+    Line("density", "Its density, kg/L", "Of a solution, if you know it; the dose is then in mL.", quantity(Density)),
 )
-_ON_LEAFLET = "On the kit's leaflet: the same water is another number in another basis."
+_ON_LEAFLET = "See the kit's leaflet: the same water is another number in another basis."
 _HELP = {(n.key, "basis"): _ON_LEAFLET for n in NUTRIENTS if n is not PHOSPHATE} | {
-    ("iron", "product"): "In aired water iron sulfate soon falls out, a chelate stays (common practice, no source)."}
+    ("iron", "product"): f"In aired water iron sulfate soon precipitates, a chelate stays dissolved; "
+                         f"{terms.COMMON_PRACTICE}."}
 assert tuple(line.key for line in INPUTS) == found.INPUT_KEYS
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "Phosphate first; the others where you test them. Leave a column blank to leave a "
+    sheet = book.sheet(SHEET, "Phosphate first, then the others that you test. Leave a column blank to leave that "
                               "nutrient out.")
     widths(sheet, 35, *[21] * len(NUTRIENTS), _NOTES)
     headings(sheet, 4, ("What", *(f"{n.label}\n{n.unit}" for n in NUTRIENTS), "What to know"), height=30)
@@ -105,7 +108,8 @@ def _address(nutrient: Nutrient, key: str) -> str:
 
 def _input(plan: Plan, sheet: Worksheet, line: Line, nutrient: Nutrient) -> None:
     address = _address(nutrient, line.key)
-    heading = f"{nutrient.label}: {line.label[0].lower()}{line.label[1:].split(',')[0]}"
+    short = re.split(", | of the ", line.label)[0]  # a message's title has room for 31 letters
+    heading = f"{nutrient.label}: {short[0].lower()}{short[1:]}"
     if nutrient is PHOSPHATE and line.key in ("strength", "density"):
         put(sheet, address, "see Phosphate", "note", align="right")
     elif line.quantity is not None:

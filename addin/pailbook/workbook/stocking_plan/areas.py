@@ -1,4 +1,4 @@
-"""Sheet "Areas": where plants grow, what grows there, and how much feed that takes."""
+"""Sheet "Areas": where plants grow, which crop, and how much feed that uses."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pailbook.workbook.stocking_plan.places import AREAS, SHEETS
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = SHEETS["areas"]
-_MOST = 100  # g/m², the most that is published, for large rafts
+_MOST = 100  # g/m² a day, the most that is published, for large rafts
 COLUMNS = (
     Column("area_name", "Bed or raft", kind="text", width=26),
     Column("crop", "Crop", kind="choice", width=12, choices=tuple(RATIOS),
@@ -22,14 +22,14 @@ COLUMNS = (
     Column("ratio", "Feed ratio, if yours differs", quantity(FeedRatio), width=13,
            help="g of feed a day for each m² (10.8 ft²), as it is published; blank: leafy 45, fruiting 65"),
     Column("note", "Note", kind="text", width=30),
-    Column("feed", "Feed that it takes, a day", quantity(Feed), "result", 13),
+    Column("feed", "Daily feed its plants can use", quantity(Feed), "result", 13),
     Column("state", "Verdict", kind="result", width=44),
 )
 _TEXTS = (
     "Ratios, g of feed with 32 % protein a day for each m² (10.8 ft²): leafy 40 to 50, fruiting 50 to 80 (FAO 589), "
-    "large rafts 60 to 100 (Rakocy 2007). They hold for settled systems of some size, and for plants of all "
-    "ages side by side.",
-    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: test, and let the dosing plan work out "
+    "large rafts 60 to 100 (Rakocy 2007). They hold for mature systems that are not small, with plants of all ages "
+    "side by side.",
+    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: test, and let the dosing plan calculate "
     "what to add.",
 )
 
@@ -47,7 +47,7 @@ def total(plan: Plan, key: str) -> str:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
-    sheet = book.sheet(SHEET, "A row for each bed, raft or channel that shares the water.")
+    sheet = book.sheet(SHEET, "One row for each bed, raft or channel that shares the water.")
 
     def feed(row: int) -> str:
         area, crop = t.cell("area", row), t.cell("crop", row)
@@ -58,9 +58,10 @@ def write(plan: Plan) -> None:
         area, crop, ratio = (t.cell(key, row) for key in ("area", "crop", "ratio"))
         return first_that_holds((
             (f'AND({crop}="",COUNT({area})=0)', '""'),
-            (f'{crop}=""', '"not yet: pick the crop"'),
-            (f"COUNT({area})=0", '"not yet: enter the area"'),
-            (f"SUM({ratio})>{_MOST}", '"watch: above all published ratios"'),
+            (f'{crop}=""', '"not known: choose the crop"'),
+            (f"COUNT({area})=0", '"not known: enter the area"'),
+            (f'AND({ratio}<>"",COUNT({ratio})=0)', '"not known: the feed ratio is not a number"'),
+            (f"SUM({ratio})>{_MOST}", '"watch: higher than any published feed ratio"'),
         ), '"fine"')
 
     write_table(book, sheet, t, {"feed": feed, "state": state}, freeze="crop", verdicts=("state",))

@@ -1,4 +1,4 @@
-"""Sheet "Balance": what the fish need at most against what is there, and what it would take where it is short."""
+"""Sheet "Balance": what the fish need at most, what the system has, and what would be enough if it is too little."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment
 
+from pailbook import terms
 from pailbook.quantities import FishDensity, Head, MediaVolume, PlantArea
 from pailbook.workbook import style
 from pailbook.workbook.form import Plan
@@ -22,20 +23,20 @@ LAST_COLUMN = "G"
 _WIDTHS = (33, 11, 11, 9, 11, 17, 78)
 _TEXTS = (
     "The fullest week is the one that needs most. Filter and air are judged by what they do when clean, ripe and "
-    "running: keep some in hand. A new filter takes four to eight weeks before it carries anything.",
-    "Water that falls back into the tanks brings oxygen too, and plants take up ammonia: neither is counted, to be "
+    "running: keep some to spare. A new filter needs four to eight weeks before it works.",
+    "Water that falls back into the tanks brings oxygen too, and plants take up ammonia. Neither is counted, to be "
     "on the safe side.",
-    "Alkalinity and nitrate are what theory says of all the ammonia. Plants that take ammonia, sludge and make-up "
-    "water change both: your own readings decide.",
-    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: the dosing plan works out what to add.",
+    "Alkalinity and nitrate are calculated as if the filter turned all the ammonia into nitrate. Plants, sludge and "
+    "new water change both, so rely on your own readings.",
+    "Feed alone leaves plants short of potassium, calcium, magnesium and iron: the dosing plan calculates what to add.",
 )
 
 
 @dataclass(frozen=True)
 class Line:
-    """A line of the balance: key, label, the column of Weeks that holds what is needed, what is there, unit, format.
+    """A line of the balance: key, label, the column of Weeks with what is needed, what the system has, unit, format.
 
-    `lines` is how high its verdict stands.
+    `lines` is the height of its verdict.
     """
 
     key: str
@@ -54,13 +55,13 @@ def _lines(plan: Plan) -> tuple[Line, ...]:
         return quantity(hint).unit_in(units)
 
     return (
-        Line("density", "Density of the fish", "density", plan["density_most"], unit(FishDensity),
+        Line("density", terms.STOCKING_DENSITY, "density", plan["density_most"], unit(FishDensity),
              style.format_of(quantity(FishDensity), units)),
         Line("filter", "Filter media", "media", plan["media_volume"], unit(MediaVolume)),
         Line("air", "Air", "air", plan["air_flow"], "L/min"),
         Line("plants", "Plants for the feed", "area", areas.total(plan, "area"), unit(PlantArea)),
-        Line("alkalinity_use", "Alkalinity that the filter uses", "alkalinity", "", "g as CaCO3 a day", lines=3),
-        Line("nitrate", "Nitrate that it makes", "nitrate", "", "g as NO3 a day"),
+        Line("alkalinity_use", f"{terms.ALKALINITY_ONCE} used up", "alkalinity", "", "g as CaCO3 a day", lines=3),
+        Line("nitrate", "Nitrate made", "nitrate", "", "g as NO3 a day"),
         Line("turnover", "Turnover of the water", plan["turnover_least"], plan["turnover_now"], "per hour", "0.00"),
         Line("pump", "Head of the pump", plan["total_head"], plan["pump_head"], unit(Head), "0.00"),
         Line("small", "Size of the system", lines=3),
@@ -86,11 +87,11 @@ def keys(plan: Plan) -> tuple[str, ...]:
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET, "What the fish of the plan need against what is there. Nothing to fill in: the "
+    sheet = plan.book.sheet(SHEET, "What the fish of the plan need, and what the system has. Nothing to fill in: the "
                                    "inputs are on Setup, Areas and Cohorts.")
     widths(sheet, *_WIDTHS)
-    headings(sheet, FIRST - 1, ("What", "Needed this week", "Needed at most", "In week", "There is, or may be", "Unit",
-                                "Verdict, and what it would take"), height=30)
+    headings(sheet, FIRST - 1, ("What", "Needed this week", "Needed at most", "In week", "Available or allowed", "Unit",
+                                "Verdict, and what would be enough"), height=30)
     now = words.this_week(plan)
     verdicts = words.verdicts(plan)
     for row, line in enumerate(_lines(plan), FIRST):

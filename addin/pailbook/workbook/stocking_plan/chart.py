@@ -1,7 +1,8 @@
-"""Sheets "Chart" and "Chart data": weight and feed by week with what water, filter, air and plants carry."""
+"""Sheets "Chart" and "Chart data": weight and feed by week, and the limits of water, filter, air and plants."""
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import BiomassOrNone, Feed
 from pailbook.workbook import charts, style
 from pailbook.workbook.form import Plan
@@ -11,26 +12,26 @@ from pailbook.workbook.stocking_plan.places import SHEETS, weeks
 
 SHEET, DATA = SHEETS["chart"], SHEETS["data"]
 _FIRST = 6
-_WEIGHTS = ("Weight of the fish", "Densest stocking")
-_FEEDS = ("Feed a day", "Filter takes", "Air takes", "Plants take")
+_WEIGHTS = (f"{terms.TOTAL_WEIGHT} of the fish", f"Highest {terms.STOCKING_DENSITY.lower()}")
+_FEEDS = ("Daily feed", "Limit of the filter", "Limit of the air pump", "Limit of the plants")
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet with the charts."""
-    sheet = plan.book.sheet(SHEET, "The plan week by week. Above a line named act: too much. Between the feed and "
-                                   "what plants take lies what builds up, or what they lack.", landscape=False)
+    sheet = plan.book.sheet(SHEET, "Week by week. Above a line named act is too much; feed above the limit of the "
+                                   "plants builds up in the water.", landscape=False)
     count = plan.tables[SHEETS["weeks"]].rows
     weight, feed = _units(plan)
     empty = '"Nothing to draw yet: fill in Setup and Cohorts."'
     put(sheet, "A3", f'=IF(COUNT({weeks(plan, "fish")})=0,{empty},"")', "strong")
-    of_weight = charts.dated(f"Weight of the fish, {weight}", weight, 0, across="Week of")
-    of_weight.series.append(charts.readings(DATA, "A", "B", _FIRST, count, "fish at the week's end"))
-    of_weight.series.append(charts.limit_line(DATA, "A", "C", _FIRST, "act: densest stocking", count))
-    of_feed = charts.dated(f"Feed a day, {feed}", feed, 0, across="Week of")
-    of_feed.series.append(charts.readings(DATA, "A", "D", _FIRST, count, "feed"))
-    of_feed.series.append(charts.limit_line(DATA, "A", "E", _FIRST, "act: filter takes", count))
-    of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "act: air takes", dash="sysDot"))
-    of_feed.series.append(charts.limit_line(DATA, "A", "G", _FIRST, "watch: plants take", count))
+    of_weight = charts.dated(f"{_WEIGHTS[0]}, {weight}", weight, 0, across="Week of")
+    of_weight.series.append(charts.readings(DATA, "A", "B", _FIRST, count, "fish at the end of the week"))
+    of_weight.series.append(charts.limit_line(DATA, "A", "C", _FIRST, "act: highest stocking density", count))
+    of_feed = charts.dated(f"{_FEEDS[0]}, {feed}", feed, 0, across="Week of")
+    of_feed.series.append(charts.readings(DATA, "A", "D", _FIRST, count, "daily feed"))
+    of_feed.series.append(charts.limit_line(DATA, "A", "E", _FIRST, "act: limit of the filter", count))
+    of_feed.series.append(charts.curve(DATA, "A", "F", _FIRST, count, "act: limit of the air pump", dash="sysDot"))
+    of_feed.series.append(charts.limit_line(DATA, "A", "G", _FIRST, "watch: limit of the plants", count))
     widths(sheet, *[12] * 8, 2)  # the last, so that the frames are printed whole
     charts.place(sheet, of_weight, 1, 4, 8, 24)
     charts.place(sheet, of_feed, 1, 30, 8, 24)
@@ -45,8 +46,8 @@ def _units(plan: Plan) -> tuple[str, str]:
 
 def write_data(plan: Plan) -> None:
     """Writes the numbers behind the charts."""
-    sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A means that there is none: "
-                                  "the charts leave it out.", landscape=False, tab="A9B7BA")
+    sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A stands for no value: the "
+                                  "charts leave it out.", landscape=False, tab="A9B7BA")
     t = plan.tables[SHEETS["weeks"]]
     weight_unit, feed_unit = _units(plan)
     texts = (*(f"{text}\n{weight_unit}" for text in _WEIGHTS), *(f"{text}\n{feed_unit}" for text in _FEEDS))

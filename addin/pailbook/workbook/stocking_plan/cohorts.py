@@ -1,7 +1,8 @@
-"""Sheet "Cohorts": each batch of fish, how fast it grows, and when it is to be harvested."""
+"""Sheet "Cohorts": the fish that are kept together, how fast they grow, and when to harvest them."""
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import SPECIES, FishCount, FishMass, GrowingDays, GrowthCoefficient, WaterTemperature
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -18,26 +19,26 @@ SHEET = SHEETS["cohorts"]
 _LINES = 2  # of a verdict
 _TEMPERATURE, _TEXT = '"temperature"', '"{}"'
 COLUMNS = (
-    Column("name", "Cohort", kind="text", width=15, help="A name of your own, such as spring fingerlings"),
+    Column("name", terms.COHORT, kind="text", width=15, help="A name of your own, such as spring fingerlings"),
     Column("species", "Species", kind="choice", width=14, choices=SPECIES),
     Column("stocked", "Arrives on (blank: already here)", kind="date", width=11),
-    Column("count", "Fish", quantity(FishCount), width=7, help="On the first day of the plan, or when they come"),
-    Column("mass", "Mean weight then", quantity(FishMass), width=8, format="0.0##",
-           help="Of one fish, when counted"),
+    Column("count", "Fish", quantity(FishCount), width=7, help="On the first day of the plan, or when they arrive"),
+    Column("mass", f"{terms.MEAN_WEIGHT} then", quantity(FishMass), width=8, format="0.0##",
+           help="Of one fish, on the day of the count"),
     Column("coefficient", "Growth coefficient, if known", quantity(GrowthCoefficient), width=11,
-           help="Thermal growth coefficient, x 1000. Blank: worked out from the earlier weighing at the right"),
-    Column("earlier_mass", "If not: earlier mean weight", quantity(FishMass), width=9, format="0.0##",
+           help="Thermal growth coefficient, x 1000. Blank: calculated from the earlier weighing on the right"),
+    Column("earlier_mass", "If not, earlier mean weight", quantity(FishMass), width=9, format="0.0##",
            help="Of one fish of this stock, at an earlier weighing"),
-    Column("earlier_days", "Weighed so long before", quantity(GrowingDays), width=8,
-           help="Days from the earlier weighing to the count and weight at the left"),
-    Column("earlier_temperature", "Mean water temperature between", quantity(WaterTemperature), width=11,
-           help="Mean of the water between the two weighings"),
+    Column("earlier_days", "Time between weighings", quantity(GrowingDays), width=10,
+           help="Days from the earlier weighing to the mean weight on the left"),
+    Column("earlier_temperature", "Mean water temperature in between", quantity(WaterTemperature), width=11,
+           help="Mean of the water temperature between the two weighings"),
     Column("own_conversion", "Feed conversion", measures.CONVERSION, width=10.5,
            help="Weight of feed for each weight of growth. Blank: the one on Setup"),
     Column("own_deaths", "Deaths", measures.DEATHS, width=8, help="Blank: the share on Setup"),
     Column("target", "Harvest from a mean weight of", quantity(FishMass), width=9, format="0.0##",
-           help="Mean weight of one fish; blank: no harvest"),
-    Column("per_week", "Fish taken out a week (blank: all)", measures.TAKEN_OUT, width=10),
+           help="Mean weight of one fish; leave blank for no harvest"),
+    Column("per_week", "Fish taken out per week (blank: all)", measures.TAKEN_OUT, width=10),
     Column("growth", "Growth coefficient in use", kind="result", width=11, format="0.00"),
     Column("ready", "First harvest, week of", kind="result", width=11, format=style.DATE_FORMAT),
     Column("harvested", "Fish harvested within the plan", kind="result", width=10, format="0"),
@@ -49,12 +50,13 @@ COLUMNS = (
     Column("used_deaths", "Deaths in use", kind="result", hidden=True),
 )
 _TEXTS = (
-    "The growth coefficient is the stock's own: weigh twenty or more fish twice, some weeks apart, and enter both. "
-    "It holds for fish that eat their fill in good water.",
-    "Published: trout 1.3 to 2.2 (trade page); for other species we have found none to rely on. Warmth counts within "
-    "the species' range alone: below it fish neither feed nor grow, above the best temperature they grow no faster.",
-    "A new cohort is a new row. Quarantine newcomers before they share water; stocking and moving are regulated: ask "
-    "your local authority.",
+    "Each cohort has a growth coefficient of its own: weigh twenty or more fish twice, some weeks apart, and enter "
+    "both mean weights. It holds for fish that eat their fill in good water.",
+    f"Trout have 1.3 to 2.2, {terms.COMMON_PRACTICE}; for other species we know of no reliable value. Warmth counts "
+    "only within the species' range: below it fish neither feed nor grow, above the best temperature they grow no "
+    "faster.",
+    "Enter a new cohort in a new row. Quarantine new fish before they share water. Stocking and moving fish are "
+    "regulated: ask your local authority.",
 )
 
 
@@ -66,8 +68,8 @@ def table() -> Table:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, plan.tables[SHEET]
-    sheet = book.sheet(SHEET, "A row for each batch of fish of one age. Count and weight on the plan's first day, or "
-                              "on the day on which they come.")
+    sheet = book.sheet(SHEET, "One row for each cohort, fish of one origin kept together. Count and weigh them on the "
+                              "plan's first day, or on the day they arrive.")
 
     def growth(row: int) -> str:
         known, species = t.cell("coefficient", row), t.cell("species", row)
@@ -122,23 +124,26 @@ def _state(plan: Plan, row: int) -> str:
     def beyond(level: str, sign: str) -> str:
         return f"IF(ISNUMBER({limit(level)}),{water}{sign}{limit(level)},FALSE)"
 
-    asked = [c(key, row) for key in ("count", "mass")]
+    asked, numbers = [c(key, row) for key in ("count", "mass")], t.span("stocked", "per_week", row)
     end = f"MAX({plan.tables[SHEETS['weeks']].range('date')})+6"
     return first_that_holds((
+        (f"COUNT({numbers})<COUNTA({numbers})", '"not known: there is a text or an error where a number belongs"'),
         (f'AND({species}="",COUNT({",".join(asked)})=0)', '""'),
-        (f'{species}=""', '"not yet: pick the species"'),
-        (f"COUNT({asked[0]})=0", '"not yet: enter how many"'),
-        (f"COUNT({asked[1]})=0", '"not yet: enter their mean weight"'),
-        (f"COUNT({plan['plan_start']})=0", '"not yet: enter the first day of the plan on Setup"'),
-        (f"COUNT({water})=0", '"not yet: enter the water temperature on Setup"'),
-        (f'{used}=""', '"not yet: enter a growth coefficient, or an earlier weighing"'),
-        (f"{used}<=0", '"act: they lost weight: find out why before you plan"'),
-        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)", '"watch: arrives after the plan\'s end"'),
+        (f'{species}=""', '"not known: choose the species"'),
+        (f"COUNT({asked[0]})=0", '"not known: enter the number of fish"'),
+        (f"COUNT({asked[1]})=0", '"not known: enter their mean weight"'),
+        (f"COUNT({plan['plan_start']})=0", '"not known: enter the first day of the plan on Setup"'),
+        (f"COUNT({water})=0", '"not known: enter the water temperature on Setup"'),
+        (f'{used}=""', '"not known: enter a growth coefficient, or an earlier weighing"'),
+        (f"{used}<=0", '"act: they lost weight; find out why before you plan"'),
+        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)",
+         '"watch: they arrive after the end of the plan"'),
         (beyond("act high", ">"), '"act: the water is too warm for this species"'),
-        (beyond("feed low", "<"), '"act: the water is too cold: they neither feed nor grow"'),
-        (beyond("watch high", ">"), '"watch: warm for this species: growth is held to its best"'),
+        (beyond("feed low", "<"), '"act: the water is too cold; they neither feed nor grow"'),
+        (beyond("watch high", ">"),
+         '"watch: warm for this species; they grow no faster than at the best temperature"'),
         (beyond("watch low", "<"), '"watch: cold for this species"'),
         (f'AND({c("ready", row)}="",COUNT({c("target", row)})=1)',
-         '"watch: does not reach its harvest weight within the plan"'),
-        (f"COUNT({c('target', row)})=0", '"fine: no harvest is planned; enter from which weight"'),
+         '"watch: they do not reach the harvest weight within the plan"'),
+        (f"COUNT({c('target', row)})=0", '"fine: no harvest is planned; enter a harvest weight to plan one"'),
     ), '"fine"')

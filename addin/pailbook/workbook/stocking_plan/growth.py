@@ -6,6 +6,7 @@ at its end. Its rows are those of the sheet "Weeks".
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import Feed, FishMass
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -24,15 +25,15 @@ def _of(number: int) -> tuple[Column, ...]:
 
     return (
         Column(key("fish"), "Fish", kind="result", width=8, format="0"),
-        Column(key("mass"), "Mean weight", quantity(FishMass), "result", 9),
+        Column(key("mass"), terms.MEAN_WEIGHT, quantity(FishMass), "result", 9),
         Column(key("taken"), "Taken out", kind="result", width=8, format="0;-0;"),
-        Column(key("feed"), "Feed a day", quantity(Feed), "result", 9),
+        Column(key("feed"), "Daily feed", quantity(Feed), "result", 9),
     )
 
 
 def _hidden(number: int) -> tuple[Column, ...]:
     return tuple(Column(f"{name}_{number}", label, kind="result", hidden=True) for name, label in (
-        ("end", "Mean weight at the end"), ("biomass", "Weight of all at the end"), ("dead", "Deaths"),
+        ("end", "Mean weight at the end"), ("biomass", "Total weight at the end"), ("dead", "Deaths"),
         ("begun", "Harvest that week"), ("taken_weight", "Weight taken out"), ("feed_week", "Feed that week")))
 
 
@@ -68,8 +69,8 @@ def sum_of(plan: Plan, row: int, key: str) -> str:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     t = plan.tables[SHEET]
-    sheet = plan.book.sheet(SHEET, "Fish at the beginning of each week; what is taken out then; feed of those that "
-                                   "stay. Nothing to fill in.")
+    sheet = plan.book.sheet(SHEET, "Fish at the beginning of each week, what is taken out then, and the feed of those "
+                                   "that stay. Nothing to fill in.")
     weeks = plan.tables[SHEETS["weeks"]]
     formulas: dict[str, Formula] = {"date": lambda row: f"{weeks.sheet}!{weeks.cell('date', row)}"}
     for number in range(COHORTS):

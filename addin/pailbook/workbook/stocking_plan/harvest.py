@@ -1,4 +1,4 @@
-"""Sheet "Harvest": the weeks in which fish are taken out, one after another: of which cohort, how many, how heavy."""
+"""Sheet "Harvest": the weeks in which fish are taken out, in order: from which cohort, how many, how heavy."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ COLUMNS = (
     Column("taken", "Fish taken out", kind="result", width=8, format="0"),
     Column("weight", "Weight taken out", measures.TOTAL, "result", 9),
     Column("left", "Fish left", kind="result", width=8, format="0"),
-    Column("biomass", "Weight left at the week's end", quantity(BiomassOrNone), "result", 14, format="0.0"),
+    Column("biomass", "Total weight at the week's end", quantity(BiomassOrNone), "result", 14, format="0.0"),
 )
 
 
@@ -39,8 +39,8 @@ def next_one(plan: Plan) -> str:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     t = plan.tables[SHEET]
-    sheet = plan.book.sheet(SHEET, "The weeks in which fish reach their harvest weight. Weigh some before: the plan is "
-                                   "a forecast. Treated fish: mind the withdrawal time.", landscape=False)
+    sheet = plan.book.sheet(SHEET, "The weeks in which fish reach their harvest weight. Weigh some first: the plan is "
+                                   "a forecast. Keep to the withdrawal time of treated fish.", landscape=False)
     c = t.cell
 
     def of_week(key: str) -> Formula:
@@ -55,7 +55,7 @@ def write(plan: Plan) -> None:
             taken, mass = (f"INDEX({growth.column(plan, number, key)},{c('week', row)})" for key in ("taken", "mass"))
             name = cohort(plan, number, "name")
             called = f'IF({name}="","cohort {number + 1}",{name})'
-            text = f'"; "&ROUND({taken},0)&" of "&{called}&" at "&{amount(plan, mass, FishMass)}'
+            text = f'"; "&ROUND({taken},0)&" fish from "&{called}&" at "&{amount(plan, mass, FishMass)}&" each"'
             parts.append(f'IF(SUM({taken})>0,{text},"")')
         return f'IF({c("week", row)}="","",MID({"&".join(parts)},3,300))'
 
@@ -66,6 +66,6 @@ def write(plan: Plan) -> None:
                              f'-{c("taken", row)})'),
     }, freeze="what", heading_height=44)
     sheet.auto_filter.ref = None
-    put(sheet, f"A{t.last_row + 2}", "For moving live fish see the move plan. Possession, sale and transport of live "
+    put(sheet, f"A{t.last_row + 2}", "To move live fish, use the move plan. Possession, sale and transport of live "
                                      "fish are regulated: ask your local authority.", "note")
     sheet.print_area = f"A1:{t.letter('biomass')}{t.last_row + 2}"

@@ -1,7 +1,8 @@
-"""Sheet "Start": what the plan is for, what to fill in first, the key results, cautions."""
+"""Sheet "Start": what the plan is for, what to fill in first, the key results, safety notes."""
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import BiomassOrNone, Feed, FishDensity
 from pailbook.workbook import front, style
 from pailbook.workbook.form import Plan
@@ -14,37 +15,39 @@ from pailbook.workbook.stocking_plan.places import AS_OF, COHORTS, SHEETS, cohor
 from pailbook.workbook.texts import blank_or, first_that_holds
 
 _FOR = (
-    "Plans how many fish, how much feed and when to harvest, a year ahead, a row a week.",
-    "Each batch of fish (a cohort) grows by its own coefficient and the warmth of the water; feed follows from growth.",
-    "It says whether water, filter, air, plants and pump can carry that, and what it would take where they cannot.",
+    "Plans how many fish to keep, how much feed they need and when to harvest, week by week, a year ahead.",
+    "Fish kept together are a cohort. Each cohort has its growth coefficient; growth follows from the warmth of the "
+    "water, and feed from growth.",
+    "It says whether water, filter, air, plants and pump can carry the plan, and what they would need if they cannot.",
 )
 _FIRST_STEPS = (
-    (SHEETS["setup"], "measured volume, temperature, filter media, air, flow"),
-    (SHEETS["cohorts"], "each batch of fish: species, number, weight, growth, from which weight to harvest"),
-    (SHEETS["areas"], "what grows on which area"),
-    (SHEETS["balance"], "what is short, and what it would take"),
-    (SHEETS["weeks"], "week by week; enter a temperature where it will differ"),
+    (SHEETS["setup"], "the measured volume, temperature, filter media, air and flow"),
+    (SHEETS["cohorts"], "each cohort: species, number, mean weight, growth and harvest weight"),
+    (SHEETS["areas"], "which crop grows on which area"),
+    (SHEETS["balance"], "what is too small, and what would be enough"),
+    (SHEETS["weeks"], "every week; enter a temperature if a week will differ"),
 )
 _CAUTIONS = (
-    "A forecast: weigh some fish every few weeks, enter the new count and weight, and look again. Fish that stop "
-    "eating often mean bad water: stop feeding, test, then look further.",
-    "Stock and raise feed in steps, and only as fast as the filter follows: test ammonia and nitrite after each step.",
-    "Without air densely stocked fish die within the hour: spare pump, air on a battery, an alarm.",
+    "This is a forecast: weigh some fish every few weeks, enter the new number and mean weight, and look again. Fish "
+    "that stop eating often mean bad water: stop feeding, test, then look further.",
+    "Add fish and feed in small steps, as fast as the filter can follow: test total ammonia and nitrite after each.",
+    "Without air, densely stocked fish die within the hour: keep a spare pump, air on a battery and an alarm.",
     front.MAINS_POWER,
     front.MEDICINES,
     front.REGULATED,
-    "The plan informs; it does not replace licensed practice.",
+    "This plan informs; it is not professional advice.",
 )
 WIDE = {"answer": 1, "change_first": 2, "cohorts_to_put_right": 1, "next_harvest": 2, "small_system_warning": 2,
         "not_judged": 1, "count_fresh": 1}
-_STALE = 42  # days after which a forecast from a weighing is stale: common practice
+_STALE = 42  # days after which a forecast from a weighing is too old: common practice
 
 
 def _verdicts(plan: Plan) -> list[str]:
     return [balance.verdict(plan, key) for key in balance.keys(plan)]
 
 
-def _said(cells: list[str], word: str) -> str:
+def _beginning(cells: list[str], word: str) -> str:
+    """Formula text for the number of cells that begin with a word."""
     return "+".join(f'IF(LEFT({cell},{len(word)})="{word}",1,0)' for cell in cells)
 
 
@@ -55,8 +58,8 @@ def _states(plan: Plan) -> list[str]:
 def _missing(plan: Plan) -> list[tuple[str, str]]:
     return [
         (f"COUNT({plan['plan_start']})=0", "enter the first day of the plan on Setup"),
-        (f"COUNT({plan['volume']},{plan['temperature']})<2", "enter volume and temperature of the water on Setup"),
-        (f"SUM({plan.tables[SHEETS['cohorts']].range('ok')})=0", "enter a cohort of fish, with its growth, on Cohorts"),
+        (f"COUNT({plan['volume']},{plan['temperature']})<2", "enter the water's volume and usual temperature on Setup"),
+        (f"SUM({plan.tables[SHEETS['cohorts']].range('ok')})=0", "enter a cohort and its growth on Cohorts"),
     ]
 
 
@@ -70,33 +73,33 @@ def _answer(plan: Plan) -> str:
     every = _verdicts(plan) + _states(plan)
     return first_that_holds((
         (_nothing(plan), '""'),
-        *((condition, f'"not yet: {text}"') for condition, text in _missing(plan)),
-        (f"({_said(every, 'act')})>0", '"act: the system cannot carry this plan: change it before you stock or feed"'),
-        (f"({_said(every, 'not yet')})>0", '"not yet: some of it is not judged yet, see below"'),
-        (f"({_said(every, 'watch')})>0", '"watch: the system carries this plan, with care"'),
-    ), '"fine: the system carries this plan"')
+        *((condition, f'"{terms.NOT_KNOWN}: {text}"') for condition, text in _missing(plan)),
+        (f"({_beginning(every, terms.ACT)})>0",
+         '"act: the system cannot carry this plan. Change it before you stock or feed"'),
+        (f"({_beginning(every, terms.NOT_KNOWN)})>0", '"not known: part of the system is not judged yet; see below"'),
+        (f"({_beginning(every, terms.WATCH)})>0", '"watch: the system can carry this plan, with care"'),
+    ), '"fine: the system can carry this plan"')
 
 
 def _change_first(plan: Plan) -> str:
-    cells = _verdicts(plan)
+    def saying(word: str, cells: list[str], where: str = "") -> list[tuple[str, str]]:
+        """Of each cell, whether it begins with that word, and the rest of what it says."""
+        rest = len(word) + len(": ") + 1
+        return [(f'LEFT({cell},{len(word)})="{word}"', (f'"{where.format(number)}"&' if where else "")
+                 + f"MID({cell},{rest},400)") for number, cell in enumerate(cells, 1)]
 
-    def named(skipped: int) -> list[str]:
-        return [f'"Cohorts, row {number + 1}: "&MID({cell},{skipped},300)' for number, cell in enumerate(_states(plan))]
-
-    acts = [(f'LEFT({cell},3)="act"', f"MID({cell},6,400)") for cell in cells]
-    acts += [(f'LEFT({cell},3)="act"', name) for cell, name in zip(_states(plan), named(6))]
-    begun = [(f'LEFT({cell},7)="not yet"', f"MID({cell},10,400)") for cell in cells]
-    begun += [(f'LEFT({cell},7)="not yet"', name) for cell, name in zip(_states(plan), named(10))]
-    watches = [(f'LEFT({cell},5)="watch"', f"MID({cell},8,400)") for cell in cells]
+    row = "Cohorts, row {}: "
     return first_that_holds((
-        (_nothing(plan), '""'), *((condition, f'"{text}"') for condition, text in _missing(plan)), *acts, *begun,
-        *watches,
+        (_nothing(plan), '""'), *((condition, f'"{text}"') for condition, text in _missing(plan)),
+        *saying(terms.ACT, _verdicts(plan)), *saying(terms.ACT, _states(plan), row),
+        *saying(terms.NOT_KNOWN, _verdicts(plan)), *saying(terms.NOT_KNOWN, _states(plan), row),
+        *saying(terms.WATCH, _verdicts(plan)),
     ), '"nothing"')
 
 
 def _not_judged(plan: Plan) -> str:
-    parts = [f'IF(LEFT({balance.verdict(plan, key)},7)="not yet",", {name}","")' for key, name in (
-        ("filter", "filter"), ("air", "air"), ("plants", "plants"), ("turnover", "turnover"), ("pump", "pump"))]
+    parts = [f'IF({_beginning([balance.verdict(plan, key)], terms.NOT_KNOWN)}>0,", {key}","")'
+             for key in ("filter", "air", "plants", "turnover", "pump")]
     none = f'IF({_nothing(plan)},"","none")'
     return f'IF({"&".join(parts)}="",{none},MID({"&".join(parts)},3,200))'
 
@@ -107,7 +110,7 @@ def _freshness(plan: Plan) -> str:
         (f"COUNT({plan['plan_start']})=0", '""'),
         (f"COUNT({AS_OF})=0", '"enter today\'s date above"'),
         (f"{days}<0", f'"the plan begins in "&-{days}&" days"'),
-        (f"{days}>{_STALE}", f'"watch: counted and weighed "&{days}&" days ago; weigh some and enter them again"'),
+        (f"{days}>{_STALE}", f'"watch: fish counted and weighed "&{days}&" days ago; weigh some and enter them again"'),
     ), f'"yes: "&{days}&" days old"')
 
 
@@ -126,30 +129,32 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         return f'IF(COUNT({weeks(plan, key)})=0,"",SUM({weeks(plan, key)}))'
 
     feed_all = "+".join(f"SUM({cohort(plan, number, 'feed')})" for number in range(COHORTS))
-    wrong = f'{_said(_states(plan), "act")}+{_said(_states(plan), "not yet")}'
+    wrong = f"{_beginning(_states(plan), terms.ACT)}+{_beginning(_states(plan), terms.NOT_KNOWN)}"
     return (
-        Result("answer", "Can the system carry it?", _answer(plan)),
+        Result("answer", "Can the system carry this plan?", _answer(plan)),
         Result("change_first", "Change this first", _change_first(plan)),
         Result("not_judged", "Not judged yet", _not_judged(plan)),
-        Result("feed_now", "Feed a day, this week", at_now("feed"), quantity(Feed)),
-        Result("biomass_now", "Weight of the fish at this week's end", at_now("biomass"), quantity(BiomassOrNone),
+        Result("feed_now", "Daily feed this week", at_now("feed"), quantity(Feed)),
+        Result("biomass_now", "Total weight of the fish this week", at_now("biomass"), quantity(BiomassOrNone),
                format="0.0"),
-        Result("feed_most", "Feed a day at most", most("feed"), quantity(Feed)),
-        Result("feed_most_week", "Week of the most feed", f'IF(COUNT({weeks(plan, "feed")})=0,"",'
+        Result("feed_most", "Highest daily feed", most("feed"), quantity(Feed)),
+        Result("feed_most_week", "Week of the highest daily feed", f'IF(COUNT({weeks(plan, "feed")})=0,"",'
                f'MATCH(MAX({weeks(plan, "feed")}),{weeks(plan, "feed")},0))', format="0"),
-        Result("biomass_most", "Weight of the fish at most", most("biomass"), quantity(BiomassOrNone), format="0.0"),
-        Result("density_most_reached", "Density at most", most("density"), quantity(FishDensity)),
+        Result("biomass_most", "Highest total weight of the fish", most("biomass"), quantity(BiomassOrNone),
+               format="0.0"),
+        Result("density_most_reached", f"Highest {terms.STOCKING_DENSITY.lower()}", most("density"),
+               quantity(FishDensity)),
         Result("feed_total", "Feed within the plan", f'IF(COUNT({weeks(plan, "feed")})=0,"",{feed_all})', TOTAL),
         Result("fish_harvested", "Fish harvested within the plan", summed("taken"), unit="fish", format="0"),
         Result("weight_harvested", "Weight harvested within the plan", summed("taken_weight"), TOTAL),
-        Result("fish_lost", "Deaths to be expected", summed("dead"), unit="fish", format="0"),
+        Result("fish_lost", "Expected deaths", summed("dead"), unit="fish", format="0"),
         Result("next_harvest", "Next harvest",
                f'IF({upcoming}="","","in week "&{harvests.at("week", upcoming)}&": "&{harvests.at("what", upcoming)})'),
         Result("next_harvest_date", "Week of the next harvest", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
                format=style.DATE_FORMAT),
-        Result("cohorts_to_put_right", "Cohorts to put right",
-               f'IF({_nothing(plan)},"",IF(({wrong})=0,"none",({wrong})&", see the sheet Cohorts"))'),
-        Result("count_fresh", "Is the count still fresh?", _freshness(plan)),
+        Result("cohorts_to_put_right", "Cohorts to correct",
+               f'IF({_nothing(plan)},"",IF(({wrong})=0,"none",({wrong})&"; see the sheet Cohorts"))'),
+        Result("count_fresh", "Is the count recent?", _freshness(plan)),
         Result("small_system_warning", "Size of the system", blank_or(balance.verdict(plan, "small"))),
     )
 

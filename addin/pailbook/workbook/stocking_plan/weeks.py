@@ -1,7 +1,8 @@
-"""Sheet "Weeks": all cohorts together, a row a week, and whether water, filter, air and plants carry them."""
+"""Sheet "Weeks": all cohorts together, one row per week, and whether water, filter, air and plants carry them."""
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import KG_PER_POUND, BiomassOrNone, Feed, FishDensity, MediaVolume, PlantArea, WaterTemperature
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -13,33 +14,33 @@ from pailbook.workbook.stocking_plan.places import SHEETS
 from pailbook.workbook.texts import first_that_holds, with_numbers
 
 SHEET = SHEETS["weeks"]
-NEAR = 0.9  # of a limit: from there on, watch
-_SHORT = ("density", "media", "air", "area")  # what may be short, each with a hidden flag
+NEAR = 0.9  # of a limit: above this share of it, watch
+_SHORT = ("density", "media", "air", "area")  # what may be too small, each with a hidden flag
 COLUMNS = (
-    Column("own_temperature", "Water, if not as usual", quantity(WaterTemperature), width=10,
-           help="The mean expected for that week, where it is not the usual one of Setup. It stays with its row, not "
-                "with the date"),
+    Column("own_temperature", "Temperature, if not as usual", quantity(WaterTemperature), width=12,
+           help="The mean expected for that week, if it is not the usual one of Setup. It stays in its row, even if "
+                "the first day of the plan changes"),
     Column("number", "Week", kind="result", width=6, format="0"),
     Column("date", "Week of", kind="result", width=11, format=style.DATE_FORMAT),
-    Column("temperature", "Water used", quantity(WaterTemperature), "result", 8),
+    Column("temperature", "Temperature used", quantity(WaterTemperature), "result", 12),
     Column("fish", "Fish", kind="result", width=7, format="0"),
-    Column("biomass", "Fish at the week's end", quantity(BiomassOrNone), "result", 9, format="0.0"),
-    Column("density", "Density", quantity(FishDensity), "result", 8),
-    Column("feed", "Feed a day", quantity(Feed), "result", 8),
-    Column("percent", "Feed a day\n% of weight", kind="result", width=8, format="0.0"),
-    Column("tan", "Ammonia made\ng N a day", kind="result", width=9, format="0.0"),
+    Column("biomass", "Total weight at the end", quantity(BiomassOrNone), "result", 9, format="0.0"),
+    Column("density", terms.STOCKING_DENSITY, quantity(FishDensity), "result", 8),
+    Column("feed", "Daily feed", quantity(Feed), "result", 8),
+    Column("percent", f"{terms.FEEDING_RATE}\n% of body weight a day", kind="result", width=10, format="0.0"),
+    Column("tan", "Total ammonia made\ng as N a day", kind="result", width=10, format="0.0"),
     Column("media", "Filter media needed", quantity(MediaVolume), "result", 9),
     Column("air", "Air needed\nL/min", kind="result", width=8, format="0.0"),
     Column("area", "Plants needed", quantity(PlantArea), "result", 8),
-    Column("alkalinity", "Alkalinity used\ng as CaCO3 a day", kind="result", width=10, format="0.0"),
+    Column("alkalinity", f"{terms.ALKALINITY_ONCE} used\ng as CaCO3 a day", kind="result", width=10, format="0.0"),
     Column("nitrate", "Nitrate made\ng as NO3 a day", kind="result", width=9, format="0.0"),
     Column("taken", "Fish taken out", kind="result", width=8, format="0;-0;"),
     Column("taken_weight", "Weight taken out", measures.TOTAL, "result", 8, format="0.0;-0.0;"),
     Column("state", "Verdict", kind="result", width=46),
     *(Column(key, label, kind="result", hidden=True) for key, label in (
         ("use", "Oxygen used, mg/h"), ("per_air", "Oxygen from 1 L/min, mg/h"), ("dead", "Deaths"),
-        ("filter_feed", "Feed that the filter takes"), ("air_feed", "Feed that the air takes"),
-        ("plant_feed", "Feed that the plants take"),
+        ("filter_feed", "Feed that the filter can take"), ("air_feed", "Feed that the air can take"),
+        ("plant_feed", "Feed that the plants can use"),
         *((f"{key}_short", f"{key} short") for key in _SHORT), ("harvest", "Harvests so far"))),
 )
 
@@ -52,9 +53,9 @@ def table(weeks: int) -> Table:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     t = plan.tables[SHEET]
-    sheet = plan.book.sheet(SHEET, "Each week at its fullest. Only the water's temperature may be filled in, where it "
-                                   "is not the usual one.")
-    write_table(plan.book, sheet, t, _formulas(plan, t), freeze="temperature", verdicts=("state",), heading_height=58)
+    sheet = plan.book.sheet(SHEET, "One row per week, at its fullest. Enter a water temperature only for weeks in "
+                                   "which it is not the usual one.")
+    write_table(plan.book, sheet, t, _formulas(plan, t), freeze="temperature", verdicts=("state",), heading_height=72)
     sheet.auto_filter.ref = None
 
 
@@ -86,7 +87,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
     def use(row: int) -> str:
         biomass = c("biomass", row)
         fed = book.call("OXYGEN_FROM_FEED", c("feed", row), plan["oxygen_ratio"])
-        hottest = f"{book.show(quantity(WaterTemperature), 35):.6g}"  # where the data on breathing end
+        hottest = f"{book.show(quantity(WaterTemperature), 35):.6g}"  # where the data on oxygen use end
         mean = f"{biomass}*{grams}/({c('fish', row)}-{c('taken', row)})"
         resting = book.call("OXYGEN_CONSUMPTION", mean, f"MIN({c('temperature', row)},{hottest})", "1", '"any fish"')
         return f"MAX({fed}*1000/24*{plan['peak']},IF({biomass}>0,{biomass}*{kilograms}*{resting},0))"
@@ -148,7 +149,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
 def _state(plan: Plan, t: Table, row: int) -> str:
     c = t.cell
     have = {"density": plan["density_most"], "media": plan["media_volume"], "air": plan["air_flow"]}
-    words = {"density": "too dense", "media": "filter too small", "air": "too little air"}
+    words = {"density": "stocking density too high", "media": "filter too small", "air": "too little air"}
 
     def joined(conditions: dict[str, str]) -> str:
         return "&".join(f'IF({condition},", {text}","")' for text, condition in conditions.items())
@@ -156,15 +157,18 @@ def _state(plan: Plan, t: Table, row: int) -> str:
     act = joined({text: f"{c(f'{key}_short', row)}=1" for key, text in words.items()})
     near = joined({
         **{text: f"IF(COUNT({c(key, row)},{have[key]})=2,{c(key, row)}>{NEAR}*{have[key]},FALSE)" for key, text in (
-            ("density", "nearly too dense"), ("media", "little filter in hand"), ("air", "little air in hand"))},
-        "more feed than the plants take": f"{c('area_short', row)}=1"})
+            ("density", "stocking density near its limit"), ("media", "little filter to spare"),
+            ("air", "little air to spare"))},
+        "more feed than the plants can use": f"{c('area_short', row)}=1"})
     flags = ",".join(c(f"{key}_short", row) for key in words)
     return first_that_holds((
         (f'{c("fish", row)}=""', '""'),
+        (f'AND({c("own_temperature", row)}<>"",COUNT({c("own_temperature", row)})=0)',
+         '"not known: the water temperature is not a number"'),
         (f"{c('fish', row)}=0", '"no fish"'),
         (f"SUM({flags})>0", f'"act: "&MID({act},3,200)'),
         (f"AND({c('feed', row)}=0,{c('biomass', row)}>0)", '"watch: too cold to feed"'),
         (f'({near})<>""', f'"watch: "&MID({near},3,200)'),
         (f"COUNT({c('density', row)},{c('media', row)},{c('air', row)},{have['media']},{have['air']})<5",
-         '"not yet: not judged in full, see Balance"'),
+         '"not known: part of it is not judged yet; see Balance"'),
     ), '"fine"')

@@ -1,4 +1,4 @@
-"""What the balance says in words: fine, watch or act, and what it would take."""
+"""What the balance says in words: a verdict for each thing, and what would be enough."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from pailbook.workbook.texts import first_that_holds
 BASE = "potassium bicarbonate"
 LOWEST_ALKALINITY = 20  # mg/L as CaCO3, below which pH can crash: common practice
 _SOON = 21  # days until then: watch
-_FEW_PLANTS = 0.5  # of the feed that the plants could take: below it they starve
+_FEW_PLANTS = 0.5  # of the feed that the plants could use: below it they go short
 
 
 def this_week(plan: Plan) -> str:
@@ -34,7 +34,7 @@ def verdicts(plan: Plan) -> dict[str, str]:
 
 
 def amount(plan: Plan, text: str, hint: object) -> str:
-    """Formula text for a value in words: rounded as its size in that unit system deserves, with its unit."""
+    """Formula text for a value in words: rounded to what its size in that unit system deserves, with its unit."""
     one = quantity(hint) if hint is not TOTAL else TOTAL
     digits = {"kg": 1, "lb": 1, "oz": 1, "m²": 1, "ft³": 1, "m": 2, "ft": 1, "kg/m³": 1, "lb/US gal": 3}
     unit = one.unit_in(plan.book.units)
@@ -63,9 +63,9 @@ def _density(plan: Plan) -> str:
     return first_that_holds((
         (f"OR(COUNT({column})=0,COUNT({have})=0)", '""'),
         (f"{most}>{have}",
-         f'"act: too dense from week "&{_from_week(plan, "density")}&", by up to "&{too_many}&" of fish in week "'
-         f'&{week}&": harvest sooner, or stock fewer fish"'),
-        (f"{most}>{NEAR}*{have}", '"watch: close to the densest stocking in week "&' + week),
+         f'"act: stocking density too high from week "&{_from_week(plan, "density")}&", by up to "&{too_many}'
+         f'&" of fish in week "&{week}&": harvest sooner or stock fewer fish"'),
+        (f"{most}>{NEAR}*{have}", '"watch: close to the highest stocking density in week "&' + week),
     ), f'"fine: at most "&{amount(plan, most, FishDensity)}')
 
 
@@ -75,15 +75,15 @@ def _filter(plan: Plan) -> str:
     missing = amount(plan, f"{most}-{have}", MediaVolume)
     return first_that_holds((
         (f"COUNT({weeks(plan, 'feed')})=0", '""'),
-        (f"COUNT({plan['specific_surface']})=0", '"not yet: pick the kind of media on Setup"'),
+        (f"COUNT({plan['specific_surface']})=0", '"not known: choose the kind of media on Setup"'),
         (f"COUNT({have})=0",
-         f'"not yet: enter the media on Setup; needed: "&{amount(plan, most, MediaVolume)}'),
+         f'"not known: enter the filter media on Setup; the fish need "&{amount(plan, most, MediaVolume)}'),
         (f"{most}>{have}",
-         f'"act: filter media short from week "&{_from_week(plan, "media")}&", by up to "&{missing}&" in week "&{week}'
+         f'"act: filter too small from week "&{_from_week(plan, "media")}&", by up to "&{missing}&" in week "&{week}'
          f'&": add that much, or feed no more than "&{_no_more_feed(plan, "filter_feed", week)}&" a day then"'),
-        (f"{most}>{NEAR}*{have}", '"watch: the filter has little in hand in week "&' + week),
+        (f"{most}>{NEAR}*{have}", '"watch: the filter has little to spare in week "&' + week),
         (f"COUNT({column})=0", '""'),
-    ), f'"fine: "&{amount(plan, f"{have}-{most}", MediaVolume)}&" in hand in the fullest week"')
+    ), f'"fine: "&{amount(plan, f"{have}-{most}", MediaVolume)}&" to spare in the fullest week"')
 
 
 def _air(plan: Plan) -> str:
@@ -92,16 +92,16 @@ def _air(plan: Plan) -> str:
     missing = f'ROUND({most}-{have},1)&" L/min"'
     return first_that_holds((
         (f"COUNT({weeks(plan, 'feed')})=0", '""'),
-        (f"COUNT({plan['stone_depth']})=0", '"not yet: enter the depth of the stones on Setup"'),
+        (f"COUNT({plan['stone_depth']})=0", '"not known: enter the depth of the stones on Setup"'),
         (f"COUNT({weeks(plan, 'air')})<COUNT({weeks(plan, 'use')})",
-         '"act: air cannot keep that much oxygen in water so warm: ask for less on Setup, or cool the water"'),
-        (f"COUNT({have})=0", f'"not yet: enter the air flow on Setup; needed: "&ROUND({most},1)&" L/min"'),
+         '"act: air cannot keep that much oxygen in such warm water: cool the water, or set less oxygen on Setup"'),
+        (f"COUNT({have})=0", f'"not known: enter the air flow on Setup; the fish need "&ROUND({most},1)&" L/min"'),
         (f"{most}>{have}",
-         f'"act: air short from week "&{_from_week(plan, "air")}&", by up to "&{missing}&" in week "&{week}'
-         f'&": a larger pump, finer or deeper stones, or feed no more than "'
+         f'"act: too little air from week "&{_from_week(plan, "air")}&", by up to "&{missing}&" in week "&{week}'
+         f'&": use a larger pump, finer or deeper stones, or feed no more than "'
          f'&{_no_more_feed(plan, "air_feed", week)}&" a day then"'),
-        (f"{most}>{NEAR}*{have}", '"watch: the air pump has little in hand in week "&' + week),
-    ), f'"fine: "&ROUND({have}-{most},1)&" L/min in hand in the fullest week. Keep a spare pump, and air on a battery"')
+        (f"{most}>{NEAR}*{have}", '"watch: the air pump has little to spare in week "&' + week),
+    ), f'"fine: "&ROUND({have}-{most},1)&" L/min to spare in the fullest week. Keep a spare pump and air on a battery"')
 
 
 def _plants(plan: Plan) -> str:
@@ -111,16 +111,16 @@ def _plants(plan: Plan) -> str:
     tiny = f"AND(COUNT({plan['volume']})=1,{plan['volume']}<{plan['tiny_system']})"
     return first_that_holds((
         (f"COUNT({feed})=0", '""'),
-        (f"{feed_taken}=0", '"not yet: enter what grows on Areas"'),
-        (tiny, '"watch: so small a system is planned by its fish and filter; plants take what there is"'),
+        (f"{feed_taken}=0", '"not known: enter your crops on Areas"'),
+        (tiny, '"watch: plan such a small system by its fish and filter; the plants take what there is"'),
         (f"{most}>{area}",
-         f'"watch: more feed than the plants take from week "&{_from_week(plan, "area")}&": "&{short}&" more plants by '
-         f'week "&{week}&", or feed no more than "&{amount(plan, feed_taken, Feed)}&" a day; else nitrate builds up: '
-         f'change water"'),
+         f'"watch: more feed than the plants can use from week "&{_from_week(plan, "area")}&": plant "&{short}'
+         f'&" more by week "&{week}&", feed no more than "&{amount(plan, feed_taken, Feed)}&" a day, or change water, '
+         f'because nitrate builds up"'),
         (f"MAX({feed})<{_FEW_PLANTS}*{feed_taken}",
-         f'"watch: even the most feed carries only "&{amount(plan, most, PlantArea)}&" of "'
-         f'&{amount(plan, area, PlantArea)}&" of plants: they will go short: more fish, fewer plants, or dose"'),
-    ), f'"fine: they take up to "&{amount(plan, feed_taken, Feed)}&" of feed a day"')
+         f'"watch: even the highest daily feed is enough for only "&{amount(plan, most, PlantArea)}&" of your "'
+         f'&{amount(plan, area, PlantArea)}&" of plants: stock more fish, grow fewer plants, or dose nutrients"'),
+    ), f'"fine: the plants can use up to "&{amount(plan, feed_taken, Feed)}&" of feed a day"')
 
 
 def _alkalinity(plan: Plan) -> str:
@@ -129,21 +129,21 @@ def _alkalinity(plan: Plan) -> str:
     a_day = f"({most}*1000/({plan['volume']}{litres}))"
     cubic_metre = f"{plan.book.show(quantity(Volume), 1000):.12g}"
     per_gram = plan.book.call("ALKALINITY_ADDED", f'"{BASE}"', "1", cubic_metre, "100")  # mg/L of 1000 L: g of a g
-    says = (f'"at most "&ROUND({most},0)&" g a day, "&ROUND({a_day},1)&" mg/L: about "&ROUND({most}/{per_gram},0)'
-            f'&" g of {BASE} replaces it, in small doses (see the dosing plan)"')
+    says = (f'"the filter uses up to "&ROUND({most},0)&" g of alkalinity a day ("&ROUND({a_day},1)&" mg/L); about "'
+            f'&ROUND({most}/{per_gram},0)&" g a day of {BASE} replaces it, in small doses (see the dosing plan)"')
     now = this_week(plan)
     today = f"IF({now}=\"\",{most},INDEX({weeks(plan, 'alkalinity')},MAX(1,SUM({now}))))"
     today = f"MAX({today}*1000/({plan['volume']}{litres}),0.001)"
     days = f"MIN(({plan['alkalinity']}-{LOWEST_ALKALINITY})/{today},999)"
-    lasts = (f'"; unreplaced, what there is now is down to {LOWEST_ALKALINITY} mg/L in "&'
+    lasts = (f'". Without it, alkalinity falls to {LOWEST_ALKALINITY} mg/L in "&'
              f'IF({days}<2,"a day","about "&INT({days})&" days")')
-    test = '"; test it weekly"'
+    test = '". Test alkalinity weekly"'
     return first_that_holds((
         (f"OR(COUNT({weeks(plan, 'alkalinity')})=0,COUNT({plan['volume']})=0)", '""'),
-        (f"{most}=0", '"fine: no feed, none used"'),
+        (f"{most}=0", '"fine: no feed, so none is used up"'),
         (f"COUNT({plan['alkalinity']})=0", f'"watch: "&{says}&{test}'),
         (f"{plan['alkalinity']}<={LOWEST_ALKALINITY}",
-         f'"act: alkalinity is used up, pH can crash overnight; "&{says}'),
+         f'"act: alkalinity is too low and pH can crash overnight; "&{says}'),
         (f"{days}<{_SOON}", f'"watch: "&{says}&{lasts}'),
     ), f'"fine: "&{says}&{lasts}')
 
@@ -152,8 +152,8 @@ def _nitrate(plan: Plan) -> str:
     most, _ = _most(plan, "nitrate")
     litres = {"metric": "", "us": f"*{LITRES_PER_US_GALLON}"}[plan.book.units]
     return (f'IF(OR(COUNT({weeks(plan, "nitrate")})=0,COUNT({plan["volume"]})=0),"",'
-            f'"at most "&ROUND({most}*1000/({plan["volume"]}{litres}),1)&" mg/L a day; plants and water changes take '
-            f'it out again")')
+            f'"up to "&ROUND({most}*1000/({plan["volume"]}{litres}),1)&" mg/L a day; plants and water changes '
+            f'remove it")')
 
 
 def _turnover(plan: Plan) -> str:
@@ -161,21 +161,21 @@ def _turnover(plan: Plan) -> str:
     missing = amount(plan, f"{least}*{volume}-{flow}", Flow)
     return first_that_holds((
         (f"COUNT({volume})=0", '""'),
-        (f"COUNT({flow})=0", '"not yet: enter the flow on Setup"'),
-        (f"{now}<{least}", f'"watch: "&{missing}&" short: clean pump and pipes, or fit a larger pump"'),
+        (f"COUNT({flow})=0", '"not known: enter the flow on Setup"'),
+        (f"{now}<{least}", f'"watch: the flow is "&{missing}&" too small: clean pump and pipes, or fit a larger pump"'),
     ), '"fine"')
 
 
 def _pump(plan: Plan) -> str:
     total, have = plan["total_head"], plan["pump_head"]
     missing = amount(plan, f"{total}-{have}", Head)
-    needs = f'"a pump for that draws about "&ROUND({plan["pump_watts"]},0)&" W"'
+    needs = f'"a pump for this draws about "&ROUND({plan["pump_watts"]},0)&" W"'
     return first_that_holds((
         (f"COUNT({plan['flow']})=0", '""'),
-        (f"COUNT({total})=0", '"not yet: enter lift, pipe length and diameter on Setup"'),
-        (f"COUNT({have})=0", f'"watch: compare with the curve on the pump\'s label; "&{needs}'),
-        (f"{total}>{have}", f'"act: the pump lacks "&{missing}&" at that flow: a wider or shorter pipe, less lift, or '
-                            f'another pump"'),
+        (f"COUNT({total})=0", '"not known: enter lift, pipe length and pipe diameter on Setup"'),
+        (f"COUNT({have})=0", f'"watch: compare the head with the curve on the pump\'s label; "&{needs}'),
+        (f"{total}>{have}", f'"act: the pump lacks "&{missing}&" of head at that flow: use a wider or shorter '
+                            f'pipe, less lift, or another pump"'),
     ), f'"fine: "&{needs}')
 
 
@@ -185,8 +185,8 @@ def _small(plan: Plan) -> str:
         (f"COUNT({volume})=0", '""'),
         (f"{volume}<{plan['tiny_system']}",
          '"watch: very little water: a missed test, a power cut or a handful of feed too much can kill within hours. '
-         'Few small fish, feed by hand, test daily, plan by the fish and not by the plants (common practice)"'),
+         'Keep few small fish, feed by hand, test daily, and plan by the fish, not by the plants (common practice)"'),
         (f"{volume}<{plan['small_system']}",
-         '"watch: little water swings fast: half the density of large systems, test every day or two, feed in small '
-         'portions, backup air on a battery (common practice)"'),
+         '"watch: little water changes fast: stock half as densely as a large system, test every day or two, feed '
+         'small portions, and keep air on a battery (common practice)"'),
     ), '"fine"')
