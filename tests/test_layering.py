@@ -18,7 +18,7 @@ LONGEST_MODULE = 250  # lines
 
 # What each part may import besides itself, from the bottom up; all judge a call by the one policy of hosts.call.
 BASE = {"terms", "outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
-HOSTS = BASE | {"files", "nearest", "functions", "hosts.call", "formula"}
+HOSTS = BASE | {"files", "nearest", "rounding", "functions", "hosts.call", "hosts.cells", "formula"}
 WORKBOOK = HOSTS | {"hosts", ""}
 MAY_IMPORT: dict[str, set[str]] = {
     "terms": set(),
@@ -33,8 +33,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "functions": BASE,
     "files": {"outcomes"},
     "nearest": set(),
+    "rounding": set(),
     "hosts.call": BASE,
+    "hosts.cells": set(),
     "formula": BASE | {"hosts.call"},
+    "rules": BASE | {"rounding", "hosts.call", "hosts.cells", "formula"},
     "hosts": HOSTS | {""},  # the package itself has the version
     "workbook": WORKBOOK,
     "terminal": WORKBOOK | {"workbook"},

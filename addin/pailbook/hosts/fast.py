@@ -55,7 +55,7 @@ class FastModel:
             self._engine.register_function(name, called(function, self._refusals), max_args=most)
         for name, replacement in replacements().items():
             self._engine.register_function(name, replacement, min_args=1)
-        self._forms: dict[tuple[str, str], Form] = {}  # by sheet and shape
+        self._forms: dict[tuple[str, str, bool], Form] = {}  # by sheet and shape, and whether it is an array formula
         self._filled: dict[tuple[str | None, ...], Filled | None] = {}
         self._formulas: dict[Cell, Formula] = {}
         self._given: dict[Cell, Any] = {}
@@ -136,20 +136,21 @@ class FastModel:
             raise Unsuited(str(reason)) from None
 
     def _read(self, title: str, row: int, column: int, content: FormulaCell) -> str:
-        if content.array is not None:
-            raise Unsuited("an array formula")
+        array = content.array is not None
+        if content.array and not Area.of(title, content.array).single:
+            raise Unsuited("an array formula of several cells")
         text = "=" + content.text.removeprefix("=")
         if ADDRESS_MARK in text:
             raise Unsuited("a control character")
         pieces, addresses = cut_at_addresses(text)
-        same = title, *pieces
+        same = title, str(array), *pieces
         if (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
             self._formulas[title, row, column] = Formula(text, fill.form)
             return written
         shape, places = shape_of(text) or (text, [])
-        known = self._forms.get((title, shape))
+        known = self._forms.get((title, shape, array))
         if known is None:
-            known = self._forms[title, shape] = self._form(title, stood_in(shape))
+            known = self._forms[title, shape, array] = self._form(title, stood_in(shape), array)
         if len(places) == len(addresses) > 0 and same not in self._filled:
             self._filled[same] = filled(known, title, self._ends, self._names_of_sheets, self._spell)
         self._formulas[title, row, column] = formula = Formula(text, known)
@@ -162,14 +163,14 @@ class FastModel:
     def _written(self, formula: Formula, title: str, row: int) -> str:
         return formula.form.text(self._areas(formula, title), row, self._spell)
 
-    def _form(self, title: str, text: str) -> Form:
+    def _form(self, title: str, text: str, array: bool) -> Form:
         try:
             found = dissect(text, self._names, title)
         except Unreadable as reason:
             raise Unsuited(str(reason)) from None
         if found.complaints:
             raise Unsuited(found.complaints[0])
-        return form(found)
+        return form(found, array)
 
     def _spell(self, area: Area) -> str:
         if area not in self._spelt:

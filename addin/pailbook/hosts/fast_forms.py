@@ -1,8 +1,9 @@
 """Formulas rewritten for the fast engine, and the judgement whether it computes them as a sheet does.
 
 It is known to go wrong in a few places. Each is either avoided here or makes a formula unsuited:
-COUNT stops at an error among its arguments; ISNUMBER, INT, ABS, LEFT and ROW do not work on each cell of a range; LEFT
-and VALUE take a flag or a blank cell for something else than a sheet does; an argument that is left out arrives as 0.
+COUNT, ISNUMBER and their like stop at an error that a function of texts gives them; ISNUMBER, INT, ABS, LEFT and ROW do
+not work on each cell of a range; LEFT and VALUE take a flag or a blank cell for something else than a sheet does; ROUND
+gives -0; an argument that is left out arrives as 0.
 What has not been compared with a sheet is unsuited.
 """
 
@@ -40,7 +41,9 @@ _ON_RANGES = frozenset({
 _WITHIN_ARRAYS = frozenset({
     "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "INT", "ABS", "LEFT", "ROW", "INDEX", "MATCH",
 })
-_ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within SUMPRODUCT, which LEFT always is
+_ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within arrays, which LEFT always is
+_KINDS = frozenset({"ISNUMBER", "ISTEXT", "ISERROR", "ISLOGICAL"})
+_ARRAY = "{=}"  # stands around all that is in an array formula
 ROWS = "ROWS"
 _OWN_ROW = "9999999"  # in place of a reference's number: the row of the formula itself
 BLANK_SHEET = "pailbook left out"
@@ -100,8 +103,8 @@ def stood_in(shape: str) -> str:
     return pieces[0] + "".join(f"$XFD${STAND_IN_ROW + i}{piece}" for i, piece in enumerate(pieces[1:], start=1))
 
 
-def form(found: Dissected) -> Form:
-    """A formula that was taken apart, made ready.
+def form(found: Dissected, array: bool = False) -> Form:
+    """A formula that was taken apart, made ready; `array`: it works on each cell of its ranges, as in SUMPRODUCT.
 
     Raises
     ------
@@ -109,25 +112,30 @@ def form(found: Dissected) -> Form:
         When the fast engine is not known to compute it as a sheet does.
     """
     items = tokens(found.text)
-    within: list[str] = []  # the functions around, "" for a parenthesis
+    within = [_ARRAY] if array else []  # the functions around, "" for a parenthesis
+    ends: list[str] = []  # what closes each of them
     parts: list[str] = []
     for i, token in enumerate(items):
-        if not within and (token.type == Token.SEP or token.subtype == Token.CLOSE):
+        if len(within) == array and (token.type == Token.SEP or token.subtype == Token.CLOSE):
             raise Unsuited("a bracket or a comma that stands alone")
         if token.subtype == Token.TEXT and _SLOT.search(token.value):
             raise Unsuited("a text that looks like an internal mark")
         if token.type == Token.FUNC and token.subtype == Token.OPEN:
             name = token.value[:-1]
             _check(name, within)
-            parts.append(_opened(name, items, i, within))
+            start, end = _call(name, items, i, within)
+            parts.append(start)
             within.append(name)
+            ends.append(end)
         elif token.type in (Token.PAREN, Token.ARRAY) and token.subtype == Token.OPEN:
             parts.append(token.value)
+            ends.append("}" if token.type == Token.ARRAY else ")")
             within.append("{" if token.type == Token.ARRAY else "")
         elif token.subtype == Token.CLOSE:
             if within[-1] in CATALOGUE and items[i - 1].type == Token.SEP:
                 parts.append(LEFT_OUT)
-            parts.append("" if within.pop() == "ROW" else token.value)
+            within.pop()
+            parts.append(ends.pop())
         elif token.type == Token.SEP and within and within[-1] == "SUMPRODUCT":
             raise Unsuited("SUMPRODUCT of several ranges counts a number that is text")
         else:
@@ -139,37 +147,47 @@ def form(found: Dissected) -> Form:
             parts.append(token.value)
     text = "".join(parts)
     slots: Slots = []
-    end = 0
+    done = 0
     for match in _SLOT.finditer(text):
-        slots.append((text[end:match.start()], match[1], int(match[2]) if match[2] != _OWN_ROW else -1))
-        end = match.end()
-    return Form(found, slots, text[end:])
+        slots.append((text[done:match.start()], match[1], int(match[2]) if match[2] != _OWN_ROW else -1))
+        done = match.end()
+    return Form(found, slots, text[done:])
 
 
 def _check(name: str, within: list[str]) -> None:
     if name not in CATALOGUE and name not in _ON_SINGLE_VALUES and name not in _ON_RANGES:
         raise Unsuited(f"{name} was not compared")
-    if "SUMPRODUCT" in within and name not in CATALOGUE and name not in _WITHIN_ARRAYS:
+    if _on_each_cell(within) and name not in CATALOGUE and name not in _WITHIN_ARRAYS and not (
+        name == "IF" and _ARRAY in within
+    ):
         raise Unsuited(f"{name} on each cell of a range was not compared")
 
 
-def _opened(name: str, items: list[Token], i: int, within: list[str]) -> str:
-    """How a call begins; ROW is gone, since its answer is known beforehand."""
+def _call(name: str, items: list[Token], i: int, within: list[str]) -> tuple[str, str]:
+    """How a call begins and ends; ROW is gone, since its answer is known beforehand."""
     if name == "ROW":
         if len(items) < i + 3:
             raise Unsuited("a bracket that is not closed")
         argument = items[i + 1]
         if argument.subtype == Token.CLOSE:
-            return ROWS + _OWN_ROW
+            return ROWS + _OWN_ROW, ""
         if not argument.value.startswith(PLACEHOLDER) or items[i + 2].subtype != Token.CLOSE:
             raise Unsuited("ROW of something that is computed")
         argument.value = ROWS + argument.value[len(PLACEHOLDER):]
-        return ""
+        return "", ""
+    if name == "ROUND":
+        return "(0+ROUND(", "))"  # 0 in place of -0
     if name == "COUNT" and _computes(items, i):
-        return COUNT + "("
-    if "SUMPRODUCT" in within and name in _ON_EACH_CELL:
-        return _ON_EACH_CELL[name] + "("
-    return {"LEFT": LEFT, "VALUE": VALUE}.get(name, name) + "("
+        name = COUNT
+    elif _on_each_cell(within) and name in _ON_EACH_CELL:
+        name = _ON_EACH_CELL[name]
+    elif name in _KINDS and _computes(items, i):
+        return f"{name}(IFERROR(", ",#N/A))"  # only so does an error get there that a function of texts gives
+    return {"LEFT": LEFT, "VALUE": VALUE}.get(name, name) + "(", ")"
+
+
+def _on_each_cell(within: list[str]) -> bool:
+    return "SUMPRODUCT" in within or _ARRAY in within
 
 
 def _computes(items: list[Token], i: int) -> bool:
@@ -194,8 +212,8 @@ def _is_range(token: Token, found: Dissected) -> bool:
 
 
 def _check_range(items: list[Token], i: int, within: list[str]) -> None:
-    """A range must be an argument of a function that takes ranges; SUMPRODUCT lets all work on its cells."""
-    if "SUMPRODUCT" in within:
+    """A range must be an argument of a function that takes ranges; in arrays all functions work on its cells."""
+    if _on_each_cell(within):
         return
     around = within[-1] if within else ""
     ours = CATALOGUE[around].arguments if around in CATALOGUE else ()

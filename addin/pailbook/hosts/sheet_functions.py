@@ -23,6 +23,7 @@ from schedula import Token as Mark
 
 from pailbook.hosts.references import Dissected
 from pailbook.outcomes import DIV0, NUM, REF, VALUE
+from pailbook.rounding import half_up
 
 # It counts text that reads as a number among the numbers of a range, which sheets do not.
 NUMBERS_ONLY = frozenset({
@@ -168,6 +169,18 @@ def _is_number(value: Any) -> Any:
     return isinstance(single, (int, float, numpy.number)) and not isinstance(single, (bool, numpy.bool_))
 
 
+def _rounded(value: Any, digits: Any = 0) -> Any:
+    """ROUND for one number of decimals; `formulas` rounds the binary number, half to even."""
+    places = _whole_number(digits)
+    if places is None or isinstance(places, XlError):
+        return get_functions()["ROUND"](value, digits) if places is None else places
+    single = _single(value)
+    if isinstance(single, numpy.ndarray):
+        return numpy.frompyfunc(lambda one: _rounded(one, places), 1, 1)(single).view(Array)
+    number = _arithmetic("+", single, 0.0)
+    return number if isinstance(number, XlError) else half_up(number, places)
+
+
 _text_blanked = numpy.frompyfunc(lambda v: "" if isinstance(v, str) and not isinstance(v, Mark) else v, 1, 1)
 
 
@@ -211,4 +224,4 @@ def _whole_number(value: Any) -> Any:
         return Error.errors[VALUE]
 
 
-_INSTEAD: dict[str, Callable[..., Any]] = {"INDEX": _index, "IF": _if, "ISNUMBER": _is_number}
+_INSTEAD: dict[str, Callable[..., Any]] = {"INDEX": _index, "IF": _if, "ISNUMBER": _is_number, "ROUND": _rounded}

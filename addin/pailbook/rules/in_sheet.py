@@ -1,0 +1,99 @@
+"""A rule as formulas that every spreadsheet of Excel 2007's level understands: text, word, remedy, urgency."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pailbook.formula.tree import Call, Node, NotTraceable
+from pailbook.formula.write import write
+from pailbook.quantity import METRIC
+from pailbook.rules.binding import Binding, joined
+from pailbook.rules.declaration import Rule, Step
+from pailbook.rules.expression import SKIPS, UNASKED, BadRule, Question, can_fail
+from pailbook.rules.words import FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
+from pailbook.terms import NOT_ASKED, NOT_KNOWN
+
+_LONGEST_COMPLAINT = 255
+
+
+class Sheet:
+    """The cells of a sheet that hold the clean cells of a rule's questions; rules read there become formulas.
+
+    Each method gives formula text without the equals sign.
+
+    Raises
+    ------
+    BadRule
+        When a question has no cell, or the formula would be longer or deeper than spreadsheets allow.
+    """
+
+    def __init__(self, where: Mapping[str, str], units: str = METRIC, calls: bool = False) -> None:
+        """Parameters as for `binding.Binding`."""
+        self._cells = Binding(where, units, calls)
+
+    def text(self, rule: Rule) -> str:
+        """Outcome and sentence: "act: oxygen falls to 2.9 mg/L"."""
+        def of(step: Step) -> Any:
+            says, outcome = step.rung.says, step.rung.outcome
+            bare = isinstance(says, str) and not says
+            return outcome if bare else self._cells.sentence(says, step.present, f"{outcome}: ")
+
+        return self._written(rule, of, NOT_ASKED, f"{NOT_KNOWN}: ")
+
+    def word(self, rule: Rule) -> str:
+        """The outcome alone; answers count these."""
+        return self._written(rule, lambda step: step.rung.outcome, NOT_ASKED, None, NOT_KNOWN)
+
+    def remedy(self, rule: Rule) -> str:
+        """What to do; an empty text where there is nothing to do."""
+        return self._written(rule, lambda step: self._cells.sentence(step.rung.remedy, step.present), "", PUT_RIGHT)
+
+    def urgency(self, rule: Rule) -> str:
+        """A number from 1, the most urgent, to 99."""
+        return self._written(rule, lambda step: step.rung.urgency, NO_URGENCY, None, NOT_KNOWN_URGENCY)
+
+    def _written(
+        self, rule: Rule, of: Callable[[Step], Any], not_asked: Any, before: str | None, not_known: Any = None
+    ) -> str:
+        """The rungs as IF within IF; what is not known is `not_known`, or `before` and the complaint behind it."""
+        try:
+            node: Any = None
+            for step in reversed(rule.steps):
+                node = self._chosen(step, of(step), node)
+                if step.new:
+                    complaint = not_known if before is None else joined([before, self._complaint(list(step.new))])
+                    node = Call("IF", (self._in_order(list(step.new)), node, complaint))
+                for one in reversed(step.new):
+                    if one.blank == UNASKED:
+                        node = Call("IF", (self._cells.blank(one), not_asked, node))
+            if isinstance(node, Call):  # an error in a clean cell, or a condition that has no answer
+                complaint = self._cells.value(f"{rule.subject} {UNCALCULATED}")
+                node = Call("IFERROR", (node, not_known if before is None else before + complaint))
+            return write(node)
+        except (NotTraceable, BadRule) as reason:
+            raise BadRule(f"{rule.subject}: {reason}") from None
+
+    def _chosen(self, step: Step, here: Any, otherwise: Any) -> Any:
+        if step.rung.condition is True:
+            return here
+        constant = not any(isinstance(one, Node) for one in (here, otherwise))
+        if constant and here == otherwise and not can_fail(step.rung.condition):
+            return here
+        return Call("IF", (self._cells.truth(step.rung.condition), here, otherwise))
+
+    def _in_order(self, questions: list[Question]) -> Any:
+        cells = self._cells
+        skipping = [one for one in questions if one.blank == SKIPS]
+        needed = [one for one in questions if one.blank != SKIPS]
+        tests = [cells.all_there(needed)] if needed else []
+        tests += [Call("OR", (cells.there(one), cells.blank(one))) for one in skipping]
+        return tests[0] if len(tests) == 1 else Call("AND", tuple(tests))
+
+    def _complaint(self, questions: list[Question]) -> Any:
+        """What the first clean cell says that is not in order."""
+        which = self._cells.at(questions[-1])
+        for one in reversed(questions[:-1]):
+            which = Call("IF", (self._in_order([one]), which, self._cells.at(one)))
+        return Call("MID", (which, len(FAULT) + 1, _LONGEST_COMPLAINT))
+
