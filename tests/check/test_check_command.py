@@ -14,9 +14,9 @@ from command_line import Run
 from files import rich_workbook
 from pailbook.workbook.archive import WorkbookError
 from pailbook.workbook.check.finding import Finding, shown
+from pailbook.workbook.check.limits import next_step
 from pailbook.workbook.check.run import OTHER_WORKBOOK, check
 from pailbook.workbook.farm_log import verdict
-from pailbook.workbook.farm_log.advice import BY_REASON
 from small_log import LAST, edited, found_in, serious, small_log
 
 W = "Water tests"
@@ -96,7 +96,8 @@ def test_exit_codes_text_and_json(run: Run, tmp_path: Path) -> None:
     assert (code, err) == (1, "")
     # The log's own limit for yellow perch, common practice without a source.
     assert out.startswith(f"act\n  {W}!F14: {verdict.OXYGEN}: 2.4 mg/L in North raft on 2026-03-29; the limit for act "
-                          f"is 3 mg/L for yellow perch\n      {dict(BY_REASON)[f'{verdict.OXYGEN}: act']}\n")
+                          f"is 3 mg/L for yellow perch\n      {next_step(verdict.DEADLIEST[0], 'act')}\n")
+    assert "More air now." in next_step(verdict.DEADLIEST[0], "act")
     assert out.index("act\n") < out.index("\nwatch\n")
     code, out, _ = run("check", wrong, "--json")
     listed = json.loads(out)

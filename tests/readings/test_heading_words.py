@@ -107,7 +107,7 @@ def test_what_a_mapping_says() -> None:
 
 @pytest.mark.parametrize("heading", ["Lab (мкг/л)", "Lab (µmol/L)", "Lab [%]"])
 def test_a_unit_in_brackets_that_is_not_known_is_not_overlooked(heading: str) -> None:
-    with pytest.raises(ReadingsError, match="which is not a known unit of Nitrate; expected one of: mg/L"):
+    with pytest.raises(ReadingsError, match="which is not a known unit of nitrate; expected one of: mg/L"):
         meaning_of(heading, "", mapping_texts({heading: "nitrate:NO3"})[0])
     mapped = meaning_of(heading, "", mapping_texts({heading: "nitrate:ug/L:NO3"})[0])
     assert mapped.unit is not None

@@ -131,9 +131,9 @@ def test_the_question_for_a_basis_gives_each_with_its_own_example(record: Record
         '"Ammonia=tan:N" if it is total ammonia as N, also written TAN (1 mg/L as N is 1.22 mg/L as NH3)',
         '"Ammonia=tan:NH3" if it is total ammonia as NH3 (1 mg/L as NH3 is 0.822 mg/L as N)',
         '"Ammonia=tan:NH4" if it is total ammonia as NH4 (1 mg/L as NH4 is 0.776 mg/L as N)',
-        '"Nitrate=nitrate:N" if it is as N, also written NO3-N (1 mg/L as N is 4.43 mg/L as NO3)',
-        '"Nitrate=nitrate:NO3" if it is as NO3 (1 mg/L as NO3 is 0.226 mg/L as N)',
-        '"Phosphate=phosphate:P" if it is as P, also written PO4-P (1 mg/L as P is 3.07 mg/L as PO4)',
+        '"Nitrate=nitrate:N" if it is given as N, also written NO3-N (1 mg/L as N is 4.43 mg/L as NO3)',
+        '"Nitrate=nitrate:NO3" if it is given as NO3 (1 mg/L as NO3 is 0.226 mg/L as N)',
+        '"Phosphate=phosphate:P" if it is given as P, also written PO4-P (1 mg/L as P is 3.07 mg/L as PO4)',
     ):
         assert line in " ".join(text.split())
     ammonia = next(lines for lines in text.split("column ") if "Ammonia" in lines)

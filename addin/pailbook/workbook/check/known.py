@@ -61,7 +61,7 @@ def known_values(log: FarmLog) -> tuple[dict[tuple[str, str], Any], Spare]:
                       "kind": float(limits.KINDS.index(log.kind_of(folded(record["system"]))) + 1),
                       "height": elevation}
             known.update(((placed.sheet, placed.cell(key, row)), "" if found[key] is None else found[key])
-                         for key in usual)
+                         for key in usual if key in found)  # the engine calculates the others
             rows.append(row)
     if len(rows) <= FEW:
         return known, Spare()

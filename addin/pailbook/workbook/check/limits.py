@@ -22,7 +22,6 @@ from pailbook.workbook.readings.units import Unit
 OUTSIDE, BEFORE = "outside limits", "was outside limits"
 IMPOSSIBLE, TEXT, NO_READING = "impossible reading", "text in place of a number", "meter not measuring"
 RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
-_STEPS = dict(BY_REASON)
 _UNITS = {limit.key: limit.quantity for limit in limits.BY_SPECIES}
 
 
@@ -64,11 +63,16 @@ def _finding(
     unit = f" {_UNITS[rule.watch or rule.act].unit_in(log.units)}".rstrip()
     what = (f"{rule.words}: {value:.3g}{unit} in {log.name(system)} on {on(test.when)}; the limit for {word} is "
             f"{bound:.3g}{unit}{'' if kind == limits.OTHER else f' for {kind}'}")
-    remedy = _STEPS.get(f"{rule.words}: act", SEE_WHY) if word == ACT else SEE_WHY
     if sort == BEFORE:
         return Finding(placed.sheet, placed.cell(rule.key, test.row), FINE, sort, what,
                        "A later test no longer shows this. If the reading was wrong, correct it.")
-    return Finding(placed.sheet, placed.cell(rule.key, test.row), word, sort, what, remedy)
+    return Finding(placed.sheet, placed.cell(rule.key, test.row), word, sort, what, next_step(rule, word))
+
+
+def next_step(rule: verdict.Judged, word: str) -> str:
+    """What the log itself advises for a reading outside that limit."""
+    steps = (step for reason, step in BY_REASON if reason.startswith(rule.words) and ACT in reason)
+    return next(steps, SEE_WHY) if word == ACT else SEE_WHY
 
 
 def impossible(log: FarmLog) -> Iterator[Finding]:

@@ -16,7 +16,7 @@ from pailbook.workbook.columns import Table
 from pailbook.workbook.farm_log import kits, limits, systems, water_moves, water_tests
 from pailbook.workbook.farm_log.settings import BASES
 from pailbook.workbook.readings.dates import EPOCH, day_of_cell
-from pailbook.workbook.readings.fields import MEASURED
+from pailbook.workbook.readings.fields import MEASURED, within_sentence
 from pailbook.workbook.readings.log_rows import folded
 from pailbook.workbook.readings.units import in_basis, to_basis
 
@@ -183,10 +183,5 @@ def on(when: float) -> str:
 
 
 def heading(table: Table, key: str) -> str:
-    """What a column is called in the middle of a sentence."""
-    return middle(table.column(key).heading.split("\n")[0])
-
-
-def middle(label: str) -> str:
-    """A label as it stands in the middle of a sentence."""
-    return label if label[:2].isupper() or label == "pH" else label[:1].lower() + label[1:]
+    """What a column is called within a sentence."""
+    return within_sentence(table.column(key).heading.split("\n")[0])

@@ -10,8 +10,9 @@ from pailbook.outcomes import Outcome
 from pailbook.terms import ACT, NOT_KNOWN, UNIONISED_AMMONIA, WATCH
 from pailbook.workbook.check.calculated import number
 from pailbook.workbook.check.finding import Finding
-from pailbook.workbook.check.log import FarmLog, Test, middle, on
+from pailbook.workbook.check.log import FarmLog, Test, on
 from pailbook.workbook.farm_log import systems, water_tests
+from pailbook.workbook.readings.fields import within_sentence
 
 TESTS, AMMONIA, NO_DATE, ALKALINITY = "test overdue", "ammonia not tested", "date not set", "alkalinity running out"
 FEWEST, LONGEST = 3, 60  # readings that a trend needs, and days that it may go back; common practice, no source
@@ -47,7 +48,7 @@ def overdue(log: FarmLog) -> Iterator[Finding]:
             since = f"since {on(latest.when)}" if latest else "yet"
             row = (latest or tests[-1]).row
             yield Finding(placed.sheet, placed.cell("tan", row), WATCH, AMMONIA,
-                          f"the {middle(UNIONISED_AMMONIA)} in {system.name} could not be calculated {since}",
+                          f"the {within_sentence(UNIONISED_AMMONIA)} in {system.name} could not be calculated {since}",
                           "Test ammonia together with pH and temperature.")
 
 

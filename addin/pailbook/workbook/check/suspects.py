@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from pailbook.quantities import METRIC
 from pailbook.terms import UNIONISED_AMMONIA
-from pailbook.workbook.check.log import FarmLog, middle
-from pailbook.workbook.readings.fields import MEASURED
+from pailbook.workbook.check.log import FarmLog
+from pailbook.workbook.readings.fields import MEASURED, within_sentence
 from pailbook.workbook.readings.units import in_basis, to_basis
 
 NEAR = math.log(1.15)  # how far from a unit's factor a number may be; common practice, no source
@@ -64,4 +64,4 @@ def _factors(log: FarmLog, key: str, share: float | None) -> Iterator[tuple[str,
     if key == "conductivity":
         yield "mS/cm", 0.001
     if key == "tan" and share:
-        yield middle(UNIONISED_AMMONIA), share
+        yield within_sentence(UNIONISED_AMMONIA), share

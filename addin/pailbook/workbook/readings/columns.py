@@ -184,7 +184,7 @@ def meaning_of(name: str, unit_text: str, mapped: Mapped | None) -> Meaning:
 
 
 def _unknown_unit(field: Field, unit_text: str) -> str:
-    return (f'has the unit "{unit_text}", which is not a known unit of {field.label}; expected one of: '
+    return (f'has the unit "{unit_text}", which is not a known unit of {field.name}; expected one of: '
             f"{known_units(field)}")
 
 
@@ -229,6 +229,6 @@ def unit_of_text(field: Field, details: Sequence[str], where: str) -> tuple[Unit
     """The unit and basis that were given for a field, or ReadingsError with those that are known."""
     named = unit_and_basis(field, [word for detail in details for word in words(detail)])
     if named is None or (named[0] is not None and named[0].percent):
-        raise ReadingsError(f'{where} gives "{":".join(details)}" for {field.label}; expected one of: '
+        raise ReadingsError(f'{where} gives "{":".join(details)}" for {field.name}; expected one of: '
                             f"{known_units(field)}")
     return named

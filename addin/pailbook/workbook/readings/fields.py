@@ -32,6 +32,16 @@ class Field:
     bases: tuple[str, ...] = ()
     bounds: str = ""
 
+    @property
+    def name(self) -> str:
+        """What the field is called within a sentence."""
+        return within_sentence(self.label)
+
+
+def within_sentence(label: str) -> str:
+    """A label as it stands within a sentence: total ammonia (TAN), pH."""
+    return label if label[:2].isupper() or label == "pH" else label[:1].lower() + label[1:]
+
 
 _BOUNDS = {"oxygen": "<>", "tan": "<>", "nitrite": "<>", "nitrate": "<>", "phosphate": "<"}
 

@@ -67,7 +67,7 @@ def _measured(
         if exact is None:
             units = known_units(field)
             expected = f"one of: {units}" if units else "the number alone"
-            reason = reason or f"has no known unit of {field.label} after the number; expected {expected}"
+            reason = reason or f"has no known unit of {field.name} after the number; expected {expected}"
         elif reading.number is not None:
             kept = float(f"{to_kept(field, reading.number, exact.unit, exact.basis):.{_DIGITS}g}")
             reason = why_not(field, kept, reading.number, exact.unit)
@@ -86,7 +86,8 @@ def _measured(
             notes.append(f"{field.label}: {found.note}")
         if reading.sign in ("<", ">"):
             what = "lower" if reading.sign == "<" else "higher; test again, diluted or with a kit of a wider range"
-            account.bounds.append(SetAside(found.row, name, f'"{found.text}"', f"the true value may be {what}"))
+            account.bounds.append(
+                SetAside(found.row, name, f'"{found.text}"', f"means that the true value may be {what}"))
     return notes
 
 

@@ -108,7 +108,7 @@ def _uncertain_ammonia(
     ammonium = "NH4" in measure.name.upper() and "NH3" not in measure.name.upper()
     other = ("ammonium (NH4) alone, which is less than total ammonia" if ammonium else
              f"un-ionised ammonia (NH3-N) alone, which {CALCULATED}")
-    choices.append((map_option(measure.name, LEAVE_OUT), f"leaves the column out: if it is {other}"))
+    choices.append((map_option(measure.name, LEAVE_OUT), f"if it is {other}; leaves the column out"))
     result.questions.append(Question(
         str(measure), "this can be total ammonia in one of several bases, or only one of its two forms; the leaflet of "
         "the kit or laboratory says which", tuple(choices)))
@@ -127,16 +127,16 @@ def _several_columns(
         preferred = [i for i in same if measures[i].meaning.mapped]
         if not both:
             if not all(measures[i].variable for i in same):
-                result.remarks.append(f"{names} never have a value in the same row; together they fill {field.label}")
+                result.remarks.append(f"{names} never have a value in the same row; together they fill {field.name}")
         elif len(preferred) == 1:
             for i in set(same) - set(preferred):
-                result.unused.append((measures[i].name, f"is not needed: {field.label} is taken from "
+                result.unused.append((measures[i].name, f"is not needed: {field.name} is taken from "
                                                         f'"{measures[preferred[0]].name}", as the mapping says'))
                 candidates.remove(i)
         else:
             them = "both" if len(same) == 2 else "all"
             result.questions.append(Question(
-                f"columns {names}", f"{them} have values for {field.label} in the same rows; leave out all but one",
+                f"columns {names}", f"{them} have values for {field.name} in the same rows; leave out all but one",
                 tuple((map_option(measures[i].name, LEAVE_OUT), "") for i in same),
             ))
 
@@ -204,7 +204,10 @@ def _proven_unit(field: Field, values: Sequence[float]) -> tuple[Unit | None, st
 
 def _span(found: Mapping[int, Reading]) -> str:
     numbers = [reading.number for reading in found.values() if reading.number is not None]
-    return f"from {min(numbers):g} to {max(numbers):g}" if numbers else "with no number in it"
+    if not numbers:
+        return "with no number in it"
+    low, high = min(numbers), max(numbers)
+    return f"{low:g} in every row" if low == high else f"from {low:g} to {high:g}"
 
 
 def _unit_question(measure: Measure, field: Field, found: Mapping[int, Reading]) -> Question:
@@ -220,8 +223,8 @@ def _unit_question(measure: Measure, field: Field, found: Mapping[int, Reading])
             ("mg/L", "mg/L or ppm as CaCO3"), ("dH", "German degrees"), ("gpg", "grains per US gallon"),
             ("meq/L", "meq/L"), ("fH", "French degrees"))]
     if field.kind == "oxygen":
-        choices.append((map_option(measure.name, LEAVE_OUT), f"leaves the column out: if it {PERCENT_UNUSED}"))
-    return Question(str(measure), f"this is {field.label}, {_span(found)}, but its unit is not given", tuple(choices))
+        choices.append((map_option(measure.name, LEAVE_OUT), f"if it {PERCENT_UNUSED}; leaves the column out"))
+    return Question(str(measure), f"this is {field.name}, {_span(found)}, but its unit is not given", tuple(choices))
 
 
 def _as_basis(field: Field, basis: str) -> str:
@@ -234,11 +237,11 @@ def _as_basis(field: Field, basis: str) -> str:
 
 def _basis_question(measure: Measure, field: Field, guess: str) -> Question:
     bases = sorted(field.bases, key=lambda basis: basis != guess)
-    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"if it is {_as_basis(field, basis)}")
+    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"if it is given {_as_basis(field, basis)}")
                     for basis in bases)
     why = ("but its basis is not given" if not guess else
-           f"as {guess} by its heading, but another column for {field.label} is in another basis")
-    return Question(str(measure), f"this is {field.label}, {why}", choices)
+           f"as {guess} by its heading, but another column for {field.name} is in another basis")
+    return Question(str(measure), f"this is {field.name}, {why}", choices)
 
 
 def use_for(use: Use, reading: Reading) -> Use | None:
