@@ -53,10 +53,10 @@ def pounds(pounds: float, mass: float, gallons: float, temperature: float, **giv
 
 PRACTICE = COMMON_PRACTICE
 FARM = "a fish farm's advice to buyers, 10 to 15 minutes without air (looked up)"
-BAG = "Dupree & Huner 1984, bags hold three quarters oxygen: without it they are no vessel"
+BAG = "Dupree & Huner 1984: three quarters of a bag are oxygen; without it the fish have none"
 PIPER = "Piper et al. 1982, Fish Hatchery Management"
 MX392 = "Missouri Extension MX392: the rate doubles for 18 °F more (looked up)"
-THREE = fish(3, 225, ph=6.8, alkalinity=60.0)
+THREE = fish(3, 225, ph=7.1, alkalinity=60.0)
 POUND_IN_FIVE = pounds(1, 150, 5, 24)
 
 GOOD = [
@@ -67,18 +67,21 @@ GOOD = [
     case("100 catfish of 8 to 12 in in 50 gal, no air", FARM, 12.5, **pounds(32.8, 149, 50, 20)),
     case("a pound of minnows in 5 gal, no air", FARM, 12.5, **pounds(1, 3, 5, 20)),
     case("one pan-size fish in 5 gal, no air, half an hour", PRACTICE, 30, **fish(1, 225, temperature=22.0)),
-    case("one koi of 1 kg in 60 L, aired, an hour", PRACTICE, 60,
-         **fish(1, 1000, 60.0, 20.0, species="koi", air_flow=4.0)),
-    case("11 lb of tilapia in 44 gal, aired, two hours", PRACTICE, 120,
-         **fish(17, 300, 166.0, 24.0, species="tilapia", air_flow=20.0, depth=60.0)),
-    case("five goldfish in 5 gal, aired, an hour", PRACTICE, 60,
-         **fish(5, 60, temperature=20.0, species="goldfish", air_flow=2.0)),
+    case("one channel catfish of 1 kg in 60 L of water, aired, an hour", PRACTICE, 60,
+         **fish(1, 1000, 60.0, 20.0, species="channel catfish", air_flow=4.0)),
+    case("five jade perch of 300 g in 72 L of water, aired, two hours", PRACTICE, 120,
+         **fish(5, 300, 72.0, 22.0, species="jade perch", air_flow=10.0, depth=40.0)),
+    case("five yellow perch of 60 g in 24 L of water, aired, an hour", PRACTICE, 60,
+         **fish(5, 60, 24.0, 20.0, species="yellow perch", air_flow=2.0)),
     case("a pound of trout in 5 gal of cold water, aired, an hour", PRACTICE, 60,
+         # Trout, which breathe more and bear less than the fish of the farm.
          **pounds(1, 250, 5, 10, species="rainbow trout", air_flow=2.0)),
     case("the three fish in cool water, aired, 90 min", MX392, 90, **{**THREE, "temperature": 15.0}, air_flow=2.0),
+    # Acid water, which alone holds that much CO2.
     case("CO2 of 30 mg/L at the start, aired", "Colt et al. 2011: tilapia trucks run at 36 to 80 mg/L", 45,
          **{**POUND_IN_FIVE, "ph": 6.5, "alkalinity": 50.0}, air_flow=2.0),
     case("TAN of 10 mg/L in cold water at pH 7.0", PIPER + " p. 357: up to 10 ppm occurs on hauls", 120,
+         # Trout at pH 7.0: what the source is about.
          **pounds(5, 100, 50, 10, species="rainbow trout", air_flow=20.0, tan=10.0, ph=7.0)),
 ]
 BAD = [
@@ -104,18 +107,25 @@ BAD = [
     case("44 gal whose pump fails, two hours", "pump or battery fails: dead within half an hour to an hour", 120,
          "oxygen", **fish(17, 300, 166.0, 24.0)),
     case("trout at 20 °C as if it were cold", MX392, 120, "oxygen",
+         # Trout, which suffer first in warm water.
          **pounds(1.5, 250, 5, 20, species="rainbow trout", air_flow=1.0)),
     case("the battery lasts half the way", PRACTICE, 120, "battery",
          **fish(2, 100, temperature=24.0, air_flow=2.0, battery_hours=1.0)),
     case("TAN of 12 mg/L at pH 7.8 and 10 °C", PIPER + " p. 357: 11 to 12 ppm (NH3 0.13 to 0.14) harm trout in 6 hours",
-         360, "ammonia", **pounds(5, 100, 50, 10, species="rainbow trout", air_flow=20.0, tan=12.0, ph=7.8)),
+         360, "ammonia",
+         # Trout: what the source is about.
+         **pounds(5, 100, 50, 10, species="rainbow trout", air_flow=20.0, tan=12.0, ph=7.8)),
+    # More alkaline than the water of the farm: what the source is about.
     case("TAN of 4 mg/L in alkaline water, aired", "Colt & Kroeger 2013, abstract (looked up): air strips CO2, pH and "
          "NH3 were highest and many tilapia died, at alkalinity 442 too", 60, "ammonia",
          **{**POUND_IN_FIVE, "tan": 4.0, "ph": 8.2, "alkalinity": 442.0}, air_flow=4.0),
+    # More alkaline than the water of the farm, as in the source.
     case("TAN of 6 mg/L, pH rising as CO2 is aired out", "the same", 120, "ammonia",
          **{**POUND_IN_FIVE, "tan": 6.0, "ph": 7.4, "alkalinity": 200.0}, air_flow=8.0, stone="fine"),
+    # Acid water, which alone holds that much CO2.
     case("CO2 of 80 mg/L at the start", "twice the most that trucks began to lose quality at: Colt et al. 2011", 30,
          "carbon dioxide", **{**POUND_IN_FIVE, "ph": 6.2, "alkalinity": 60.0}, air_flow=2.0),
+    # pH 7.0, where the CO2 of some hours passes its limit.
     case("oxygen blown in, CO2 kept in, four hours", "Wynne 2007 p. 43: oxygen's bubbles do not drive CO2 out", 240,
          "carbon dioxide", **{**POUND_IN_FIVE, "oxygen": 40.0, "sealed": True, "ph": 7.0, "alkalinity": 80.0}),
 ]

@@ -277,10 +277,10 @@ def test_known_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> No
 def test_known_failure_06_a_kit_claims_no_finer_match_than_its_resolution(tmp_path: Path) -> None:
     """Known failure 6: a match within 0.2 pH claimed with a kit whose resolution is 0.4."""
     values = moves.computed(MOVE | {"kit_resolution_ph": 0.4})  # read as 7.6 and 7.5
-    assert moves.named(values, "ph_can_tell") == "resolution 0.4: too coarse to show a match within 0.2"
+    assert moves.named(values, "ph_kit_shows") == "resolution 0.4: too coarse to show a match within 0.2"
     assert moves.named(values, "ph_match").startswith("watch")
     assert moves.verdict(values, "The pH kit").startswith("watch")
-    unknown = moves.named(moves.computed(MOVE), "ph_can_tell")  # nobody entered a resolution; 0.1 + 0.2 by hand
+    unknown = moves.named(moves.computed(MOVE), "ph_kit_shows")  # nobody entered a resolution; 0.1 + 0.2 by hand
     assert unknown == "assumed resolution 0.2: the true gap may be up to 0.3"
     assert ("kit too coarse", _at(KITS, "resolution", 0)) in _found(_log(tmp_path, {(KITS, "resolution", 0): 0.4}))
 

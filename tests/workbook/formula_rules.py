@@ -15,7 +15,7 @@ from pailbook.function import CATALOGUE
 ALLOWED = frozenset({
     "ABS", "AND", "CHAR", "CHOOSE", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXP", "FIND", "IF", "IFERROR", "INDEX",
     "INT", "ISERROR", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH", "MAX", "MID", "MIN", "NA", "NOT",
-    "NOW", "OR", "ROUND", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
+    "NOW", "OR", "ROUND", "ROUNDUP", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
 })
 DEEPEST = 64  # levels of functions within functions, a limit of spreadsheets
 Place = tuple[str, str]

@@ -7,43 +7,30 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping
-from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import calc
+from pailbook.demo import scenario
 from pailbook.hosts.engines import Formulas
-from pailbook.quantities import Quantity
+from pailbook.quantities import US, Quantity
 from pailbook.workbook.form import Plan
-from pailbook.workbook.move_plan import after, checks, match, ph_days
+from pailbook.workbook.move_plan import after, checks, match, ph_days, trip
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.recalc import load_model
 
 Values = Mapping[tuple[str, str], Any]
 Inputs = dict[str, Any]
 
-# Three fish of half a pound in five US gallons of water: common practice.
-BUCKET: Inputs = {
-    "from_ph": 6.8, "to_ph": 6.7, "from_temperature": 25.0, "to_temperature": 25.0, "fish_count": 3.0,
-    "fish_weight": 0.675, "vessel_count": 1.0, "vessel_volume": 18.927 / 0.8, "road_minutes": 45.0,
-}
+# The invented moves of the scenario: one vessel of fish, and the demo's move from client to client.
+BASE: Inputs = dict(scenario.BASE_MOVE)
+STILL: Inputs = {"carried": trip.STILL, "road_minutes": 90.0}  # without air, for an hour and a half
 PUMP_OFF: Inputs = {"pump_off_minutes": 60.0}
-
-# An invented move of real size: jade perch from a farm's pond house to a school's raft bay.
-DEMO: Inputs = {
-    "as_of": date(2026, 9, 7), "move_date": date(2026, 9, 11), "client": "Quayside School",
-    "from_system": "Nursery, bay 2", "to_system": "School greenhouse", "species": "jade perch",
-    "from_ph": 6.9, "to_ph": 6.3, "from_temperature": 24.5, "to_temperature": 22.5, "fish_count": 96.0,
-    "fish_weight": 11.5, "vessel_count": 6.0, "vessel_volume": 120.0, "road_minutes": 55.0,
-    "from_alkalinity": 60.0, "to_alkalinity": 25.0, "from_phosphate": 20.0, "to_phosphate": 32.0, "start_tan": 0.4,
-    "air_flow": 9.0, "air_depth": 45.0, "stone": "fine", "spare_air": "yes", "battery_hours": 6.0, "hours_fasted": 36.0,
-    "fish_length": 17.0, "kit_resolution_ph": 0.1, "air_temperature": 19.0, "salt": 1.0, "quarantine": "yes",
-    "calendar_begun": date(2026, 9, 8), "calendar_volume": 3200.0, "to_volume": 3200.0, "resident_weight": 9.0,
-    "to_tan": 0.0, "to_nitrite": 0.0,
-    "feed_now": 140.0, "filter_area": 220.0, "refill_source": "rain",
-}
-DEMO_READINGS = (6.5, 6.7)  # the mornings after the first two doses
+DEMO: Inputs = dict(scenario.MOVE)
+DEMO_READINGS = scenario.MORNINGS  # the mornings after the first two doses
+# The vessels of the scenario by their litres, in US gallons: a US plan has the sizes that are sold there.
+_US_VESSELS = dict(zip(scenario.VESSELS_L, (scenario.VESSELS_US_GAL[0], *scenario.VESSELS_US_GAL[1:] * 2)))
 
 
 @cache
@@ -76,14 +63,17 @@ def _quantity(key: str, units: str) -> Quantity | None:
 def cells(
     inputs: Inputs, units: str = "metric", readings: tuple[float, ...] = (), figures: int = 12,
 ) -> dict[tuple[str, str], Any]:
-    """What is typed, by sheet and address, each metric number in the plan's units, with so many figures."""
+    """What is typed, by sheet and address, each metric number in the plan's units, with that many figures."""
     made, names = plan(units), plan(units).book.names
     found = {}
     for key, value in inputs.items():
         name = f"given_{key}" if f"given_{key}" in names else key
         kind = _quantity(key, units) if key != "as_of" else None
         if kind is not None and isinstance(value, float):
-            value = float(f"{made.book.show(kind, value):.{figures}g}")
+            shown = made.book.show(kind, value)
+            if key == "vessel_volume" and units == US:
+                shown = _US_VESSELS.get(value, shown)
+            value = float(f"{shown:.{figures}g}")
         found[place(names[name])] = value
     days = ph_days.table()
     for row, reading in enumerate(readings, days.first_row):
@@ -121,7 +111,7 @@ def named(values: Values, name: str, units: str = "metric") -> Any:
     return values[place(plan(units).book.named(name))]
 
 
-def said(values: Values, label: str) -> str:
+def verdict(values: Values, label: str) -> str:
     """The verdict of the check of that label."""
     text: str = values[place(checks.cell_of(label))]
     return text

@@ -22,7 +22,7 @@ from thorough import first, part
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 SHEETS = ["Start", "Road card", "Trip", "Water match", "pH calendar", "pH day by day", "Vessels", "On the road",
           "Road table", "Change one thing", "Destination", "Arrival", "Checklist", "After the move", "Go or no-go",
-          "Limits"]
+          "Limits", "Entries"]
 
 
 def _inputs(units: str) -> list[tuple[str, str, Field]]:
@@ -81,7 +81,7 @@ def test_there_are_eight_questions_and_all_else_has_an_assumption_or_may_stay_bl
     assert numbers == set("12345678")
     assert set(start.REQUIRED) | {"as_of"} == {item.key for _, item in start.FORM.fields() if item.result is None}
     made = moves.plan(units)
-    for key in start.ASSUMED:  # in sight on Start, with the cell on Trip that says whether it is assumed
+    for key in start.ASSUMED:  # listed on Start, with the cell on Trip that says whether it is assumed
         sheet, address = moves.place(made[key])
         notes = {str(cell.value) for cell in made.book.workbook["Start"]["E"]}
         assert f"={sheet}!$E${address[1:]}" in notes, key
@@ -142,5 +142,12 @@ def test_a_plain_plan_calls_none_of_our_functions(tmp_path: Path) -> None:
 def test_a_blank_road_card_has_no_words_around_gaps(units: str) -> None:
     values = moves.computed({}, units).items()
     shown = {text for (sheet, _), text in values if sheet == "Road card" and isinstance(text, str)}
-    assert not {text for text in shown if text.strip() in ("to", "and", ",", "fish,", "vessels, at most  fish in each")}
-    assert "not yet: fill in Start first" in shown
+    assert not {text for text in shown if text.strip() in ("to", "and", ",", "fish,", "vessels, no more than")}
+    assert "not yet; see the reason on Start" in shown
+
+
+def test_the_number_to_call_stands_first_on_the_road_card() -> None:
+    sheet = moves.plan("metric").book.workbook["Road card"]
+    assert sheet["A5"].value == "Number to call"
+    values = moves.computed(moves.BASE | {"phone": "0100 555"})
+    assert values["Road card", "B5"] == "0100 555"

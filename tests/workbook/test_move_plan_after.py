@@ -7,25 +7,23 @@ import pytest
 import moves
 from pailbook.workbook.move_plan import after
 
-DRUM: moves.Inputs = moves.BUCKET | {
-    "vessel_volume": 200.0, "fish_count": 20.0, "fish_weight": 3.0, "air_flow": 6.0, "stone": "fine"}
+HERD: moves.Inputs = moves.BASE | {"vessel_count": 10.0, "fish_count": 100.0, "fish_weight": 11.0}
 
 
-def test_failure_13_the_third_week_counts() -> None:
-    herd = DRUM | {"fish_count": 100.0, "fish_weight": 5.0}
-    early = moves.computed(herd, more=moves.dead((6, 0)))
+def test_known_failure_13_the_third_week_counts() -> None:
+    early = moves.computed(HERD, more=moves.dead((6, 0)))
     assert moves.named(early, "after_verdict") == (
-        "watch: day 6 of 21; losses of a disease carried in can show in the third week")
-    done = moves.computed(herd, more=moves.dead((21, 0)))
+        "watch: day 6 of 21; a disease that came along can still show in the third week")
+    done = moves.computed(HERD, more=moves.dead((21, 0)))
     assert moves.named(done, "after_verdict").startswith("fine")
-    late = moves.computed(herd, more=moves.dead((15, 1), (17, 3)))
+    late = moves.computed(HERD, more=moves.dead((15, 1), (17, 3)))
     assert moves.named(late, "after_verdict").startswith("act")
     assert "disease" in moves.named(late, "deaths_point_to")
-    assert moves.said(moves.computed(herd | {"quarantine": "no"}), "Disease").startswith("watch")
+    assert moves.verdict(moves.computed(HERD | {"quarantine": "no"}), "Disease").startswith("watch")
 
 
-def test_survival_comes_with_what_so_few_fish_can_tell() -> None:
-    values = moves.computed(DRUM | {"fish_count": 30.0}, more=moves.dead((3, 0)))
+def test_survival_comes_with_the_interval_of_a_small_number_of_fish() -> None:
+    values = moves.computed(HERD | {"fish_count": 30.0}, more=moves.dead((3, 0)))
     assert moves.named(values, "survival") == 100
     # 0 of 30 dead still allows 11.4 % (Wilson 1927, 95 %).
     assert moves.named(values, "survival_from") == pytest.approx(100 - 11.4, abs=0.05)
@@ -33,12 +31,28 @@ def test_survival_comes_with_what_so_few_fish_can_tell() -> None:
 
 
 @pytest.mark.parametrize(("deaths", "words"), [
-    (((0, 6),), "act: more dead on arrival"), (((1, 3),), "act: stop feed, test the water, call"),
-    (((3, 2), (4, 2)), "act: deaths two days running; call a vet"),
+    (((0, 6),), "act: too many dead on arrival"),
+    (((1, 3),), "act: too many in a day; stop feed, test the water, call"),
+    (((3, 2), (4, 2)), "act: deaths on two days running; call a vet"),
     (((2, 2), (4, 2), (6, 2)), "act: too many in 7 days"), (((2, 1),), "watch: take the dead out"),
     (((5, 0),), "fine"),
 ])
-def test_call_me_when(deaths: tuple[tuple[int, int], ...], words: str) -> None:
-    values = moves.computed(DRUM | {"fish_count": 100.0, "fish_weight": 5.0}, more=moves.dead(*deaths))
+def test_when_to_call(deaths: tuple[tuple[int, int], ...], words: str) -> None:
+    values = moves.computed(HERD, more=moves.dead(*deaths))
     table = after.table()
     assert values[table.sheet, f"{table.letter('what')}{table.first_row + deaths[-1][0]}"].startswith(words)
+
+
+def test_a_number_of_deaths_that_cannot_be_read_is_not_fine() -> None:
+    table = after.table()
+    for key, faulty in (("dead", "none"), ("alike", "two")):
+        day = {(table.sheet, f"{table.letter(key)}{table.first_row + 2}"): faulty}
+        values = moves.computed(HERD, more=moves.dead((2, 0), (4, 0)) | day)
+        row = values[table.sheet, f"{table.letter('what')}{table.first_row + 2}"]
+        if key == "dead":
+            assert row == "not known: the number of dead fish is not a number"
+            assert moves.named(values, "after_verdict").startswith("not known")
+        else:
+            assert not row.startswith("act")
+    limit = moves.computed(HERD | {"deaths_day": "few"}, more=moves.dead((1, 0)))
+    assert moves.named(limit, "after_verdict").startswith("not known")

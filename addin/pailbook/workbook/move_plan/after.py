@@ -1,9 +1,10 @@
-"""Sheet "After the move": three weeks of watching, fit for a phone: survival, when to call, what deaths point to."""
+"""Sheet "After the move": three weeks of watching: survival, when to call, what the deaths point to."""
 
 from __future__ import annotations
 
 from openpyxl.worksheet.worksheet import Worksheet
 
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
@@ -22,19 +23,20 @@ _HEADING = 20
 COLUMNS = (
     Column("day", "Day", kind="result", width=8, format="0"),
     Column("date", "Date", kind="result", width=13, format=style.DATE_FORMAT),
-    Column("dead", "Dead, of the new fish", DEAD_COUNT, width=9,
-           help="0 where none died; blank where nobody looked. Day 0: dead on arrival and that evening"),
-    Column("signs", "Signs", kind="choice", width=14, choices=SIGNS, help="What the most fish show"),
+    Column("dead", "New fish dead", DEAD_COUNT, width=9,
+           help="0 if none died; leave blank if nobody looked. Day 0: dead on arrival and that evening"),
+    Column("signs", "Signs", kind="choice", width=14, choices=SIGNS, help="What most of the affected fish show"),
     Column("alike", "Fish with that sign", DEAD_COUNT, width=9, help="How many fish show it"),
     Column("feed", "Feed eaten", kind="choice", width=9, choices=EATEN),
-    Column("residents", "Dead, of those there before", DEAD_COUNT, width=10,
-           help="Of the fish that lived there already"),
+    Column("residents", "Other fish dead", DEAD_COUNT, width=10,
+           help="Of the fish that were there before the move"),
     Column("what", "What to do", kind="result", width=52),
+    Column("seen", "Last day entered until then", kind="result", width=9, format="0", hidden=True),
 )
 
 
 def table() -> Table:
-    """Where the row a day stands."""
+    """Where the rows stand, one per day."""
     return Table(SHEET, COLUMNS, LAST_DAY + 1, _HEADING)
 
 
@@ -55,28 +57,29 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
     def interval(function: str) -> str:
         return f'IF({whole},"",100*{book.call(function, so_far, total, "0.95")})'
 
-    states = [f'LEFT({t.range("what")},{len(word)})="{word}"' for word in ("act", "watch")]
-    last = f"SUMPRODUCT(MAX(({t.range('dead')}<>\"\")*({t.range('day')}+1)))-1"
+    states = [f'LEFT({t.range("what")},{len(word)})="{word}"' for word in (ACT, NOT_KNOWN, WATCH)]
     verdict = first_that_holds((
         (whole, '""'),
-        (f"SUMPRODUCT(({states[0]})*1)>0", '"act: see the days below that say act"'),
+        (f"SUMPRODUCT(({states[0]})*1)>0", '"act: see the days below that need action"'),
+        (f"SUMPRODUCT(({states[1]})*1)>0", f'"{NOT_KNOWN}: an entry below cannot be used"'),
         (f"{last_seen}<{plan['watch_days']}", f'"watch: day "&{last_seen}&" of "&{plan["watch_days"]}'
-         '&"; losses of a disease carried in can show in the third week"'),
-        (f"SUMPRODUCT(({states[1]})*1)>0", '"watch: through the weeks, but not without loss; write down why"'),
-    ), '"fine: through the weeks of watching"')
+         '&"; a disease that came along can still show in the third week"'),
+        (f"SUMPRODUCT(({states[2]})*1)>0",
+         '"watch: the weeks of watching are over, but fish were lost; write down why"'),
+    ), '"fine: the weeks of watching are over"')
     points = first_that_holds((
         (whole, '""'), (f"{so_far}=0", '"no deaths so far"'),
         (f"AND({early}>={late},{here}=0)",
-         '"days 0 to 2, residents well: injury or shock in the move: handling, oxygen, pH, temperature, ammonia"'),
-        (f"{early}>={late}", '"days 0 to 2, residents too: the water itself; test it now"'),
-    ), '"later days: stress or disease; isolate, call a vet"')
+         '"the move itself (days 0 to 2, other fish well): injury, oxygen, pH, temperature or ammonia"'),
+        (f"{early}>={late}", '"the water at the destination (days 0 to 2, other fish dead too): test it now"'),
+    ), '"stress or disease (later days): isolate the fish and call a vet"')
     return (
         ("deaths_so_far", "Dead so far", f'IF({whole},"",{dead})', "0"),
-        ("days_seen", "Last day written down", f'IF({seen},"",{last})', "0"),
+        ("days_seen", "Last day entered", f'IF({seen},"",{t.cell("seen", t.last_row)})', "0"),
         ("survival", "Survived, %", f'IF({whole},"",100*(1-{dead}/{total}))', "0.0"),
-        ("survival_from", "With so few fish, at the lowest, %", interval("SURVIVAL_LOW"), "0.0"),
-        ("survival_to", "and at the highest, %", interval("SURVIVAL_HIGH"), "0.0"),
-        ("deaths_point_to", "Deaths point to", points, "General"),
+        ("survival_from", "95 % interval: at least, %", interval("SURVIVAL_LOW"), "0.0"),
+        ("survival_to", "95 % interval: at most, %", interval("SURVIVAL_HIGH"), "0.0"),
+        ("deaths_point_to", "The deaths point to", points, "General"),
         ("after_verdict", "Verdict", verdict, "General"),
     )
 
@@ -84,7 +87,7 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, table()
-    sheet = book.sheet(SHEET, "A line a day: on paper or on the phone. Look at them every morning, before feeding.",
+    sheet = book.sheet(SHEET, "One row per day. Look at the fish every morning, before you feed them.",
                        landscape=False)
 
     def what(row: int) -> str:
@@ -99,27 +102,37 @@ def write(plan: Plan) -> None:
         if number:
             twice = f"AND({above(t.cell('dead', row - 1), 'deaths_vet')},{above(dead, 'deaths_vet')})"
         alike = f"{t.cell('alike', row)}>={plan['alike']}"
-        ladder = [(f'OR(NOT(ISNUMBER({dead})),NOT(ISNUMBER({total})))', '""')]
+        limits = [plan[key] for key in ("deaths_arrival", "deaths_day", "deaths_week", "deaths_vet", "alike")]
+        unusable = f'IF(ISERROR({dead}),TRUE,IF({dead}="",FALSE,NOT(ISNUMBER({dead}))))'
+        ladder = [
+            (unusable, f'"{NOT_KNOWN}: the number of dead fish is not a number"'),
+            (f'OR(NOT(ISNUMBER({dead})),NOT(ISNUMBER({total})))', '""'),
+            (f"COUNT({','.join(limits)})<{len(limits)}", f'"{NOT_KNOWN}: a limit on the sheet Limits is not a number"'),
+        ]
         if not number:
             ladder.append((above(dead, "deaths_arrival"),
-                           '"act: more dead on arrival than the trade allows; stop feed, test, call"'))
+                           '"act: too many dead on arrival; stop feed, test the water, call"'))
         ladder += [
-            (twice, '"act: deaths two days running; call a vet"'),
-            (above(dead, "deaths_day"), '"act: stop feed, test the water, call"'),
-            (above(week, "deaths_week"), '"act: too many in 7 days; stop feed, test, call"'),
+            (twice, '"act: deaths on two days running; call a vet"'),
+            (above(dead, "deaths_day"), '"act: too many in a day; stop feed, test the water, call"'),
+            (above(week, "deaths_week"), '"act: too many in 7 days; stop feed, test the water, call"'),
             (f'AND(ISNUMBER({t.cell("alike", row)}),{t.cell("signs", row)}<>"",{t.cell("signs", row)}<>"none",{alike})',
-             '"act: isolate the fish with that sign; call a vet"'),
-            (f"{dead}>0", '"watch: take the dead out; test ammonia, nitrite, pH"'),
+             '"act: several fish show one sign; isolate them and call a vet"'),
+            (f"{dead}>0", '"watch: take the dead out; test ammonia, nitrite and pH"'),
             (f'AND({t.cell("signs", row)}<>"",{t.cell("signs", row)}<>"none")', '"watch: look again this evening"'),
             (f'{t.cell("feed", row)}="none"' if number > 1 else "FALSE",
-             '"watch: not eating; take the feed out, test"'),
+             '"watch: they do not eat; take the feed out and test the water"'),
         ]
-        return first_that_holds(ladder, '"fine"')
+        return f'IFERROR({first_that_holds(ladder, chr(34) + FINE + chr(34))},"{NOT_KNOWN}: an entry cannot be used")'
+
+    def seen(row: int) -> str:
+        until_then = t.cell("seen", row - 1) if row > t.first_row else '""'
+        return f"IF(ISNUMBER({t.cell('dead', row)}),{t.cell('day', row)},{until_then})"
 
     write_table(book, sheet, t, {
         "day": lambda row: str(row - t.first_row),
         "date": lambda row: f'IF({plan["move_date"]}="","",{plan["move_date"]}+{row - t.first_row})',
-        "what": what,
+        "what": what, "seen": seen,
     }, freeze="dead", verdicts=("what",), heading_height=44)
     sheet.auto_filter.ref = None
     sheet.freeze_panes = None
@@ -129,7 +142,7 @@ def write(plan: Plan) -> None:
 
 def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
     book = plan.book
-    section(sheet, _SUMMARY - 1, "How they do", len(COLUMNS))
+    section(sheet, _SUMMARY - 1, "How the fish are doing", len(COLUMNS) - 1)
     row = _SUMMARY
     for name, label, text, number_format in _summary(plan, t):
         put(sheet, f"A{row}", label, "strong")
@@ -141,16 +154,16 @@ def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
         book.define(name, SHEET, f"D{row}")
         row += 1
     style.verdict_colours(sheet, [f"D{row - 1}"])
-    section(sheet, row, "Call when", len(COLUMNS))
+    section(sheet, row, "When to call", len(COLUMNS) - 1)
     for text in (
-        f'="more than "&{plan["deaths_day"]}&" % die in a day, or more than "&{plan["deaths_week"]}&" % in 7 days: '
+        f'="More than "&{plan["deaths_day"]}&" % die in a day, or more than "&{plan["deaths_week"]}&" % in 7 days: '
         'stop feed, test the water, call"',
-        f'="more than "&{plan["deaths_vet"]}&" % die on two days running: call a vet"',
-        f'={plan["alike"]}&" fish show like signs: isolate them, call a vet"',
-        "fish gasp at the surface: more air at once, no feed, then call",
+        f'="More than "&{plan["deaths_vet"]}&" % die on two days running: call a vet"',
+        f'={plan["alike"]}&" fish show one sign: isolate them and call a vet"',
+        "Fish gasp at the surface: give more air at once and no feed, then call",
         MEDICINES,
-        f'="Lowest to highest: where the true share lies, 95 times in 100. "&{plan["watch_days"]}&" days without a '
-        'death are no proof."',
+        f'="The 95 % interval is wide where the fish are few. "&{plan["watch_days"]}&" days without a death prove '
+        'nothing yet."',
     ):
         row += 1
         put(sheet, f"A{row}", text)

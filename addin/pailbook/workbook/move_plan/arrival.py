@@ -1,4 +1,4 @@
-"""Sheet "Arrival": readings at the door, the exchanges with what each does in the vessel, sealed bags."""
+"""Sheet "Arrival": readings at the door, the exchanges and what each does in the vessel, sealed bags."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
+from pailbook.terms import ALKALINITY_ONCE, DISSOLVED_OXYGEN, NOT_ASKED, TOTAL_AMMONIA, UNIONISED_AMMONIA
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import exchanges
+from pailbook.workbook.move_plan import exchanges, known
 from pailbook.workbook.move_plan.exchanges import STEPS
 from pailbook.workbook.move_plan.limits import constant
 from pailbook.workbook.move_plan.road_table import CACO3_PER_N
@@ -49,34 +50,39 @@ def _needed(plan: Plan) -> str:
     return plan.blank_unless("door_temperature tank_temperature exchange_share", f"MAX(1,{call})")
 
 
+def _readings(plan: Plan) -> list[known.Rung]:
+    """Says "not known" until every reading that the exchanges need is known."""
+    return [known.trip(plan), *known.numbers(plan, " ".join(exchanges.READINGS))]
+
+
 def _rise(plan: Plan) -> str:
     start, most = exchanges.cell("nh3", 0), f"MAX({exchanges.nh3_span()})"
-    words = f'"NH3-N rises as the waters mix, from "&ROUND({start},3)&" to "&ROUND({most},3)'
+    words = f'"un-ionised ammonia rises as the waters mix, from "&ROUND({start},3)&" to "&ROUND({most},3)&" mg/L"'
+    now = f'"un-ionised ammonia in the vessel is already "&ROUND({start},3)&" mg/L"'
     return first_that_holds((
-        (exchanges.not_ready(plan), '""'),
-        (f"COUNT({start},{exchanges.nh3_span()})<{STEPS + 1}", '"watch: the readings contradict; measure alkalinity"'),
+        *_readings(plan), *known.numbers(plan, "limit_nh3_act limit_nh3_watch nh3_rise_limit"),
+        (f"COUNT({start},{exchanges.nh3_span()})<{STEPS + 1}",
+         '"watch: the readings contradict each other; measure alkalinity"'),
         (f"AND({most}>1.05*{start},{most}>{plan['limit_nh3_act']})",
-         f'"act: "&{words}&"; float the closed vessels, then net the fish over at once"'),
+         f'"act: "&{words}&"; bring the closed vessels to the tank\'s temperature, then move the fish across quickly"'),
         (f"AND({most}>1.05*{start},{most}>{plan['nh3_rise_limit']})",
-         f'"watch: "&{words}&"; do not linger: net the fish over once temperatures match"'),
-        (f"{start}>{plan['limit_nh3_act']}",
-         f'"act: NH3-N is "&ROUND({start},3)&" in the vessel already; exchange at once"'),
-        (f"{start}>{plan['limit_nh3_watch']}",
-         f'"watch: NH3-N is "&ROUND({start},3)&" in the vessel already; do not wait"'),
+         f'"watch: "&{words}&"; move the fish across as soon as the temperatures match"'),
+        (f"{start}>{plan['limit_nh3_act']}", f'"act: "&{now}&"; exchange water at once"'),
+        (f"{start}>{plan['limit_nh3_watch']}", f'"watch: "&{now}&"; do not wait"'),
     ), '"fine"')
 
 
 def _ph_gap(plan: Plan) -> str:
-    """By readings a no-go or a watch; what is only foreseen is never more than a watch."""
+    """A no-go or a watch by readings; a forecast is never more than a watch."""
     gap = f'ROUND(ABS({plan["tank_ph"]}-{plan["door_ph"]}),6)'
     far, apart = f'{gap}>ROUND({plan["ph_no_go"]},6)', f'{gap}>ROUND({plan["ph_within"]},6)'
     unread = f'COUNT({plan.given("door_ph")},{plan.given("tank_ph")})=0'
     return first_that_holds((
-        (f'COUNT({plan["tank_ph"]},{plan["door_ph"]})<2', '""'),
-        (unread, f'IF({far},"watch: foreseen "&ROUND({gap},1)&" apart, as air strips CO2 on the way; read both at the '
-                 'door","fine")'),
-        (far, '"act: pH too far apart to put them in; keep them apart, aired, and move pH over a day or more"'),
-        (apart, '"watch: pH apart; small exchanges, slowly, look at the fish"'),
+        *known.numbers(plan, "tank_ph door_ph ph_no_go ph_within"),
+        (unread, f'IF({far},"watch: a gap of "&ROUND({gap},1)&" is forecast, because the air removes CO2 on the way; '
+                 'read both at the door","fine")'),
+        (far, '"act: the two pH are too far apart; keep the fish in aerated vessels and adjust pH over a day or more"'),
+        (apart, '"watch: the two pH are apart; make small exchanges, slowly, and watch the fish"'),
     ), '"fine"')
 
 
@@ -85,32 +91,48 @@ def _temperature(plan: Plan) -> str:
     limit = plan["temperature_watch"]
     unit = quantity(TemperatureDifference).unit_in(plan.book.units)
     return first_that_holds((
-        (f'COUNT({plan["tank_temperature"]},{plan["door_temperature"]})<2', '""'),
+        *known.numbers(plan, "tank_temperature door_temperature temperature_no_go temperature_watch"),
         (f'{gap}>ROUND({plan["temperature_no_go"]},6)',
-         '"act: too far apart; temper over hours, not at the tank\'s edge"'),
+         '"act: too far apart; bring the temperatures together over hours, away from the tank"'),
         (f"{gap}>ROUND({limit},6)",
-         f'"watch: over "&ROUND({limit},1)&" {unit}: half the water, ten minutes do not suffice; smaller exchanges"'),
+         f'"watch: more than "&ROUND({limit},1)&" {unit} apart; make smaller exchanges and wait longer"'),
     ), '"fine"')
 
 
 def _tank(plan: Plan) -> str:
     tan = plan["tank_tan"]
     return first_that_holds((
-        (exchanges.not_ready(plan), '""'), (f'{tan}=""', '"watch: test ammonia in the tank before the fish go in"'),
-        (f'{tan}>{plan["tan_zero"]}', '"act: ammonia in the tank; do not put the fish in"'),
+        *known.numbers(plan, "tank_tan tan_zero"),
+        (f'{tan}>{plan["tan_zero"]}', '"act: there is ammonia in the tank; keep the fish out of it"'),
+    ), '"fine"')
+
+
+def _oxygen(plan: Plan) -> str:
+    oxygen = plan["door_oxygen"]
+    return first_that_holds((
+        known.choice(plan, "carried"),
+        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: a sealed bag lives on the oxygen above its water"'),
+        *known.numbers(plan, "door_oxygen limit_oxygen_act limit_oxygen_watch"),
+        (f'{oxygen}<{plan["limit_oxygen_act"]}', '"act: more air at once, before anything else"'),
+        (f'{oxygen}<{plan["limit_oxygen_watch"]}', '"watch: keep the air on between exchanges"'),
     ), '"fine"')
 
 
 def _how(plan: Plan) -> str:
+    """One instruction; the wait is that after the first exchange, the longest."""
     steps, share = plan["exchanges"], plan["exchange_share"]
+    minutes = f"{exchanges.cell('minute', 1)}-{exchanges.cell('minute', 0)}"
+    times = f'IF({steps}=1," once; then wait "," "&{steps}&" times; after each, wait ")'
     return first_that_holds((
-        (f'{plan["carried"]}="{SEALED}"',
-         '"sealed for hours: float the closed bag, open it, let the fish go at once; no slow mixing, no air"'),
-        (f'{steps}=""', '""'),
+        (f'IF(ISERROR({plan["carried"]}),FALSE,{plan["carried"]}="{SEALED}")',
+         '"Let the closed bag drift in the tank until the temperatures match. Then open it and let the fish out '
+         'straight away: fresh air turns the ammonia in the bag harmful."'),
+        (exchanges.not_ready(plan), '""'), (f'NOT(ISNUMBER({steps}))', '""'),
         (f"{steps}>{STEPS}",
-         '"temperatures too far apart for exchanges at the door: temper the closed vessels for hours first"'),
-    ), f'"exchange "&ROUND(100*{share},0)&" % of the water "&IF({steps}=1,"once",{steps}&" times")'
-       '&", wait as shown; lid and air on between"')
+         '"The temperatures are too far apart for exchanges at the door: bring the closed vessels to the tank\'s '
+         'temperature over hours first."'),
+    ), f'"Replace "&ROUND(100*{share},0)&" % of the vessel\'s water with tank water"&{times}&{minutes}&" minutes, '
+       'with the air running. Then move the fish across with a net."')
 
 
 def _salt(plan: Plan) -> str:
@@ -122,53 +144,50 @@ def _salt(plan: Plan) -> str:
 
 
 def _salt_verdict(plan: Plan) -> str:
-    fine = f'IF({exchanges.not_ready(plan)},"","fine: and still, no haul water into the tank")'
-    return f'IF({plan["salt"]}>0,"watch: salted haul water: never into the tank, never to plants",{fine})'
+    return first_that_holds((
+        *known.numbers(plan, "salt"),
+        (f'{plan["salt"]}>0', '"watch: salted haul water; pour it neither into the tank nor onto plants"'),
+    ), '"fine: but still pour no haul water into the tank"')
 
 
 ITEMS: tuple[Item, ...] = (
-    Heading("At the door: read again, vessel and tank, before the fish go in"),
-    Field("door_ph", "pH in the vessel", quantity(PH), assumed=_of("end_ph"), why="the forecast"),
+    Heading("At the door: read vessel and tank again, before the fish go in"),
+    Field("door_ph", "pH in the vessel", quantity(PH), assumed=_of("end_ph"), why="the forecast", known="until read"),
     Field("door_temperature", "Water temperature in the vessel", quantity(WaterTemperature),
-          assumed=_of("end_temperature"),
-          why="the forecast"),
-    Field("door_tan", "Total ammonia in the vessel, as N", quantity(TotalAmmonia), assumed=_of("end_tan"),
-          why="the forecast"),
-    Field("door_oxygen", "Oxygen in the vessel", quantity(Oxygen), assumed=_of("end_oxygen"), why="the forecast"),
-    Field("vessel_alkalinity", "Alkalinity in the vessel", quantity(Alkalinity), assumed=_vessel_alkalinity, format="0",
-          why="as at loading, and what ammonia brings along"),
-    Field("tank_ph", "pH in the tank", quantity(PH), assumed=_of("to_ph_now"), why="as foreseen"),
+          assumed=_of("end_temperature"), why="the forecast", known="until read"),
+    Field("door_tan", f"{TOTAL_AMMONIA} in the vessel", quantity(TotalAmmonia), assumed=_of("end_tan"),
+          why="the forecast", known="until read", unit="mg/L as N"),
+    Field("door_oxygen", f"{DISSOLVED_OXYGEN} in the vessel", quantity(Oxygen), assumed=_of("end_oxygen"),
+          why="the forecast", known="until read"),
+    Field("vessel_alkalinity", f"{ALKALINITY_ONCE} in the vessel", quantity(Alkalinity), assumed=_vessel_alkalinity,
+          format="0", why="as at loading, plus what the ammonia adds", known="until read"),
+    Field("tank_ph", "pH in the tank", quantity(PH), assumed=_of("to_ph_now"), why="as planned", known="until read"),
     Field("tank_temperature", "Water temperature in the tank", quantity(WaterTemperature),
-          assumed=_of("to_temperature"),
-          why="as on Start"),
+          assumed=_of("to_temperature"), why="as on Start", known="until read"),
     Field("tank_alkalinity", "Alkalinity in the tank", quantity(Alkalinity), assumed=_of("to_alkalinity"), format="0",
-          why="as on Trip"),
-    Field("tank_tan", "Total ammonia in the tank, as N", quantity(TotalAmmonia), assumed=_of("to_tan"),
-          why="as on Destination"),
+          why="as on Trip", known="until read"),
+    Field("tank_tan", f"{TOTAL_AMMONIA} in the tank", quantity(TotalAmmonia), assumed=_of("to_tan"),
+          why="as on Destination", known="until read", unit="mg/L as N"),
     Heading("Can they go in?"),
-    Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True, result=lambda plan: first_that_holds((
-        (f'OR({plan["door_oxygen"]}="",{plan["carried"]}="{SEALED}")', '""'),
-        (f'{plan["door_oxygen"]}<{plan["limit_oxygen_act"]}', '"act: more air at once, then the rest"'),
-        (f'{plan["door_oxygen"]}<{plan["limit_oxygen_watch"]}', '"watch: keep the air on between exchanges"'),
-    ), '"fine"')),
+    Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True, result=_oxygen),
     Field("door_ph_verdict", "pH", result=_ph_gap, verdict=True, wide=True),
     Field("door_temperature_verdict", "Temperature", result=_temperature, verdict=True, wide=True),
     Field("door_tank_verdict", "Ammonia in the tank", result=_tank, verdict=True, wide=True),
     Field("door_rise_verdict", "Ammonia as the waters mix", result=_rise, verdict=True, wide=True),
     Heading("How they go in"),
-    Field("nh3_rise_limit", "NH3-N from which a rise matters", quantity(UnionizedAmmonia),
+    Field("nh3_rise_limit", f"{UNIONISED_AMMONIA}: a rise matters above", quantity(UnionizedAmmonia),
           assumed=constant(quantity(UnionizedAmmonia), 0.01), why="a fifth of what harms gills"),
-    Field("exchange_share", "Share of the water in one exchange", quantity(Fraction), assumed=_share, format="0.00",
-          unit="0 to 1", why="half; less where temperatures differ more (sheet Limits)"),
-    Field("exchange_minutes", "Wait after an exchange, at least", quantity(Minutes), assumed=_of("exchange_wait"),
+    Field("exchange_share", "Fraction of the water to exchange each time", quantity(Fraction), assumed=_share,
+          format="0.00", unit="0 to 1", why="half; less where temperatures differ more (sheet Limits)"),
+    Field("exchange_minutes", "Wait after each exchange, at least", quantity(Minutes), assumed=_of("exchange_wait"),
           why="about ten minutes, common practice", format="0"),
-    Field("exchanges", "Exchanges, until temperatures match", format="0", unit="times", result=_needed),
+    Field("exchanges", "Exchanges until the temperatures match", format="0", unit="times", result=_needed),
     Field("arrival_how", "What to do", result=_how, wide=True, lines=2),
     Field("salt_brought", "Sodium that the haul water would bring", unit="mg/L as Na", format="0.0", result=_salt,
           why="if all of it were poured into the destination"),
     Field("salt_verdict", "Haul water", result=_salt_verdict, verdict=True, wide=True),
-    Note("Alkalinity, carbonate and phosphate mix, and pH follows from them; the mean of two pH values is wrong. Air "
-         "that strips CO2 between exchanges raises pH, and with it NH3, further."),
+    Note("As the waters mix, alkalinity, carbonate and phosphate decide the pH, so the mean of two pH values is wrong. "
+         "Air removes CO2 between exchanges; that raises pH, and with it un-ionised ammonia."),
 )
 FORM = Form(SHEET, ITEMS)
 
@@ -176,7 +195,7 @@ FORM = Form(SHEET, ITEMS)
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "Readings at the door replace the forecast; the exchanges below follow them.",
+    sheet = book.sheet(SHEET, "Your readings at the door override the forecast; the exchanges below follow them.",
                        landscape=False)
     write_form(plan, sheet, FORM)
     assert FORM.last_row < exchanges.HEADING_ROW

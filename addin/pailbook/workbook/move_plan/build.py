@@ -16,6 +16,7 @@ from pailbook.workbook.move_plan import (
     checklist,
     checks,
     destination,
+    entries,
     limits,
     match,
     ph_days,
@@ -29,7 +30,7 @@ from pailbook.workbook.move_plan import (
 _SHEETS: tuple[Callable[[Plan], None], ...] = (
     start.write, card.write, trip.write, match.write, calendar.write, ph_days.write, vessels.write, road.write,
     road_table.write, change.write, destination.write, arrival.write, checklist.write, after.write, checks.write,
-    limits.write,
+    limits.write, entries.write,
 )
 FORMS = (start, trip, calendar, vessels, road, change, destination, arrival, limits)
 

@@ -1,23 +1,24 @@
-"""Sheet "pH calendar": which system's pH to move, when to start, and a row a day that re-plans from each reading."""
+"""Sheet "pH calendar": the pH of which system to adjust, when to start, and with what."""
 
 from __future__ import annotations
 
 from pailbook.functions.chemicals import ACIDS
 from pailbook.functions.dosing import PH_CHEMICALS
 from pailbook.quantities import PH, Alkalinity, Strength, Volume, WaterTemperature
+from pailbook.terms import ALKALINITY_ONCE
 from pailbook.workbook import style
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import ph_days
+from pailbook.workbook.move_plan import known, ph_days
+from pailbook.workbook.move_plan.trip import FROM, TO
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "pH calendar"
-FROM, TO = "where the fish are", "where they go"
 _ACIDS = tuple(acid.name for acid in ACIDS)
 
 
 def _moved(key: str) -> Formula:
-    """That property of the system whose pH is moved."""
+    """That property of the system whose pH is adjusted."""
     return lambda plan: f'IF({plan["calendar_which"]}="{FROM}",{plan[f"from_{key}"]},{plan[f"to_{key}"]})'
 
 
@@ -25,7 +26,7 @@ def _which(plan: Plan) -> str:
     """No fish there: that one. Else the one with less alkalinity, which takes less chemical and does not bounce."""
     return first_that_holds((
         (f'COUNT({plan["from_ph"]},{plan["to_ph"]})<2', '""'),
-        (f'{plan["resident_weight"]}=0', f'"{TO}"'),
+        (f'IF(ISNUMBER({plan["resident_weight"]}),{plan["resident_weight"]}=0,FALSE)', f'"{TO}"'),
         (f'{plan["from_alkalinity"]}<{plan["to_alkalinity"]}', f'"{FROM}"'),
     ), f'"{TO}"')
 
@@ -63,22 +64,27 @@ def _begin(plan: Plan) -> str:
 def _start_verdict(plan: Plan) -> str:
     days, begin, today = plan["calendar_left"], plan["calendar_start"], plan["as_of"]
     late = f"{today}-{begin}"
+    start = f'"start by "&TEXT({begin},"yyyy-mm-dd")'
     return first_that_holds((
-        (f'{days}=""', '""'), (f"{days}=0", '"fine: no pH left to move"'),
-        (f'{begin}=""', f'"watch: "&{days}&" days of adjusting; enter the day of the move on Trip"'),
-        (f'{today}=""', f'"watch: start by "&TEXT({begin},"yyyy-mm-dd")&"; enter today on Start"'),
-        (f"{late}>0", f'"act: "&{late}&" days too late; put the move off, never hurry pH"'),
-    ), f'"watch: start by "&TEXT({begin},"yyyy-mm-dd")')
+        *known.numbers(plan, "from_ph to_ph calendar_left"), (f"{days}=0", '"fine: the pH needs no adjusting"'),
+        (f'IF(ISERROR({begin}),FALSE,{begin}="")',
+         f'"watch: "&{days}&IF({days}=1," day"," days")&" of adjusting; enter the day of the move on Trip"'),
+        (f'IF(ISERROR({today}),FALSE,{today}="")', f'"watch: "&{start}&"; enter today\'s date on Start"'),
+        *known.numbers(plan, "calendar_start as_of"),
+        (f"{late}>0", f'"act: "&{late}&IF({late}=1," day"," days")&" too late to start; postpone the move, because '
+         'pH must not be hurried"'),
+    ), f'"watch: "&{start}')
 
 
 def _missing(plan: Plan) -> str:
     return first_that_holds((
-        (f'{plan["calendar_days"]}=""', '"fill in both pH on Start"'),
-        (f'{plan["calendar_days"]}=0', '"nothing to move"'),
-        (f'{plan["calendar_volume"]}=""', '"enter the volume of the water to be moved"'),
-        (f'{plan["calendar_measured"]}=""', '"measure its alkalinity and enter it on Trip: no dose without it"'),
-        (f'AND({_is_acid(plan)},{plan["calendar_strength"]}="")', '"enter the acid\'s strength from its label"'),
-    ), '"nothing: the doses stand on pH day by day"')
+        (f'{plan["calendar_days"]}=""', '"enter both pH on Start"'),
+        (f'{plan["calendar_days"]}=0', '"nothing to adjust"'),
+        (f'{plan["calendar_volume"]}=""', '"enter the volume of the water to be adjusted"'),
+        (f'{plan["calendar_measured"]}=""',
+         '"measure its alkalinity and enter it on Trip; without it there is no dose"'),
+        (f'AND({_is_acid(plan)},{plan["calendar_strength"]}="")', '"enter the strength of the acid, from its label"'),
+    ), '"nothing; the doses stand on pH day by day"')
 
 
 def _is_acid(plan: Plan) -> str:
@@ -88,10 +94,11 @@ def _is_acid(plan: Plan) -> str:
 def _hard(plan: Plan) -> str:
     down = f'{plan["calendar_to"]}<{plan["calendar_from"]}'
     return first_that_holds((
-        (f'COUNT({plan["calendar_from"]},{plan["calendar_to"]},{plan["calendar_alkalinity"]})<3', '""'),
+        *known.numbers(plan, "from_ph to_ph calendar_from calendar_to calendar_days"),
         (f'{plan["calendar_days"]}=0', '"fine"'),
+        *known.numbers(plan, "calendar_alkalinity hard_water"),
         (f'AND({down},{plan["calendar_alkalinity"]}>{plan["hard_water"]})',
-         '"watch: hard water; acid lowers pH and it bounces back. Move the other system, or blend in soft water"'),
+         '"watch: hard water; after acid the pH bounces back. Adjust the other system, or blend in soft water"'),
     ), '"fine"')
 
 
@@ -108,70 +115,76 @@ def _overshoot(plan: Plan) -> str:
 
 
 def _now(side: str, place: str) -> Formula:
+    """The latest reading where that system is the one that is adjusted, otherwise the pH on Start."""
+    other = FROM if place == TO else TO
+
     def text(plan: Plan) -> str:
-        t = ph_days.table()
-        readings, start = t.range("reading"), plan[f"{side}_ph"]
-        latest = f'INDEX({readings},SUMPRODUCT(MAX(({readings}<>"")*{t.range("day")})))'
-        return f'IF(AND({plan["calendar_which"]}="{place}",COUNT({readings})>0),{latest},IF({start}="","",{start}))'
+        latest, start, which = ph_days.latest(), plan[f"{side}_ph"], plan["calendar_which"]
+        return first_that_holds((
+            (f"NOT(ISNUMBER({latest}))", f'IF({start}="","",{start})'), (f'{which}="{place}"', latest),
+            (f'{which}="{other}"', start),
+        ), '""')
     return text
 
 
 ITEMS: tuple[Item, ...] = (
     Heading("Which system, and by when"),
-    Field("calendar_which", "Move the pH of the water", kind="choice", choices=(FROM, TO), assumed=_which,
-          why="where no fish are; else the one with less alkalinity", known="advice"),
-    Field("calendar_from", "Its pH now", quantity(PH), result=lambda plan: plan.blank_unless(
-        "from_ph to_ph", _moved("ph")(plan))),
-    Field("calendar_to", "pH to reach", quantity(PH), result=_goal, why="the other system's"),
+    Field("calendar_which", "Adjust the pH of the water", kind="choice", choices=(FROM, TO), assumed=_which,
+          why="where there are no fish; otherwise where alkalinity is lower", known="advice"),
+    Field("calendar_from", "Its pH at the start", quantity(PH), result=lambda plan: plan.blank_unless(
+        "from_ph to_ph", _moved("ph")(plan)), why="pH, from Start"),
+    Field("calendar_to", "pH to reach", quantity(PH), result=_goal, why="pH of the other system"),
     Field("calendar_days", "Days of adjusting", unit="days", format="0", result=_days,
-          why="until within the limit, by one day's share a day (sheet Limits)"),
-    Field("calendar_left", "Days left by the latest reading", unit="days", format="0", result=_left,
+          why="until within the limit, by the largest change per day (sheet Limits)"),
+    Field("calendar_left", "Days left after the latest reading", unit="days", format="0", result=_left,
           why="each morning's reading on pH day by day re-plans the rest"),
-    Field("calendar_start", "Start, or go on, by", format=style.DATE_FORMAT, result=lambda plan:
+    Field("calendar_start", "Start, or continue, by", format=style.DATE_FORMAT, result=lambda plan:
           f'IF(COUNT({plan["calendar_left"]},{plan["move_date"]})<2,"",{plan["move_date"]}-{plan["calendar_left"]})',
-          why="the day of the move less the days left"),
+          why="the day of the move minus the days left"),
     Field("calendar_begun", "Day of the first dose", kind="date", format=style.DATE_FORMAT, assumed=_begin,
-          why="as late as can be; type the day once you have begun"),
+          why="the latest possible; enter the day once you have started"),
     Field("calendar_verdict", "Is there time?", result=_start_verdict, verdict=True, wide=True),
-    Heading("What doses it"),
-    Field("calendar_volume", "Volume of that water, all of it", quantity(Volume),
-          why="tanks, sumps, beds and pipes; every dose rests on it"),
+    Heading("What to dose"),
+    Field("calendar_volume", "Volume of that system, all its water", quantity(Volume),
+          why="tanks, sumps, beds and pipes; every dose depends on it"),
     Field("calendar_chemical", "Chemical", kind="choice", choices=tuple(c.name for c in PH_CHEMICALS),
-          assumed=_chemical, why="potassium bicarbonate to raise, phosphoric acid to lower", known="advice"),
-    Field("calendar_strength", "Its strength, from the label", quantity(Strength), why="a solid: blank is pure"),
-    Field("calendar_alkalinity", "Alkalinity of that water", quantity(Alkalinity), result=_moved("alkalinity"),
+          assumed=_chemical, why="potassium bicarbonate to raise pH, phosphoric acid to lower it", known="advice"),
+    Field("calendar_strength", "Strength, from the label", quantity(Strength),
+          why="for a solid, leave blank if it is pure"),
+    Field("calendar_alkalinity", f"{ALKALINITY_ONCE} of that water", quantity(Alkalinity), result=_moved("alkalinity"),
           format="0"),
-    Field("calendar_measured", "Its alkalinity, as measured", unit="mg/L as CaCO3", format="0", result=lambda plan:
+    Field("calendar_measured", "Alkalinity as you measured it", unit="mg/L as CaCO3", format="0", result=lambda plan:
           f'IF({_measured_alkalinity(plan)}="","",{_measured_alkalinity(plan)})',
-          why="doses are given only for a measured one"),
+          why="doses are given only for a measured alkalinity"),
     Field("calendar_temperature", "Temperature of that water", quantity(WaterTemperature),
           result=lambda plan: plan.blank_unless(
         "from_temperature to_temperature", _moved("temperature")(plan))),
-    Field("calendar_phosphate", "Phosphate of that water, as PO4", unit="mg/L", format="0.0",
+    Field("calendar_phosphate", "Phosphate of that water", unit="mg/L as PO4", format="0.0",
           result=_moved("phosphate")),
-    Field("calendar_conductivity", "Conductivity of that water", unit="µS/cm at 25 °C", format="0", result=lambda plan:
-          f'IF({_moved("conductivity")(plan)}="",0,{_moved("conductivity")(plan)})',
-          why="0: not measured, not counted"),
+    Field("calendar_conductivity", "Conductivity (EC) of that water", unit="µS/cm at 25 °C", format="0",
+          result=lambda plan: f'IF({_moved("conductivity")(plan)}="",0,{_moved("conductivity")(plan)})',
+          why="0 means not measured, and is not counted"),
     Field("calendar_missing", "What is missing", result=_missing, wide=True),
-    Field("calendar_hard", "Will it hold?", result=_hard, verdict=True, wide=True),
+    Field("calendar_hard", "Will the new pH hold?", result=_hard, verdict=True, wide=True),
     Field("calendar_overshoot", "pH if the settled dose went in at once", quantity(PH), result=_overshoot,
-          why="why a day's dose is the smaller of the two"),
-    Heading("pH now: the latest morning's reading, else Start's"),
-    Field("from_ph_now", "Where the fish are", quantity(PH), result=_now("from", FROM)),
-    Field("to_ph_now", "Where they go", quantity(PH), result=_now("to", TO)),
-    Heading("Why two doses"),
-    Note("Right after a dose pH jumps; hours later breathing and air bring free CO2 back and pH settles elsewhere. The "
-         "calendar gives both and caps the day at the smaller. The next morning's reading re-plans the rest."),
-    Note("Acids and bases burn: gloves and goggles. Add acid to water, never water to acid. Never store or dose an "
-         "acid beside a base or chlorine. Dose slowly, where water moves, far from the fish.", warning=True),
+          why="this is why the day's dose is the smaller of the two"),
+    Heading("pH now: the latest morning's reading, otherwise the pH on Start"),
+    Field("from_ph_now", "pH where the fish are, by the latest reading", quantity(PH), result=_now("from", FROM)),
+    Field("to_ph_now", "pH at the destination, by the latest reading", quantity(PH), result=_now("to", TO)),
+    Heading("Why there are two doses"),
+    Note("Right after a dose the pH jumps. Hours later, breathing and air have brought the CO2 back, and the pH "
+         "settles elsewhere. The day's dose is the smaller of the two, and the next morning's reading re-plans the "
+         "rest."),
+    Note("Acids and bases burn: wear gloves and goggles. Add acid to water, never water to acid. Keep an acid away "
+         "from bases and chlorine. Dose slowly, where the water moves, far from the fish.", warning=True),
 )
 FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
-    """Writes the sheet with the questions."""
+    """Writes the sheet."""
     sheet = plan.book.sheet(SHEET,
-                            "pH is moved before the fish are, by a day's share a day. Never hurry it, never at the "
-                                   "door.", landscape=False)
+                            "Adjust pH in the days before the move, a little each day; never hurry it, and never at "
+                                   "the door.", landscape=False)
     write_form(plan, sheet, FORM)
     sheet.freeze_panes = "A5"

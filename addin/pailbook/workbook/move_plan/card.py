@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from pailbook.quantities import Biomass, Oxygen, WaterTemperature
+from pailbook.terms import NOT_YET
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
+from pailbook.workbook.move_plan import known
 from pailbook.workbook.sheets import put, section, widths
 
 SHEET = "Road card"
-_LONG = ("If the pump stops", "How", "Ammonia as the waters mix")  # what may take two lines
+_LONG = ("If the pump stops", "What to do", "Ammonia as the waters mix", "Oxygen")  # what may take two lines
 _VESSELS = 12  # lines to write counts on
 
 
@@ -19,42 +21,52 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     mass = "lb" if units == "us" else "kg"
 
     def number(key: str, decimals: int, unit: str = "") -> str:
-        return f'IF({plan[key]}="","",ROUND({plan[key]},{decimals})&" {unit}")'
+        unit = f" {unit}" if unit else ""
+        return f'IF(ISNUMBER({plan[key]}),ROUND({plan[key]},{decimals})&"{unit}","")'
 
     def shown(key: str) -> str:
-        return f'IF({plan[key]}="","",{plan[key]})'
+        return known.shown(plan[key])
 
     def with_all(keys: str, text: str) -> str:
-        """The text once all those values are there; no words around gaps."""
-        missing = ",".join(f'{plan[key]}=""' for key in keys.split())
+        """The text once all those values are known; no words around gaps."""
+        missing = ",".join(f'IF(ISERROR({plan[key]}),TRUE,{plan[key]}="")' for key in keys.split())
         return f'IF(OR({missing}),"",{text})'
 
+    def on_trip(text: str) -> str:
+        """The text once the trip can be calculated."""
+        return f'IF({plan["road_ready"]}="yes",{text},"")'
+
     oxygen = quantity(Oxygen).unit
+    nearer = "drive to whichever end is nearer"
     return (
         ("The trip", (
-            ("Go?", f'{shown("answer")}&IF({plan["answer"]}="not yet",": fill in Start first","")'),
+            ("Number to call", f'IF(ISERROR({plan["phone"]}),"",{plan["phone"]}&"")'),
+            ("Go?", f'{shown("answer")}&IF({plan["answer"]}="{NOT_YET}","; see the reason on Start","")'),
             ("From, to", with_all("from_system to_system", f'{plan["from_system"]}&" to "&{plan["to_system"]}')),
-            ("Client, day",
-             f'{plan["client"]}&IF({plan["move_date"]}="",""," on "&TEXT({plan["move_date"]},"yyyy-mm-dd"))'),
+            ("Client, day", f'{shown("client")}&IF(ISNUMBER({plan["move_date"]}),'
+                            f'" on "&TEXT({plan["move_date"]},"yyyy-mm-dd"),"")'),
             ("Fish", with_all("fish_count fish_weight",
-                     f'{shown("fish_count")}&" fish, "&{number("fish_weight", 1, weight)}')),
+                              f'{number("fish_count", 0, "fish")}&", "&{number("fish_weight", 1, weight)}')),
             ("Vessels", with_all("vessel_count fish_each",
-                     f'{shown("vessel_count")}&" vessels, at most "&{shown("fish_each")}&" fish in each"')),
-            ("A full vessel weighs", number("vessel_weight", 0, f"{mass} without the vessel: straps, two people")),
+                                 f'{number("vessel_count", 0)}&IF({plan["vessel_count"]}=1," vessel"," vessels")'
+                                 f'&", no more than "&{number("fish_each", 0, "fish in each")}')),
+            ("Weight of a full vessel",
+             number("vessel_weight", 0, f"{mass} without the vessel itself: two people, straps")),
             ("Minutes in the vessel",
              with_all("trip_minutes worst_minutes",
                       f'{number("trip_minutes", 0, "expected")}&", "&{number("worst_minutes", 0, "with the delay")}')),
-            ("Air into each vessel", number("air_used", 1, "L/min, from loading to the last fish out")),
+            ("Air into each vessel", number("air_used", 1, "L/min, from loading until the last fish is out")),
         )),
-        ("Watch for", (
+        ("On the road", (
             ("If the pump stops",
-             f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]}&" minutes: spare '
-                                  'pump, or stir and pour water from high; turn to the nearer end")'),
-            ("Oxygen", f'"watch below "&{number("limit_oxygen_watch", 1, oxygen)}&"; below "&'
-                       f'{number("limit_oxygen_act", 1, oxygen)}&": stop, more air, turn to the nearer end"'),
-            ("Fish at the surface, gasping", '"more air now; check each stone; do not feed"'),
-            ("First limit met, worst case", f'{shown("worst_limit")}&IF({plan["worst_limit_minute"]}="",""," after "&'
-                                            f'{number("worst_limit_minute", 0, "min")})'),
+             f'IF(ISNUMBER({plan["minutes_without_air"]}),"The fish have "&{plan["minutes_without_air"]}&" minutes. '
+             f'Start the spare pump, or scoop water up and let it fall back; {nearer}.","")'),
+            ("Oxygen", on_trip(f'"Watch it below "&{number("limit_oxygen_watch", 1, oxygen)}&". Below "&'
+                               f'{number("limit_oxygen_act", 1, oxygen)}&": stop, give more air, then {nearer}."')),
+            ("Fish gasp at the surface", '"Give more air now and check every stone. Call the number above."'),
+            ("First limit, worst case", on_trip(
+                f'{shown("worst_limit")}&IF(ISNUMBER({plan["worst_limit_minute"]}),'
+                f'" after "&{number("worst_limit_minute", 0, "minutes")},"")')),
             ("Water, start and end",
              with_all("from_temperature end_temperature",
                       f'{number("from_temperature", 1, warmth)}&" to "&{number("end_temperature", 1, warmth)}')),
@@ -62,21 +74,21 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         ("At the door", (
             ("pH: vessel, tank",
              with_all("door_ph tank_ph",
-                      f'{number("door_ph", 1)}&"and "&{number("tank_ph", 1)}&"as foreseen; read both again"')),
+                      f'{number("door_ph", 1)}&" and "&{number("tank_ph", 1)}&" expected; read both at the door"')),
             ("Water: vessel, tank",
              with_all("door_temperature tank_temperature",
                       f'{number("door_temperature", 1, warmth)}&" and "&{number("tank_temperature", 1, warmth)}')),
-            ("How", shown("arrival_how")),
-            ("Ammonia as the waters mix", shown("door_rise_verdict")),
-            ("Haul water", '"never into the tank; salted: never to plants; local rules for discharge"'),
-            ("Number to call", '""'),
+            ("What to do", on_trip(shown("arrival_how"))),
+            ("Ammonia as the waters mix", on_trip(shown("door_rise_verdict"))),
+            ("Haul water",
+             '"Keep it out of the tank. Salted, keep it off plants too. Local rules for discharge apply."'),
         )),
     )
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET, "Print it and put it on the dashboard.", landscape=False)
+    sheet = plan.book.sheet(SHEET, "Print it and keep it where the driver can read it.", landscape=False)
     widths(sheet, 30, 78)
     row = 4
     for heading, lines in _lines(plan):
@@ -88,9 +100,9 @@ def write(plan: Plan) -> None:
             sheet.row_dimensions[row].height = 30 if label in _LONG else 20
         row += 2
     put(sheet, f"A{row}", "Vessel", "strong")
-    put(sheet, f"B{row}", "Fish in it: count aloud, write it down", "strong")
+    put(sheet, f"B{row}", "Fish in this vessel", "strong")
     for number in range(1, _VESSELS + 1):
         put(sheet, f"A{row + number}", number, "text", align="left")
-        put(sheet, f"B{row + number}", "at loading: ________   at unloading: ________   dead: ________", "text")
+        put(sheet, f"B{row + number}", "loaded: ________   unloaded: ________   dead: ________", "text")
     sheet.print_area = f"A1:B{row + _VESSELS}"
     sheet.page_setup.fitToHeight = 1

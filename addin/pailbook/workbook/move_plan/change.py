@@ -1,4 +1,4 @@
-"""Sheet "Change one thing": minutes without the pump, more fish, and the trip again with one thing changed."""
+"""Sheet "Change one thing": minutes without the pump, room for more fish, and the trip with one thing changed."""
 
 from __future__ import annotations
 
@@ -13,12 +13,14 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
+from pailbook.terms import ACT, WATCH
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import road_table
-from pailbook.workbook.move_plan.loads import excretion, mean_rate
+from pailbook.workbook.move_plan import known, road_table
+from pailbook.workbook.move_plan.known import Rung
+from pailbook.workbook.move_plan.per_vessel import excretion, mean_rate
 from pailbook.workbook.move_plan.trip import SEALED
 from pailbook.workbook.sheets import headings, put
 from pailbook.workbook.texts import first_that_holds
@@ -41,33 +43,33 @@ def _planned(plan: Plan) -> str:
 
 ITEMS: tuple[Item, ...] = (
     Heading("At a glance"),
-    Field("glance_without_air", "Minutes without the pump, on the road", unit="min", format="0",
+    Field("glance_without_air", "Minutes left without the pump, on the road", unit="min", format="0",
           result=lambda plan: f'IF({plan["minutes_without_air"]}="","",{plan["minutes_without_air"]})',
           why="from the lowest oxygen expected to its act limit"),
-    Field("minutes_at_loading", "Minutes without the pump, at loading", unit="min", format="0", result=lambda plan:
+    Field("minutes_at_loading", "Minutes left without the pump, at loading", unit="min", format="0", result=lambda plan:
           f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",INT(' + plan.book.call(
-              "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["load_each"],
+              "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["weight_each"],
               road_table.at("use", 1)) + "))", why="from the oxygen at loading to its act limit"),
     Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), unit="fish",
           result=_planned, why="in the same vessels, by density, oxygen, ammonia and CO2"),
-    Field("more_fish_most", "More fish that would fit, at the most", quantity(FishCount), unit="fish",
-          result=_more_fish, why="at the highest density; go with care"),
+    Field("more_fish_most", "More fish that would fit, at the highest density", quantity(FishCount), unit="fish",
+          result=_more_fish, why="go with care"),
     Heading("The trip again, with one thing changed"),
-    Note("Each row: the fullest vessel at the end of the trip, in one go with rates of the warmest water."),
+    Note("Each row shows the fullest vessel at the end of the trip, calculated at its warmest temperature."),
 )
 FORM = Form(SHEET, ITEMS)
 
 
 @dataclass(frozen=True)
 class Otherwise:
-    """A change: how warm, how long, how much air and how many fish, as formula texts from what is planned."""
+    """A change: how warm, how long, how much air, what weight of fish, as formula texts from what is planned."""
 
     name: str
     label: str
     warmth: str = "{}"
     minutes: str = "{}"
     air: str = "{}"
-    load: str = "{}"
+    fish: str = "{}"
 
 
 def _changes(plan: Plan) -> tuple[Otherwise, ...]:
@@ -79,26 +81,28 @@ def _changes(plan: Plan) -> tuple[Otherwise, ...]:
         Otherwise("warmer", f"{degrees:g} {unit} warmer", warmth=f"MIN({top},{{}}+{degrees:g})"),
         Otherwise("longer", "Half an hour longer", minutes="({}+30)"),
         Otherwise("half_air", "Half the air", air="{}/2"),
-        Otherwise("one_more", "One more fish in the vessel", load=f"({{}}+{one})"),
+        Otherwise("one_more", "One more fish in the vessel", fish=f"({{}}+{one})"),
         Otherwise("pump_off", "No pump at all", air="{}*0"),
     )
 
 
 # Columns to the right of the verdict: what the row rests on.
-_BASIS = {"warmth": "G", "hours": "H", "air": "I", "load": "J", "use": "K", "out": "L", "start": "M", "tan": "N",
+_BASIS = {"warmth": "G", "hours": "H", "air": "I", "fish": "J", "use": "K", "out": "L", "start": "M", "tan": "N",
           "ph": "O"}
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "What if? One thing changed, the rest as planned.", landscape=False)
+    sheet = book.sheet(SHEET, "What if one thing were different, and the rest as planned?", landscape=False)
     write_form(plan, sheet, FORM)
     row = FORM.last_row + 1
-    headings(sheet, row, ("Changed", "Oxygen\nmg/L", "NH3-N\nmg/L", "Free CO2\nmg/L", "Verdict"), height=30)
+    headings(sheet, row, ("What changes", "Oxygen\nmg/L", "Un-ionised ammonia\n(NH3-N), mg/L", "CO2\nmg/L", "Verdict"),
+             height=30)
     warmth, weight = (quantity(hint).unit_in(book.units) for hint in (WaterTemperature, Biomass))
     headings(sheet, row, (f"Warmest water\n{warmth}", "Hours", "Air\nL/min", f"Weight of fish\n{weight}",
-                          "Oxygen use\nmg/kg/h", "Ammonia\nmg N/kg/h", "Oxygen at loading\nmg/L", "TAN-N\nmg/L", "pH"),
+                          "Oxygen use\nmg/kg/h", "Ammonia given off\nmg/kg/h as N", "Oxygen at loading\nmg/L",
+                          "Total ammonia (TAN)\nmg/L as N", "pH"),
              first=7)
     for letter in _BASIS.values():
         sheet.column_dimensions[letter].width = 18
@@ -123,26 +127,26 @@ def verdict_of(plan: Plan, name: str) -> str:
 def _cells(plan: Plan, change: Otherwise, row: int) -> list[tuple[str, str, str]]:
     """Column, formula and number format of a row's numbers."""
     book = plan.book
-    warmth, hours, air, load, use, out, start, tan, ph = (f"${letter}{row}" for letter in _BASIS.values())
+    warmth, hours, air, fish, use, out, start, tan, ph = (f"${letter}{row}" for letter in _BASIS.values())
     water, depth, stone, height = (plan[key] for key in ("water_each", "air_depth", "stone_used", "elevation"))
     phosphate, first_co2 = plan["from_phosphate"], road_table.at("co2", 0)
     # Warmer water holds less oxygen to begin with.
     full = [book.call("OXYGEN_SATURATION", t, "0", height) for t in (warmth, plan["warmest"])]
     sealed = f'{plan["carried"]}="{SEALED}"'
-    oxygen = book.call("TRIP_OXYGEN", start, load, use, water, warmth, hours, air, depth, height, stone)
-    co2 = book.call("TRIP_CARBON_DIOXIDE", first_co2, load, use, out, water, warmth, hours, air, depth, stone,
+    oxygen = book.call("TRIP_OXYGEN", start, fish, use, water, warmth, hours, air, depth, height, stone)
+    co2 = book.call("TRIP_CARBON_DIOXIDE", first_co2, fish, use, out, water, warmth, hours, air, depth, stone,
                     '"expected"')
-    trip_ph = book.call("TRIP_PH", plan["from_ph_now"], plan["from_alkalinity"], load, use, out, water, warmth, hours,
+    trip_ph = book.call("TRIP_PH", plan["from_ph_now"], plan["from_alkalinity"], fish, use, out, water, warmth, hours,
                         phosphate,
                         air, depth, stone, '"expected"')
     shown = {hint: style.format_of(quantity(hint), book.units) for hint in (Oxygen, UnionizedAmmonia, CarbonDioxide)}
     return [
         ("G", change.warmth.format(plan["warmest"]), "0.0"),
         ("H", f"{change.minutes.format(plan['trip_minutes'])}/60", "0.00"),
-        ("I", change.air.format(plan["air_used"]), "0.0"), ("J", change.load.format(plan["load_each"]), "0.00"),
+        ("I", change.air.format(plan["air_used"]), "0.0"), ("J", change.fish.format(plan["weight_each"]), "0.00"),
         ("K", mean_rate(plan, warmth), "0"), ("L", excretion(plan, warmth), "0.0"),
         ("M", f"{plan['start_oxygen']}*({full[0]})/({full[1]})", "0.0"),
-        ("N", book.call("TRIP_AMMONIA", plan["start_tan"], load, out, water, hours), "0.00"), ("O", trip_ph, "0.00"),
+        ("N", book.call("TRIP_AMMONIA", plan["start_tan"], fish, out, water, hours), "0.00"), ("O", trip_ph, "0.00"),
         ("B", f'IF({sealed},"",{oxygen})', shown[Oxygen]),
         ("C", book.call("AMMONIA_UNIONIZED", tan, ph, warmth, '""'), shown[UnionizedAmmonia]),
         ("D", co2, shown[CarbonDioxide]),
@@ -150,14 +154,22 @@ def _cells(plan: Plan, change: Otherwise, row: int) -> list[tuple[str, str, str]
 
 
 def _verdict(plan: Plan, row: int) -> str:
-    oxygen, nh3, co2 = (f"${letter}{row}" for letter in "BCD")
+    values = {"oxygen": f"$B{row}", "nh3": f"$C{row}", "co2": f"$D{row}"}
+    names = {"oxygen": "oxygen", "nh3": "un-ionised ammonia", "co2": "carbon dioxide"}
+    sealed = f'{plan["carried"]}="{SEALED}"'  # whose oxygen this plan does not calculate
 
-    def beyond(level: str) -> list[tuple[str, str]]:
-        word = "act" if level == "act" else "watch"
+    def needed(gas: str) -> Rung:
+        condition, text = known.number(values[gas], names[gas])
+        return (f"AND(NOT({sealed}),{condition})" if gas == "oxygen" else condition), text
+
+    def beyond(level: str) -> list[Rung]:
+        low = f'{values["oxygen"]}<{plan[f"limit_oxygen_{level}"]}'
         return [
-            (f'IF(ISNUMBER({oxygen}),{oxygen}<{plan[f"limit_oxygen_{level}"]},FALSE)', f'"{word}: oxygen too low"'),
-            (f'{nh3}>{plan[f"limit_nh3_{level}"]}', f'"{word}: ammonia too high"'),
-            (f'{co2}>{plan[f"limit_co2_{level}"]}', f'"{word}: carbon dioxide too high"'),
+            (f"IF({sealed},FALSE,{low})", f'"{level}: oxygen too low"'),
+            (f'{values["nh3"]}>{plan[f"limit_nh3_{level}"]}', f'"{level}: ammonia too high"'),
+            (f'{values["co2"]}>{plan[f"limit_co2_{level}"]}', f'"{level}: carbon dioxide too high"'),
         ]
 
-    return first_that_holds(((f'{nh3}=""', '""'), *beyond("act"), *beyond("watch")), '"fine"')
+    return first_that_holds((
+        (f'{plan["road_ready"]}<>"yes"', '""'), *(needed(gas) for gas in values), *beyond(ACT), *beyond(WATCH),
+    ), '"fine"')

@@ -1,4 +1,4 @@
-"""The exchanges at the door, a row each: what they do to temperature, pH, ammonia, and when the next may follow."""
+"""The exchanges of water at the door: what each does to temperature, pH and ammonia, and when the next may follow."""
 
 from __future__ import annotations
 
@@ -16,15 +16,17 @@ STEPS = 6  # exchanges that are shown
 _LETTERS = {"label": "A", "temperature": "B", "ph": "C", "tan": "D", "nh3": "E", "minute": "G"}
 
 
+READINGS = ("door_ph", "door_temperature", "door_tan", "vessel_alkalinity", "tank_ph", "tank_temperature",
+            "tank_alkalinity", "exchange_share", "exchange_minutes")
+
+
 def not_ready(plan: Plan) -> str:
-    """Formula text that holds until all readings for the exchanges are there."""
-    keys = ("door_ph", "door_temperature", "door_tan", "vessel_alkalinity", "tank_ph", "tank_temperature",
-            "tank_alkalinity", "exchange_share")
-    return f'COUNT({",".join(plan[key] for key in keys)})<{len(keys)}'
+    """Condition that holds until all readings for the exchanges are known."""
+    return f'COUNT({",".join(plan[key] for key in READINGS)})<{len(READINGS)}'
 
 
 def cell(key: str, step: int) -> str:
-    """A cell of the table of exchanges; step 0 is the vessel as it came."""
+    """A cell of the table of exchanges; step 0 is the vessel on arrival."""
     return f"{quoted(SHEET)}!${_LETTERS[key]}${HEADING_ROW + 1 + step}"
 
 
@@ -38,7 +40,8 @@ def write(plan: Plan, sheet: Worksheet) -> None:
     """Writes the table of exchanges below the form of the sheet Arrival."""
     book, row = plan.book, HEADING_ROW
     unit = quantity(WaterTemperature).unit_in(book.units)
-    headings(sheet, row, ("In the vessel", f"Temperature\n{unit}", "pH", "TAN-N\nmg/L", "NH3-N\nmg/L"), height=30)
+    headings(sheet, row, ("In the vessel", f"Temperature\n{unit}", "pH", "Total ammonia (TAN)\nmg/L as N",
+                          "Un-ionised ammonia\n(NH3-N), mg/L"), height=30)
     headings(sheet, row, ("Minute",), first=7)
     for step in range(STEPS + 1):
         for key, shown, text in _step(plan, step):
@@ -48,13 +51,13 @@ def write(plan: Plan, sheet: Worksheet) -> None:
 
 
 def _step(plan: Plan, step: int) -> list[tuple[str, str, str]]:
-    """Key, number format and formula of a row's cells: what is in the vessel after so many exchanges."""
+    """Key, number format and formula of a row's cells: the water in the vessel after that many exchanges."""
     book, share, times = plan.book, plan["exchange_share"], str(step)
     temperature, minute = cell("temperature", step), cell("minute", step)
     tank_tan = f"MAX(0,{plan['tank_tan']})"
     nh3 = book.call("AMMONIA_UNIONIZED", cell("tan", step), cell("ph", step), temperature, '""')
     if not step:
-        values = {"label": '"as it came"', "minute": "0", "temperature": plan["door_temperature"],
+        values = {"label": '"on arrival"', "minute": "0", "temperature": plan["door_temperature"],
                   "ph": plan["door_ph"], "tan": plan["door_tan"]}
     else:
         temper = book.call("TEMPERING_MINUTES", cell("temperature", step - 1), temperature)
@@ -62,7 +65,7 @@ def _step(plan: Plan, step: int) -> list[tuple[str, str, str]]:
                        plan["tank_alkalinity"],
                        temperature, share, times, plan["from_phosphate"], plan["to_phosphate"])
         values = {
-            "label": f'"exchange {step}, then wait until minute "&{minute}',
+            "label": f'"after exchange {step}; wait until minute "&{minute}',
             "minute": f"{cell('minute', step - 1)}+MAX({plan['exchange_minutes']},ROUND({temper},0))",
             "temperature": book.call("EXCHANGE_RESULT", plan["door_temperature"], plan["tank_temperature"], share,
                                      times),

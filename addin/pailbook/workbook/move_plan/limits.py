@@ -1,4 +1,4 @@
-"""Sheet "Limits": where the plan says watch or act. A trip has limits of its own; each is the user's to change."""
+"""Sheet "Limits": where the plan says watch or act, each limit with its source; the user may change each."""
 
 from __future__ import annotations
 
@@ -18,7 +18,28 @@ from pailbook.quantities import (
     TemperatureDifference,
     UnionizedAmmonia,
 )
-from pailbook.sources import COMMON_PRACTICE, FAO_589, PIPER_1982, UF_IFAS_FA16, Citation
+from pailbook.sources import (
+    BARTHEL_2003,
+    COMMON_PRACTICE,
+    FAO_589,
+    JENSEN_1990,
+    LSU_MINNOW,
+    PIPER_1982,
+    UF_IFAS_FA16,
+    WARMWATER_HATCHERY,
+    WOAH_CODE,
+    WYNNE_2007,
+    Citation,
+)
+from pailbook.terms import (
+    ALKALINITY_ONCE,
+    CARBON_DIOXIDE,
+    HARDNESS_ONCE,
+    HAULING_DENSITY,
+    STOCKING_DENSITY,
+    TOTAL_AMMONIA,
+    UNIONISED_AMMONIA,
+)
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import measures
@@ -53,76 +74,93 @@ def _of_species(level: str, otherwise: float) -> Formula:
     return text
 
 
+# What the advice on handling rests on: the checklist, the road card, Arrival and After the move. The words are our own.
+HANDLING = (
+    PIPER_1982.at("chapter 6, pp. 356-362: temperature, ammonia, fasting, density of fish"),
+    JENSEN_1990.at("water, condition of the fish, tempering"),
+    WYNNE_2007.at("fasting, loading, CO2, agitation"),
+    WARMWATER_HATCHERY.at("chapter 12: arrangements with whoever receives the fish"),
+    WOAH_CODE.at("chapters 5.5 and 7.2: duties, contingency plan, cleaning of vehicles and vessels"),
+    FAO_589.at("section 7.5: difference in pH, floating of sealed bags"),
+    LSU_MINNOW.at("p. 18: nets, disinfection"),
+    BARTHEL_2003.at("soft nets without knots, deaths two to four days after netting"),
+)
+
 ITEMS: tuple[Item, ...] = (
-    Note("A blank box leaves what is assumed; what you type there wins. A trip has limits of its own: a tank's "
-         "limits would forbid every ordinary trip."),
+    Note("Leave a box blank to use the assumed value; your entry overrides it. A trip has its own limits, because "
+         "those of a tank would forbid every ordinary trip."),
     Heading("On the road"),
     _limit("limit_oxygen_watch", "Oxygen: watch below", quantity(Oxygen), _of_species("watch low", 5),
-           note="by species; 5, trout 6"),
+           note="species value; otherwise 5"),
     _limit("limit_oxygen_act", "Oxygen: act below", quantity(Oxygen), _of_species("act low", 3),
-           note="by species; 3, jade perch 4, trout 5"),
-    _limit("limit_nh3_watch", "NH3-N: watch above", quantity(UnionizedAmmonia), 0.05, UF_IFAS_FA16.at("harm to gills")),
-    _limit("limit_nh3_act", "NH3-N: act above", quantity(UnionizedAmmonia), 0.13,
+           note="species value; otherwise 3"),
+    _limit("limit_nh3_watch", f"{UNIONISED_AMMONIA}: watch above", quantity(UnionizedAmmonia), 0.05,
+           UF_IFAS_FA16.at("harm to gills")),
+    _limit("limit_nh3_act", f"{UNIONISED_AMMONIA}: act above", quantity(UnionizedAmmonia), 0.13,
            PIPER_1982.at("p. 357, trout, 6 hours")),
-    _limit("limit_co2_watch", "Free CO2: watch above", quantity(CarbonDioxide), 20, note="upper aim in hauling"),
-    _limit("limit_co2_act", "Free CO2: act above", quantity(CarbonDioxide), 40,
-           note="trucks of tilapia have run at 36 to 80"),
-    _limit("hauling_density_plan", "Density in a vessel: plan for", quantity(HaulingDensity), 24,
+    _limit("limit_co2_watch", f"{CARBON_DIOXIDE}: watch above", quantity(CarbonDioxide), 20,
+           WYNNE_2007.at("p. 43, less than 20 if possible")),
+    _limit("limit_co2_act", f"{CARBON_DIOXIDE}: act above", quantity(CarbonDioxide), 40,
+           note="trucks have run at 36 to 80"),
+    _limit("hauling_density_plan", f"{HAULING_DENSITY}: planned", quantity(HaulingDensity), 24,
            note="1 lb in 5 US gal"),
-    _limit("hauling_density_most", "Density in a vessel: at most", quantity(HaulingDensity), 36, note="1.5 lb in 5 US gal"),
+    _limit("hauling_density_most", f"{HAULING_DENSITY}: at most", quantity(HaulingDensity), 36,
+           note="1.5 lb in 5 US gal"),
     _limit("activity_first", "Breathing in the first hour", quantity(Activity), 2, unit="times resting"),
     _limit("activity_after", "Breathing after the first hour", quantity(Activity), 1.3, unit="times resting"),
-    _limit("limit_without_air", "Minutes without the pump: watch below, without a spare", measures.MINUTES_OR_NONE, 30,
-           note="a failed pump kills within half an hour to an hour"),
-    Heading("The worst case, side by side with the expected one"),
+    _limit("limit_without_air", "Minutes left without the pump: watch below", measures.MINUTES_OR_NONE, 30,
+           note="where there is no spare; a failed pump kills within half an hour to an hour"),
+    Heading("The worst case"),
     _limit("worst_stress", "Stress: breathing", measures.MULTIPLE, 1.5, unit="times the expected"),
     _limit("worst_stone", "Air stone: efficiency", measures.MULTIPLE, 0.5,
-           note="the weakest number here", unit="times the expected"),
+           note="the least certain number here", unit="times the expected"),
     Heading("Water match and pH calendar"),
     _limit("ph_within", "pH: matched within", quantity(PHTolerance), 0.2),
     _limit("ph_no_go", "pH: act above a difference of", quantity(PHTolerance), 0.5,
            FAO_589.at("section 7.5, a day or more")),
-    _limit("ph_daily", "pH: largest change in a day", quantity(PHStep), 0.2, FAO_589.at("section 7.3")),
+    _limit("ph_daily", "pH: largest change per day", quantity(PHStep), 0.2, FAO_589.at("section 7.3")),
     _limit("temperature_watch", "Temperature: watch above a difference of", quantity(TemperatureDifference),
-           FEW_DEGREES, note="5 °F; tempering speed by LSU AgCenter"),
+           FEW_DEGREES, note="5 °F; speed of tempering by LSU AgCenter"),
     _limit("temperature_no_go", "Temperature: act above a difference of", quantity(TemperatureDifference), 10),
-    _limit("alkalinity_gap", "Alkalinity: watch above a difference of", quantity(Alkalinity), 50),
-    _limit("hardness_gap", "Hardness: watch above a difference of", measures.DIFFERENCE, 150, unit="mg/L as CaCO3",
-           shown="0"),
-    _limit("conductivity_gap", "Conductivity: watch above a difference of", quantity(Conductivity), 500),
+    _limit("alkalinity_gap", f"{ALKALINITY_ONCE}: watch above a difference of", quantity(Alkalinity), 50),
+    _limit("hardness_gap", f"{HARDNESS_ONCE}: watch above a difference of", measures.DIFFERENCE, 150,
+           unit="mg/L as CaCO3", shown="0"),
+    _limit("conductivity_gap", "Conductivity (EC): watch above a difference of", quantity(Conductivity), 500),
     _limit("hard_water", "Alkalinity: pH bounces back after acid above", quantity(Alkalinity), 100),
     Heading("Acclimating at the destination"),
-    _limit("exchange_half", "Share of the water in one exchange", quantity(Fraction), 0.5, unit="0 to 1"),
-    _limit("exchange_small", "Share where temperatures differ more", quantity(Fraction), 0.25, unit="0 to 1"),
-    _limit("exchange_wait", "Wait after an exchange at least", quantity(Minutes), 10),
+    _limit("exchange_half", "Fraction of the water in one exchange", quantity(Fraction), 0.5, unit="0 to 1"),
+    _limit("exchange_small", "Fraction where temperatures differ more", quantity(Fraction), 0.25, unit="0 to 1"),
+    _limit("exchange_wait", "Wait after an exchange, at least", quantity(Minutes), 10),
     Heading("Room at the destination"),
-    _limit("density_watch", "Stocking density: watch above", quantity(FishDensity), 20,
+    _limit("density_watch", f"{STOCKING_DENSITY}: watch above", quantity(FishDensity), 20,
            FAO_589.at("chapter 8, small units")),
-    _limit("density_act", "Stocking density: act above", quantity(FishDensity), 40),
-    _limit("small_system", "Small systems hold less: up to a volume of", measures.WATER_TO_ADD, 500,
-           note="feed ratios do not scale down to a small tank"),
-    _limit("density_small", "Stocking density of a small system: watch above", quantity(FishDensity), 10),
-    _limit("nitrite_zero", "Nitrite today: at most", measures.NITRITE, 0.25, note="zero, as kits show it"),
-    _limit("tan_zero", "Total ammonia (TAN-N) today: at most", measures.DIFFERENCE, 0.25,
-           note="zero, as kits show it", unit="mg/L"),
+    _limit("density_act", f"{STOCKING_DENSITY}: act above", quantity(FishDensity), 40),
+    _limit("small_system", "A system is small up to a volume of", measures.WATER_TO_ADD, 500,
+           note="small systems swing quickly"),
+    _limit("density_small", f"{STOCKING_DENSITY} of a small system: watch above", quantity(FishDensity), 10),
+    _limit("nitrite_zero", "Nitrite today: at most", measures.NITRITE, 0.25, note="what kits show as zero"),
+    _limit("tan_zero", f"{TOTAL_AMMONIA} today: at most", measures.DIFFERENCE, 0.25,
+           note="what kits show as zero", unit="mg/L as N"),
     _limit("tan_per_feed", "Ammonia from feed", measures.TAN_PER_FEED, 25, note="extension rule at 35 % protein"),
-    _limit("filter_rate", "What the filter takes up", measures.FILTER_RATE, 0.3, note="0.2 to 0.6 at 25 °C (77 °F)"),
-    _limit("feed_rise", "Feed: raise by at most, a day", measures.PER_CENT, 20),
+    _limit("filter_rate", "Ammonia that the filter takes up", measures.FILTER_RATE, 0.3,
+           note="0.2 to 0.6 at 25 °C (77 °F)"),
+    _limit("feed_rise", "Feed: largest rise per day", measures.PER_CENT, 20),
     Heading("After the move"),
     _limit("watch_days", "Days of watching", measures.DAYS, 21),
-    _limit("deaths_arrival", "Dead on arrival: the trade's limit", measures.PER_CENT, 5),
-    _limit("deaths_day", "Call at deaths in a day above", measures.PER_CENT, 2),
-    _limit("deaths_week", "Call at deaths in 7 days above", measures.PER_CENT, 5),
-    _limit("deaths_vet", "Vet at deaths on two days running above", measures.PER_CENT, 1),
-    _limit("alike", "Isolate at so many fish with like signs", measures.VESSELS, 3),
+    _limit("deaths_arrival", "Dead on arrival: at most", measures.PER_CENT, 5),
+    _limit("deaths_day", "Call when more than this die in a day", measures.PER_CENT, 2),
+    _limit("deaths_week", "Call when more than this die in 7 days", measures.PER_CENT, 5),
+    _limit("deaths_vet", "Call a vet when more die on two days running", measures.PER_CENT, 1),
+    _limit("alike", "Isolate when this many fish show one sign", measures.FISH_ALIKE, 3, unit="fish"),
+    Heading("Where the advice on handling comes from"),
+    *(Note(f"{citation}.") for citation in HANDLING),
 )
 FORM = Form(SHEET, ITEMS)
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET,
-                            "Where the plan says watch or act, with the source of each. Common practice has no "
-                                   "source: it is yours to change.", landscape=False)
+    sheet = plan.book.sheet(SHEET, "The limits behind watch and act, with their sources. Common practice has no "
+                                   "published source: change it where you know better.", landscape=False)
     write_form(plan, sheet, FORM)
     sheet.freeze_panes = "A5"

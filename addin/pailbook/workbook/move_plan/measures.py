@@ -4,30 +4,33 @@ from __future__ import annotations
 
 from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON, METRES_PER_FOOT, Quantity
 
-VESSELS = Quantity("vessels", "Number of buckets, drums or bags of one size", low=1, high=10000, whole=True)
+VESSELS = Quantity("vessels", "Number of vessels, all of one size", low=1, high=10000, whole=True)
+FISH_ALIKE = Quantity("fish", "Number of fish", low=1, high=10000, whole=True)
 MINUTES_OR_NONE = Quantity("minutes", "Minutes; 0 for none", "min", low=0, high=10000)
 HOURS_OR_NONE = Quantity("hours", "Hours; 0 for none", "h", low=0, high=1000)
 STONE_SHARE = Quantity(
-    "efficiency", "Share of the air's oxygen that the water takes up, from the field test on the sheet On the road",
+    "efficiency", "Fraction of the air's oxygen that the water takes up, from the field test on the sheet On the road",
     low=0, high=1, above=True,
 )
 MULTIPLE = Quantity("multiple", "A multiple of the expected value", low=0.1, high=2.5)
-KIT_RESOLUTION = Quantity("resolution", "Smallest difference that the kit or meter can show, in its own unit", low=0, high=500,
-                    above=True)
+KIT_RESOLUTION = Quantity(
+    "resolution", "Smallest difference that the kit or meter can show, in its own unit", low=0, high=500, above=True,
+)
 HARDNESS = Quantity("hardness", "General hardness", "mg/L as CaCO3", low=0, high=5000)
 DIFFERENCE = Quantity("difference", "A difference of two readings", low=0, high=5000)
 NITRITE = Quantity("nitrite", "Nitrite as NO2", "mg/L as NO2", low=0, high=1000)
-CHLORINE = Quantity("chlorine", "Total chlorine in the water as it comes, by a test", "mg/L", low=0, high=50)
+CHLORINE = Quantity("chlorine", "Total chlorine in the water before treatment, as tested", "mg/L", low=0, high=50)
 SALT = Quantity("salt", "Salt in the haul water", "g/L", low=0, high=40)
 WATER_TO_ADD = Quantity(
-    "volume", "Water that is put in; a US gallon is 3.785 L", "L", "US gal", 1 / LITRES_PER_US_GALLON, low=0, high=1e8,
+    "volume", "Volume of water; a US gallon is 3.785 L", "L", "US gal", 1 / LITRES_PER_US_GALLON, low=0, high=1e8,
 )
-FEED_SHARE = Quantity("feed", "Feed a day as a percentage of the fish's weight", "% of fish weight", low=0, high=20)
-PER_CENT = Quantity("percentage", "A share in percent", "%", low=0, high=100)
-FILTER_RATE = Quantity("filter rate", "Ammonia that a square metre of filter media takes up", "g TAN-N/m² a day", low=0,
+FEEDING_RATE = Quantity("feeding rate", "Daily feed as a percentage of the fish's weight", "% of body weight a day",
+                        low=0, high=20)
+PER_CENT = Quantity("percentage", "A percentage", "%", low=0, high=100)
+FILTER_RATE = Quantity("filter rate", "Ammonia that a square metre of filter media takes up", "g as N/m² a day", low=0,
                        high=5, above=True)
-TAN_PER_FEED = Quantity("ammonia from feed", "Ammonia that comes of a kilogram of feed", "g TAN-N/kg feed", low=0,
-                        high=100, above=True)
+TAN_PER_FEED = Quantity("ammonia from feed", "Ammonia that fish give off for each kilogram of feed", "g as N/kg feed",
+                        low=0, high=100, above=True)
 MEDIA_AREA = Quantity("filter area", "Surface of all filter media", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0,
                       high=1e7, above=True)
 DAYS = Quantity("days", "Days", "days", low=1, high=365, whole=True)

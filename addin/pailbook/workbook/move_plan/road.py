@@ -1,4 +1,4 @@
-"""Sheet "On the road": what gives out first and when, expected and worst, the charts, the test of pump and stone."""
+"""Sheet "On the road": which limit is reached first and when, the charts, the test of pump and stone."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from pailbook.quantities import (
     Volume,
     WaterTemperature,
 )
+from pailbook.terms import CARBON_DIOXIDE, DISSOLVED_OXYGEN, TOTAL_AMMONIA, UNIONISED_AMMONIA
 from pailbook.workbook import charts
 from pailbook.workbook.form import (
     COLUMNS,
@@ -42,7 +43,7 @@ _CHART_ROWS = 17
 
 def _extreme(function: str, key: str, last: int) -> Formula:
     span = road_table.span(key, last)
-    return lambda plan: f'IF(COUNT({span})=0,"",{function}({span}))'
+    return lambda plan: f'IF(COUNT({span})<{last + 1},"",{function}({span}))'
 
 
 def _end(key: str, last: int) -> Formula:
@@ -50,7 +51,7 @@ def _end(key: str, last: int) -> Formula:
 
 
 def _first_met(key: str, last: int, minutes: bool) -> Formula:
-    """The first limit that is met, or when: in which row the word is no longer "none"."""
+    """The first limit that is reached, or when: in which row the word is no longer "none"."""
     span = road_table.span(key, last)
     words = [f'IFERROR(MATCH("{word}",{span},0),999)' for word in ("oxygen", "ammonia", "carbon dioxide")]
     row = f"MIN({','.join(words)})"
@@ -63,7 +64,7 @@ def _longest(function: str) -> Formula:
     def text(plan: Plan) -> str:
         battery = f'IF({plan["battery_hours"]}>0,{plan["battery_hours"]},"")'
         call = plan.book.call(
-            function, plan["water_each"], plan["load_each"], plan["fish_mass"], plan["warmest"], plan["start_oxygen"],
+            function, plan["water_each"], plan["weight_each"], plan["fish_mass"], plan["warmest"], plan["start_oxygen"],
             plan["start_tan"], plan["from_ph_now"], plan["from_alkalinity"], plan["air_used"], plan["air_depth"],
             battery,
             plan["species"], plan["hours_fasted"], plan["activity_first"], plan["stone_used"], plan["elevation"],
@@ -75,7 +76,7 @@ def _longest(function: str) -> Formula:
 def _without_air(plan: Plan) -> str:
     """Whole minutes, rounded down: nobody is to count on the last part of one."""
     call = plan.book.call("OXYGEN_TIME", plan["water_each"], plan["lowest_oxygen"], plan["limit_oxygen_act"],
-                          plan["load_each"], road_table.at("use", 1))
+                          plan["weight_each"], road_table.at("use", 1))
     return f'IF(OR({plan["road_ready"]}<>"yes",{plan["carried"]}="{SEALED}"),"",INT({call}))'
 
 
@@ -86,7 +87,7 @@ def _pair(key: str, label: str, hint: object, low: bool, column: str, worst: str
         Field(f"{word}_{key}", f"{label}: {word}, expected", quantity(hint),
               result=_extreme(function, column, ON_TRIP)),
         Field(f"worst_{key}", f"{label}: {word}, worst case", quantity(hint), result=_extreme(function, worst, ALL),
-              why="stress, poorer stone, kit step, delay: see Limits"),
+              why="stress, a poorer stone, the resolution of the kit, delay: see Limits"),
     )
 
 
@@ -106,49 +107,50 @@ def _test_says(plan: Plan) -> str:
     share = plan["test_share"]
     return first_that_holds((
         (f"COUNT({inputs})=0", '""'), (f"COUNT({inputs})<5", '"fill in all of the test"'),
-        (f'{share}=""',
-         '"watch: these readings show no oxygen coming in; test again, below nine tenths of saturation"'),
-    ), f'"type "&ROUND({share},4)&" on Trip, as the efficiency measured"')
+        (f'{share}=""', '"watch: these readings show no oxygen coming in; test again with less oxygen in the water"'),
+    ), f'"enter "&ROUND({share},4)&" on Trip, as the measured efficiency of the air stone"')
 
 
 _O2, _NH3, _CO2 = Oxygen, UnionizedAmmonia, CarbonDioxide
 ITEMS: tuple[Item, ...] = (
-    Heading("What gives out first"),
-    Field("first_limit", "First limit met, expected", result=_first_met("met", ON_TRIP, False),
-          why="until the end of the trip: oxygen, ammonia, carbon dioxide"),
-    Field("first_limit_minute", "It is met after, expected", unit="min", format="0",
+    Heading("Which limit is reached first"),
+    Field("first_limit", "First limit reached, expected", result=_first_met("met", ON_TRIP, False),
+          why="until the end of the trip: oxygen, ammonia or carbon dioxide"),
+    Field("first_limit_minute", "Reached after, expected", unit="min", format="0",
           result=_first_met("met", ON_TRIP, True)),
-    Field("worst_limit", "First limit met, worst case", result=_first_met("met_worst", ALL, False),
+    Field("worst_limit", "First limit reached, worst case", result=_first_met("met_worst", ALL, False),
           why="until the end of the delay"),
-    Field("worst_limit_minute", "It is met after, worst case", unit="min", format="0",
+    Field("worst_limit_minute", "Reached after, worst case", unit="min", format="0",
           result=_first_met("met_worst", ALL, True)),
     Field("trip_hours", "Longest safe time in the vessel", unit="h", format="0.0", result=_longest("TRIP_HOURS"),
-          why="at most 24 h; breathing as in the first hour all the way"),
+          why="24 h at most; with the breathing of the first hour throughout"),
     Field("trip_ends_by", "What ends it", result=_longest("TRIP_LIMIT")),
-    Field("minutes_without_air", "If the pump stops: minutes left", unit="min", format="0",
+    Field("minutes_without_air", "Minutes left if the pump stops", unit="min", format="0",
           result=_without_air, why="from the lowest oxygen expected to its act limit"),
     Heading("Expected and worst case"),
-    *_pair("oxygen", "Oxygen", _O2, True, "oxygen", "oxygen_worst"),
-    *_pair("nh3", "NH3-N", _NH3, False, "nh3", "nh3_worst"),
-    *_pair("co2", "Free CO2", _CO2, False, "co2", "co2_worst"),
-    Field("bound_co2", "Free CO2 at the end if all is kept in", quantity(_CO2), result=_end("co2_kept", ON_TRIP)),
-    Field("bound_nh3", "NH3-N at the end if all CO2 is aired out", quantity(_NH3), result=_end("nh3_aired", ON_TRIP)),
+    *_pair("oxygen", DISSOLVED_OXYGEN, _O2, True, "oxygen", "oxygen_worst"),
+    *_pair("nh3", UNIONISED_AMMONIA, _NH3, False, "nh3", "nh3_worst"),
+    *_pair("co2", CARBON_DIOXIDE, _CO2, False, "co2", "co2_worst"),
+    Field("bound_co2", "CO2 at the end if all of it stays in the water", quantity(_CO2),
+          result=_end("co2_kept", ON_TRIP)),
+    Field("bound_nh3", "NH3-N at the end if the air removes all CO2", quantity(_NH3),
+          result=_end("nh3_aired", ON_TRIP)),
     Field("end_ph", "pH at the end, expected", quantity(PH), result=_end("ph", ON_TRIP)),
     Field("end_temperature", "Water temperature at the end", quantity(WaterTemperature),
           result=_end("temperature", ON_TRIP)),
-    Field("end_tan", "TAN-N at the end", unit="mg/L", format="0.00", result=_end("tan", ON_TRIP)),
+    Field("end_tan", f"{TOTAL_AMMONIA} at the end", unit="mg/L as N", format="0.00", result=_end("tan", ON_TRIP)),
     Field("end_oxygen", "Oxygen at the end, expected", quantity(_O2), result=_end("oxygen", ON_TRIP)),
-    Heading("Test of pump and air stone, a quarter of an hour in a vessel"),
-    Note("Let the oxygen in a vessel fall below nine tenths of saturation. Switch the pump on, read oxygen, read it "
-         "again some minutes later. Without fish it is surest."),
+    Heading("Test of pump and air stone: a quarter of an hour in one vessel"),
+    Note("Fill a vessel with water that holds less than nine tenths of the oxygen it can hold. Switch the pump on and "
+         "read oxygen; read it again some minutes later. Without fish the result is surest."),
     Field("test_volume", "Water in the test vessel", quantity(Volume)),
     Field("test_oxygen_1", "Oxygen, first reading", quantity(Oxygen)),
     Field("test_oxygen_2", "Oxygen, second reading", quantity(Oxygen)),
-    Field("test_minutes", "Minutes between them", quantity(Minutes)),
-    Field("test_temperature", "Water temperature", quantity(WaterTemperature)),
-    Field("test_fish", "Weight of fish in it", quantity(BiomassOrNone), help="0 or blank: none"),
+    Field("test_minutes", "Minutes between the readings", quantity(Minutes)),
+    Field("test_temperature", "Water temperature in the test", quantity(WaterTemperature)),
+    Field("test_fish", "Weight of fish in the test vessel", quantity(BiomassOrNone), help="0 or blank for none"),
     Field("test_share", "Efficiency of pump and stone", quantity(TransferEfficiency), format="0.0000", unit="0 to 1",
-          result=_test, why="share of the air's oxygen that the water took up, at this depth"),
+          result=_test, why="fraction of the air's oxygen that the water took up at this depth"),
     Field("test_says", "What to do", result=_test_says, wide=True),
 )
 FORM = Form(SHEET, ITEMS)
@@ -156,13 +158,13 @@ FORM = Form(SHEET, ITEMS)
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET, "The water of the fullest vessel from loading to unloading. The rows stand on Road "
+    sheet = plan.book.sheet(SHEET, "The water of the fullest vessel from loading to unloading; step by step on Road "
                                    "table.", landscape=False)
     write_form(plan, sheet, FORM)
     row = FORM.last_row + 2
-    section(sheet, row, "As it goes", COLUMNS)
-    put(sheet, f"A{row + 1}", f'=IF({plan["road_ready"]}="yes","","The charts fill in once the eight answers on Start '
-                              'are there.")', "note")
+    section(sheet, row, "How the water changes", COLUMNS)
+    put(sheet, f"A{row + 1}", f'=IF({plan["road_ready"]}="yes","","The charts appear once Start is filled in.")',
+        "note")
     charts.place(sheet, _oxygen_chart(), 1, row + 2, 3, _CHART_ROWS)
     charts.place(sheet, _ammonia_chart(), 4, row + 2, 2, _CHART_ROWS)
     sheet.freeze_panes = "A5"
@@ -180,8 +182,8 @@ def _oxygen_chart() -> ScatterChart:
 
 def _ammonia_chart() -> ScatterChart:
     chart = charts.dated("NH3-N, mg/L", "mg/L NH3-N", 0, across="Minutes since loading", across_format="0")
-    chart.series += [_curve("nh3", "expected", "solid"), _curve("nh3_aired", "CO2 aired out", "sysDash"),
-                     _curve("nh3_kept", "CO2 kept in", "sysDot")]
+    chart.series += [_curve("nh3", "expected", "solid"), _curve("nh3_aired", "all CO2 removed", "sysDash"),
+                     _curve("nh3_kept", "all CO2 stays", "sysDot")]
     for key, label in (("nh3_watch", "watch"), ("nh3_act", "act")):
         chart.series.append(_line(key, label))
     return chart

@@ -1,15 +1,15 @@
 """Sheet "Road table": the fullest vessel's water from loading to unloading, and through a delay.
 
-Each row goes on from the one before it, with the rates of its own stretch: fish breathe most in the first hour, the
+Each row continues from the one before it, with the rates of its own stretch: fish breathe most in the first hour, the
 water warms or cools, the pump may be off. The expected case stands beside the worst: more stress, a poorer air stone,
-pH read a half step too low or too high.
+pH read too low or too high by half the resolution of the kit.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from pailbook.quantities import PH, CarbonDioxide, Oxygen, TotalAmmonia, UnionizedAmmonia, WaterTemperature
+from pailbook.quantities import PH, CarbonDioxide, Oxygen, UnionizedAmmonia, WaterTemperature
 from pailbook.workbook.columns import Column, Table, quoted
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
@@ -20,7 +20,7 @@ from pailbook.workbook.sheets import write_table
 SHEET = "Road table"
 ON_TRIP, IN_DELAY = 9, 3  # stretches
 CACO3_PER_N = 50.043 / 14.007  # alkalinity that each mg of ammonia nitrogen brings along
-_O2, _TAN, _CO2, _NH3, _PH = (quantity(hint) for hint in (Oxygen, TotalAmmonia, CarbonDioxide, UnionizedAmmonia, PH))
+_O2, _CO2, _NH3, _PH = (quantity(hint) for hint in (Oxygen, CarbonDioxide, UnionizedAmmonia, PH))
 
 COLUMNS = (
     Column("minute", "Minutes since loading", kind="result", width=9, format="0"),
@@ -28,23 +28,23 @@ COLUMNS = (
     Column("oxygen", "Oxygen, expected", _O2, "result", 9, format="0.0"),
     Column("oxygen_still", "Oxygen, no air", _O2, "result", 9, format="0.0"),
     Column("oxygen_worst", "Oxygen, worst case", _O2, "result", 9, format="0.0"),
-    Column("tan", "TAN-N", _TAN, "result", 8),
+    Column("tan", "Total ammonia (TAN)\nmg/L as N", kind="result", width=11, format="0.00"),
     Column("co2", "CO2, expected", _CO2, "result", 9),
-    Column("co2_kept", "CO2, kept in", _CO2, "result", 9),
+    Column("co2_kept", "CO2, all stays in", _CO2, "result", 9),
     Column("co2_worst", "CO2, worst case", _CO2, "result", 9),
     Column("ph", "pH, expected", _PH, "result", 9),
-    Column("ph_kept", "pH, CO2 kept in", _PH, "result", 9),
-    Column("ph_aired", "pH, CO2 aired out", _PH, "result", 9),
-    Column("nh3", "NH3-N, expected", _NH3, "result", 9),
-    Column("nh3_kept", "NH3-N, CO2 kept in", _NH3, "result", 9),
-    Column("nh3_aired", "NH3-N, CO2 aired out", _NH3, "result", 9),
+    Column("ph_kept", "pH, all CO2 stays in", _PH, "result", 9),
+    Column("ph_aired", "pH, all CO2 removed", _PH, "result", 9),
+    Column("nh3", "Un-ionised ammonia (NH3-N), expected", _NH3, "result", 12),
+    Column("nh3_kept", "NH3-N, all CO2 stays in", _NH3, "result", 9),
+    Column("nh3_aired", "NH3-N, all CO2 removed", _NH3, "result", 9),
     Column("nh3_worst", "NH3-N, worst case", _NH3, "result", 9),
-    Column("met", "Limit met, expected", kind="result", width=15),
-    Column("met_worst", "Limit met, worst case", kind="result", width=15),
+    Column("met", "Limit reached, expected", kind="result", width=15),
+    Column("met_worst", "Limit reached, worst case", kind="result", width=15),
     Column("activity", "Breathing, times resting", kind="result", width=10, format="0.00"),
     Column("air", "Air\nL/min", kind="result", width=7, format="0.0"),
     Column("use", "Oxygen use\nmg/kg/h", kind="result", width=9, format="0"),
-    Column("excreted", "Ammonia given off\nmg N/kg/h", kind="result", width=10, format="0.0"),
+    Column("excreted", "Ammonia given off\nmg/kg/h as N", kind="result", width=10, format="0.0"),
     Column("alkalinity", "Alkalinity\nmg/L as CaCO3", kind="result", width=10, format="0"),
     Column("o2_watch", "watch: oxygen", _O2, "result", 8),
     Column("o2_act", "act: oxygen", _O2, "result", 8),
@@ -73,9 +73,8 @@ def span(key: str, last: int = ON_TRIP) -> str:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book, t = plan.book, table()
-    sheet = book.sheet(SHEET, "The fullest vessel, a row every few minutes; the last ones are the delay. Nothing to "
-                              "fill in.")
-    ready, load, water = plan["road_ready"], plan["load_each"], plan["water_each"]
+    sheet = book.sheet(SHEET, "The fullest vessel, every few minutes; the last rows are the delay. Nothing to fill in.")
+    ready, load, water = plan["road_ready"], plan["weight_each"], plan["water_each"]
     depth, stone, elevation, species = (plan[k] for k in ("air_depth", "stone_used", "elevation", "species"))
     sealed, phosphate = f'{plan["carried"]}="{SEALED}"', plan["from_phosphate"]
     warmest = "95" if book.units == "us" else "35"  # where the data on breathing end
@@ -90,7 +89,7 @@ def write(plan: Plan) -> None:
         return f"({now('minute', row)}-{before('minute', row)})/60"
 
     def guarded(text: Callable[[int], str], start: str = "") -> Callable[[int], str]:
-        """The start in the first row, then what the text says; blank until the plan can be worked out."""
+        """The start in the first row, then what the text says; blank until the trip can be calculated."""
         def formula(row: int) -> str:
             return f'IF({ready}<>"yes","",{start if start and row == t.first_row else text(row)})'
         return formula

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from openpyxl.styles import Font
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
@@ -19,29 +17,28 @@ from pailbook.quantities import (
     Volume,
     WaterTemperature,
 )
+from pailbook.terms import ACT, CARBON_DIOXIDE, GO, NO_GO, NOT_KNOWN, NOT_YET, UNIONISED_AMMONIA, WATCH, WITH_CARE
 from pailbook.workbook import front, style
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import checks, match, measures
+from pailbook.workbook.move_plan import checks, entries, known, match, measures
+from pailbook.workbook.move_plan.destination import SHEET as DESTINATION
 from pailbook.workbook.move_plan.trip import FORM as TRIP
+from pailbook.workbook.move_plan.trip import FROM, TO
 from pailbook.workbook.sheets import put
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Start"
-REQUIRED = {
-    "from_ph": "pH where they are", "to_ph": "pH where they go", "from_temperature": "temperature where they are",
-    "to_temperature": "temperature where they go", "fish_count": "number of fish", "fish_weight": "weight of all fish",
-    "vessel_count": "number of vessels", "vessel_volume": "size of a vessel", "road_minutes": "minutes on the road",
-}
+REQUIRED = ("from_ph", "to_ph", "from_temperature", "to_temperature", "fish_count", "fish_weight", "vessel_count",
+            "vessel_volume", "road_minutes")
 ASSUMED = ("species", "hours_fasted", "start_oxygen", "start_tan", "from_alkalinity", "to_alkalinity", "carried",
-           "air_flow",
-           "stone", "battery_hours", "spare_air", "loading_minutes", "unloading_minutes", "delay_minutes",
+           "air_flow", "stone", "battery_hours", "spare_air", "loading_minutes", "unloading_minutes", "delay_minutes",
            "air_temperature", "fill")
 
 
 def _missing(plan: Plan) -> str:
-    parts = "&".join(f'IF(ISNUMBER({plan[key]}),"",", {words}")' for key, words in REQUIRED.items())
-    return f"MID({parts},3,250)"
+    names = {key: known.in_a_sentence(known.label(plan, key)) for key in REQUIRED}
+    return "MID(" + "&".join(f'IF(ISNUMBER({plan[key]}),"",", {name}")' for key, name in names.items()) + ",3,400)"
 
 
 def _complete(plan: Plan) -> str:
@@ -49,82 +46,97 @@ def _complete(plan: Plan) -> str:
 
 
 def _answer(plan: Plan) -> str:
-    words = checks.words()
+    """A known act decides; a go is earned by a known word of every check."""
     return first_that_holds((
-        (f"NOT({_complete(plan)})", '"not yet"'), (f'COUNTIF({words},"act")>0', '"no-go"'),
-        (f'COUNTIF({words},"watch")>0', '"go with care"'),
-    ), '"go"')
+        (f"{checks.count(ACT)}>0", f'"{NO_GO}"'),
+        (f"NOT(AND({_complete(plan)},{checks.all_known()},{checks.essentials_seen()}))", f'"{NOT_YET}"'),
+        (f"{checks.count(WATCH)}>0", f'"{WITH_CARE}"'),
+    ), f'"{GO}"')
 
 
-def _from_first(text: Formula | None, found: Callable[[str], str], fine: str) -> Formula:
-    """A text of the first check that says act, else of the first that says watch."""
-    def formula(plan: Plan) -> str:
-        answer = plan["answer"]
-        return first_that_holds((
-            (f'{answer}="not yet"', text(plan) if text else '""'),
-            (f'{answer}="no-go"', found('"act"')), (f'{answer}="go with care"', found('"watch"')),
-
-        ), f'"{fine}"')
-    return formula
+def _unknown(plan: Plan) -> str:
+    """What is not known: a wrong entry first, then the answers on Start, then the first of the checks."""
+    return first_that_holds((
+        (f"NOT({entries.sound(plan)})", checks.unknown()),
+        (f"NOT({_complete(plan)})", f'"fill in: "&{_missing(plan)}'),
+    ), checks.unknown())
 
 
-def _reason(word: str) -> str:
-    behind = len(word.strip('"')) + len(": ") + 1  # the word itself is the answer
-    return f'{checks.subject(word)}&": "&MID({checks.reason(word)},{behind},250)'
+def _reason(plan: Plan) -> str:
+    answer = plan["answer"]
+    open_too = first_that_holds((
+        (f"NOT({_complete(plan)})", '"; and not yet known: the answers above"'), (checks.all_known(), '""'),
+    ), f'"; and not yet known: "&IFERROR({checks.subject(NOT_KNOWN)},"see {checks.SHEET}")')
+    return first_that_holds((
+        (f'{answer}="{NOT_YET}"', _unknown(plan)), (f'{answer}="{NO_GO}"', f"{checks.reason(ACT)}&{open_too}"),
+        (f'{answer}="{WITH_CARE}"', checks.reason(WATCH)),
+    ), '"all checks are fine"')
+
+
+def _change_first(plan: Plan) -> str:
+    answer, correct = plan["answer"], f"IFERROR({checks.change(NOT_KNOWN)},\"\")"
+    unknown = first_that_holds(((f"NOT({entries.sound(plan)})", correct), (f"NOT({_complete(plan)})", '""')),
+                               '"Fill in what is missing, or correct it"')
+    return first_that_holds((
+        (f'{answer}="{NOT_YET}"', unknown), (f'{answer}="{NO_GO}"', checks.change(ACT)),
+        (f'{answer}="{WITH_CARE}"', checks.change(WATCH)),
+    ), '"Nothing; print the road card and the checklist"')
 
 
 def _shown(key: str) -> Formula:
-    return lambda plan: f'IF({plan[key]}="","",{plan[key]})'
+    return lambda plan: known.shown(plan[key])
 
 
 def _count(word: str) -> Formula:
-    return lambda plan: f'IF({plan["answer"]}="not yet","",COUNTIF({checks.words()},"{word}"))'
+    return lambda plan: f'IF({_complete(plan)},{checks.count(word)},"")'
 
 
 ITEMS: tuple[Item, ...] = (
     Heading("What it is for"),
-    Note("Moves fish from one system to another without losses: eight answers give go, go with care or no-go."),
-    Note("All else is assumed, in sight below, until you type it on Trip. The fullest vessel counts."),
+    Note("Checks the risks of a move of fish from one system to another: go, go with care, no-go, or not yet."),
+    Note(f"Give the eight answers below and fill in the sheet {DESTINATION}. The rest is assumed, and listed below, "
+         "until you enter it on Trip."),
     None,
     Heading("Fill in first: eight answers"),
-    Field("from_ph", "1a  pH where the fish are", quantity(PH)),
-    Field("to_ph", "1b  pH where they go", quantity(PH)),
-    Field("from_temperature", "2a  Water temperature where they are", quantity(WaterTemperature)),
-    Field("to_temperature", "2b  Water temperature where they go", quantity(WaterTemperature)),
-    Field("fish_count", "3  How many fish", quantity(FishCount), unit="fish"),
-    Field("fish_weight", "4  Weight of all of them", quantity(Biomass)),
-    Field("vessel_count", "5  How many vessels", measures.VESSELS, unit="vessels"),
-    Field("vessel_volume", "6  Size of each, brim-full", quantity(Volume), help="Buckets, drums or bags of one size"),
+    Field("from_ph", f"1a  pH {FROM}", quantity(PH)),
+    Field("to_ph", f"1b  pH {TO}", quantity(PH)),
+    Field("from_temperature", f"2a  Water temperature {FROM}", quantity(WaterTemperature)),
+    Field("to_temperature", f"2b  Water temperature {TO}", quantity(WaterTemperature)),
+    Field("fish_count", "3  Number of fish", quantity(FishCount), unit="fish"),
+    Field("fish_weight", "4  Total weight of the fish", quantity(Biomass)),
+    Field("vessel_count", "5  Number of vessels", measures.VESSELS, unit="vessels"),
+    Field("vessel_volume", "6  Volume of one vessel when brim-full", quantity(Volume),
+          help="The vessels are all of one size; the fullest one decides"),
     Field("road_minutes", "7  Minutes on the road", quantity(Minutes)),
     Field("as_of", "8  Today's date", kind="date", why="year-month-day; the calendar counts from it",
-          help="Type today's date, such as 2026-03-31. It does not move by itself."),
+          help="Type today's date, such as 2026-03-31. It does not change on its own."),
     None,
     Heading("The answer"),
     Field("answer", "Go?", result=_answer, wide=True),
-    Field("reason", "Because", wide=True, lines=2,
-          result=_from_first(lambda plan: f'"fill in: "&{_missing(plan)}', _reason, "nothing stands in the way")),
-    Field("change_first", "Change this first", wide=True,
-          result=_from_first(None, checks.change, "nothing; print the road card and the checklist")),
-    Field("checks_act", "Checks that say act", unit="see Go or no-go", format="0", result=_count("act")),
-    Field("checks_watch", "Checks that say watch", unit="see Go or no-go", format="0", result=_count("watch")),
+    Field("reason", "Reason", wide=True, lines=2, result=_reason),
+    Field("change_first", "Change this first", wide=True, result=_change_first),
+    Field("checks_act", "Checks that need action now", unit="see Go or no-go", format="0", result=_count(ACT)),
+    Field("checks_watch", "Checks to watch", unit="see Go or no-go", format="0", result=_count(WATCH)),
+    Field("checks_unknown", "Checks not known", unit="see Go or no-go", format="0", result=lambda plan:
+          f'IF({_complete(plan)},{checks.unknown_count()},"")'),
     None,
     Heading("Key results"),
     Field("key_vessels", "Vessels needed, at the planned density", format="0", unit="vessels",
           result=_shown("vessels_needed")),
-    Field("key_oxygen", "Lowest oxygen on the road, expected", quantity(Oxygen), result=_shown("lowest_oxygen")),
-    Field("key_nh3", "Highest NH3-N on the road, expected", quantity(UnionizedAmmonia), result=_shown("highest_nh3")),
-    Field("key_co2", "Highest CO2 on the road, expected", quantity(CarbonDioxide), result=_shown("highest_co2")),
-    Field("key_without_air", "If the pump stops: minutes left", unit="min", format="0",
-          result=_shown("minutes_without_air"),
-          why="until oxygen is down to its act limit"),
+    Field("key_oxygen", "Lowest oxygen expected on the road", quantity(Oxygen), result=_shown("lowest_oxygen")),
+    Field("key_nh3", f"Highest {known.in_a_sentence(UNIONISED_AMMONIA)} expected", quantity(UnionizedAmmonia),
+          result=_shown("highest_nh3")),
+    Field("key_co2", f"Highest {known.in_a_sentence(CARBON_DIOXIDE)} expected", quantity(CarbonDioxide),
+          result=_shown("highest_co2")),
+    Field("key_without_air", "Minutes left if the pump stops", unit="min", format="0",
+          result=_shown("minutes_without_air"), why="until oxygen falls to its act limit"),
     Field("key_more_fish", "More fish that would fit", quantity(FishCount), unit="fish", result=_shown("more_fish"),
           why="at the planned density"),
-    Field("key_days", "Days of moving pH before", unit="days", format="0", result=_shown("calendar_days"),
+    Field("key_days", "Days of adjusting pH before the move", unit="days", format="0", result=_shown("calendar_days"),
           why="see pH calendar"),
-    Field("key_kit", "Can the pH kit tell a match?", wide=True, result=lambda plan:
-          f'IF({match.can_tell("ph")}="","",{match.can_tell("ph")})'),
+    Field("key_kit", "Can the pH kit show a match?", wide=True, result=lambda plan: known.shown(match.can_show("ph"))),
     None,
-    Heading("Assumed until you measure it: fill in on Trip"),
+    Heading("Assumed until you enter your own value on Trip"),
 )
 FORM = Form(SHEET, ITEMS, first_row=3, headed=False)
 
@@ -141,13 +153,13 @@ def write(plan: Plan) -> None:
     write_form(plan, sheet, FORM)
     client, first, second = plan["client"], plan["from_system"], plan["to_system"]
     put(sheet, "A2", f'={client}&IF({first}&{second}="",""," from "&{first}&" to "&{second})', "note")
-    style.verdict_colours(sheet, [plan["answer"].split("!")[1].replace("$", "")], ("no-go", "go with care", "go"))
+    style.verdict_colours(sheet, [plan["answer"].split("!")[1].replace("$", "")], (NO_GO, WITH_CARE, GO))
     answer = sheet[plan["answer"].split("!")[1].replace("$", "")]
     answer.font = Font(style.FONT, 16, bold=True, color=style.INK)
     sheet.row_dimensions[answer.row].height = 24
     row = FORM.last_row
     _link(sheet, f"A{row}", TRIP.sheet)
-    for key in ("checks_act", "checks_watch"):
+    for key in ("checks_act", "checks_watch", "checks_unknown"):
         _link(sheet, plan[key].split("!")[1].replace("$", "").replace("C", "D"), checks.SHEET)
     trip = {item.key: (at, item) for at, item in TRIP.fields()}
     for key in ASSUMED:
@@ -163,7 +175,7 @@ def write(plan: Plan) -> None:
     row = front.functions_answer(book, sheet, row + 2, label="A")
     row = front.cautions(sheet, row + 2, (
         front.ACIDS_AND_BASES, front.MAINS_POWER, front.CHLORINE, front.MEDICINES, front.REGULATED,
-        "The plan informs; it does not replace licensed practice. No doses of anaesthetics are given: ask a vet.",
+        "This plan is not professional advice. It gives no doses of anaesthetics: ask a vet.",
     ))
     sheet.print_area = f"A1:E{row}"
     sheet.page_setup.fitToHeight = 1
