@@ -1,4 +1,4 @@
-"""The demo's plans: dosing and stocking of the farm's own system, and a move of fish to a client."""
+"""The demo's plans: dosing and stocking of North raft, and the move of fish from one client to the other."""
 
 from __future__ import annotations
 
