@@ -72,7 +72,7 @@ def test_shared_formulas_are_written_out(rich: Path, tmp_path: Path) -> None:
 # Writing ----------------------------------------------------------------------------------------------------
 
 
-def test_nothing_is_overwritten_unless_told(rich: Path, tmp_path: Path) -> None:
+def test_nothing_is_overwritten_unasked(rich: Path, tmp_path: Path) -> None:
     target = tmp_path / "there.xlsx"
     target.write_bytes(b"a season's log")
     for path in (target, rich):
@@ -225,7 +225,7 @@ def test_hostile_archives(rich: Path, tmp_path: Path, monkeypatch: Any) -> None:
     refused(bomb, "would unpack to 16 MB")
 
 
-def test_a_locked_entry_is_told_from_a_damaged_one(rich: Path, tmp_path: Path) -> None:
+def test_a_locked_entry_is_not_called_damaged(rich: Path, tmp_path: Path) -> None:
     data = bytearray(rich.read_bytes())
     directory = data.index(b"PK\x01\x02")
     data[directory + 8] |= 1

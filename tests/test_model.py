@@ -77,12 +77,12 @@ def test_every_formula_has_a_value_and_what_is_wrong_is_named() -> None:
         "A6": error("#REF!"), "A7": error("#NAME?"), "A8": error("#REF!"), "A9": 0, "A10": error("#NAME?"), "A11": 2,
         "A12": error("#REF!"), "A13": error("#VALUE!"),
     }
-    told = {problem.cell: str(problem) for problem in calculation.problems}
-    assert set(told) == set(values) - {"A2", "A11"}  # A2 only passes on what A1 has
-    assert told["A3"] == "Log!A3: PAIL is not a known function (=PAIL(1))"
-    assert "=)(" in told["A1"]
-    assert "several sheets" in told["A12"]
-    assert len(told["A13"]) < 200
+    reasons = {problem.cell: str(problem) for problem in calculation.problems}
+    assert set(reasons) == set(values) - {"A2", "A11"}  # A2 only passes on what A1 has
+    assert reasons["A3"] == "Log!A3: PAIL is not a known function (=PAIL(1))"
+    assert "=)(" in reasons["A1"]
+    assert "several sheets" in reasons["A12"]
+    assert len(reasons["A13"]) < 200
     assert [problem.computed for problem in calculation.problems if problem.cell == "A13"] == [True]
     assert not any(problem.computed for problem in calculation.problems if problem.cell != "A13")
 
@@ -107,10 +107,10 @@ def test_a_refused_input_is_explained() -> None:
 def test_what_only_an_array_formula_computes_is_named_in_a_plain_one(text: str, spreads: bool) -> None:
     # Elsewhere a sheet takes one cell of the range, OpenFormula 3.3 (implicit intersection).
     cells = {"A1": 5, "A2": 6, "A3": 7}
-    told = [problem.reason for problem in Model({"Log": {**cells, "D9": F(text)}}).calculate().problems]
-    assert any("array formula" in reason for reason in told) == spreads
-    told = [problem.reason for problem in Model({"Log": {**cells, "D9": F(text, "D9")}}).calculate().problems]
-    assert not any("array formula" in reason for reason in told)
+    reasons = [problem.reason for problem in Model({"Log": {**cells, "D9": F(text)}}).calculate().problems]
+    assert any("array formula" in reason for reason in reasons) == spreads
+    reasons = [problem.reason for problem in Model({"Log": {**cells, "D9": F(text, "D9")}}).calculate().problems]
+    assert not any("array formula" in reason for reason in reasons)
 
 
 def test_circles_are_named_and_do_not_hang() -> None:
@@ -164,7 +164,7 @@ def test_inputs_that_are_none_are_refused() -> None:
             model.calculate({place: value})
 
 
-def test_progress_is_told() -> None:
+def test_progress_is_reported() -> None:
     seen: list[tuple[int, int]] = []
     Model({"Log": {"A1": F("1"), "A2": F("A1"), "A3": F("A2")}}).calculate(progress=lambda *step: seen.append(step))
     assert seen == [(1, 3), (2, 3), (3, 3)]

@@ -112,17 +112,17 @@ def test_the_source_package_holds_what_builds_and_tests_need(unpacked: Path) -> 
 
 
 def test_the_metadata_say_what_it_is(packages: dict[Kind, Path]) -> None:
-    told = metadata(packages)
-    assert told["Name"] == "pailbook"
-    assert told["Version"] == pailbook.__version__
-    assert told["License-Expression"] == "MIT"
+    about = metadata(packages)
+    assert about["Name"] == "pailbook"
+    assert about["Version"] == pailbook.__version__
+    assert about["License-Expression"] == "MIT"
     assert (ROOT / "LICENSE").read_text(encoding="utf-8").startswith("MIT License")
-    assert told["Description-Content-Type"] == "text/markdown"
-    described = told.get_payload(decode=True)
+    assert about["Description-Content-Type"] == "text/markdown"
+    described = about.get_payload(decode=True)
     assert isinstance(described, bytes)
     assert described.decode("utf-8").strip() == (ROOT / "README.md").read_text(encoding="utf-8").strip()
-    assert told.get_all("Provides-Extra") == ["dask", "test"]
-    assert "Typing :: Typed" in told.get_all("Classifier", [])
+    assert about.get_all("Provides-Extra") == ["dask", "test"]
+    assert "Typing :: Typed" in about.get_all("Classifier", [])
     assert (ROOT / "addin" / "pailbook" / "py.typed").exists()
 
 

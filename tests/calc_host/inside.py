@@ -46,7 +46,7 @@ class Office:
 
     def _one(self, name: str, arguments: list[Any]) -> Any:
         try:
-            return _told(self.functions.callFunction(name, tuple(map(_given, arguments))))
+            return _answer(self.functions.callFunction(name, tuple(map(_given, arguments))))
         except Exception as reason:
             return {"refused": type(reason).__name__}
 
@@ -136,9 +136,9 @@ def _given(value: Any) -> Any:
     return tuple(map(_given, value)) if isinstance(value, list) else value
 
 
-def _told(value: Any) -> Any:
+def _answer(value: Any) -> Any:
     if isinstance(value, tuple):
-        return [_told(one) for one in value]
+        return [_answer(one) for one in value]
     if isinstance(value, float) and math.isnan(value):
         return {"error": struct.unpack("<II", struct.pack("<d", value))[0]}
     return value

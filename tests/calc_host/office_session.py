@@ -39,10 +39,10 @@ class Session:
         answer = self._process.stdout.readline()
         if not answer:
             raise RuntimeError(f"LibreOffice is gone: {self._process.communicate()[1]}")
-        told = json.loads(answer)
-        if "failed" in told:
-            raise RuntimeError(told["failed"])
-        return told["done"]
+        result = json.loads(answer)
+        if "failed" in result:
+            raise RuntimeError(result["failed"])
+        return result["done"]
 
     @contextlib.contextmanager
     def document(self, path: Path | None = None) -> Iterator[str]:

@@ -54,9 +54,9 @@ def test_it_holds_what_it_needs_and_nothing_else(parts: dict[str, str]) -> None:
 
 
 def test_it_tells_version_license_and_the_program_it_needs(parts: dict[str, str]) -> None:
-    told = ElementTree.fromstring(parts["description.xml"])
-    assert told.find(f"{DESCRIPTION}version").attrib["value"] == pailbook.__version__  # type: ignore[union-attr]
-    least = told.find(f"{DESCRIPTION}dependencies/*")
+    description = ElementTree.fromstring(parts["description.xml"])
+    assert description.find(f"{DESCRIPTION}version").attrib["value"] == pailbook.__version__  # type: ignore[union-attr]
+    least = description.find(f"{DESCRIPTION}dependencies/*")
     assert least is not None
     assert least.attrib["value"] == "25.2"
     assert parts["LICENSE"] == (PACKAGE.parents[1] / "LICENSE").read_text(encoding="utf-8")
@@ -124,12 +124,12 @@ print(json.dumps({{
     done = subprocess.run([sys.executable, "-S", "-I", "-B", "-c", program], capture_output=True, text=True,
                           check=False, timeout=60)
     assert done.returncode == 0, done.stderr
-    told = json.loads(done.stdout)
-    assert told["foreign"] == ["component", "numpy", "pailbook", "uno", "unohelper"]
-    assert told["values"] == {name: call(f, f.example) for name, f in CATALOGUE.items()}
-    assert all(told["help"])
-    assert told["unknown"] == ["", ""]
-    assert told["services"] is True
+    result = json.loads(done.stdout)
+    assert result["foreign"] == ["component", "numpy", "pailbook", "uno", "unohelper"]
+    assert result["values"] == {name: call(f, f.example) for name, f in CATALOGUE.items()}
+    assert all(result["help"])
+    assert result["unknown"] == ["", ""]
+    assert result["services"] is True
 
 
 # What LibreOffice hands over --------------------------------------------------------------------------

@@ -97,7 +97,7 @@ def _zero(argument: Argument) -> float | None:
 
 
 def test_every_kind_of_input_in_every_argument(office: Session) -> None:
-    calls, expected, told = Calls(), [], []
+    calls, expected, asked = Calls(), [], []
     for function in CATALOGUE.values():
         for place, argument in enumerate(function.cell_arguments):
             if argument.quantity.series:
@@ -107,10 +107,10 @@ def test_every_kind_of_input_in_every_argument(office: Session) -> None:
                 values[place] = entered
                 calls.add(function, values)
                 expected.append(_expected(function, place, kind))
-                told.append(f"{function.name}, {kind} for {argument.name}")
+                asked.append(f"{function.name}, {kind} for {argument.name}")
     shown = calls.worked_out(office)
     assert len(shown) > 2500
-    wrong = [f"{what}: {one}, not {value}" for what, one, value in zip(told, shown, expected) if not _is(one, value)]
+    wrong = [f"{what}: {one}, not {value}" for what, one, value in zip(asked, shown, expected) if not _is(one, value)]
     assert not wrong, f"{len(wrong)} are wrong\n" + "\n".join(wrong[:50])
 
 
@@ -128,7 +128,7 @@ BESIDE: dict[str, Any] = {"blank": None, "empty text": '=""', "text": "x", "numb
 
 def test_ranges_with_every_kind_of_cell(office: Session) -> None:
     """A range of the example's value and one other cell: the good one keeps its value, the other spoils only itself."""
-    calls, told = Calls(), []
+    calls, asked = Calls(), []
     for function in CATALOGUE.values():
         for place, argument in enumerate(function.arguments[:len(function.example)]):
             if argument.quantity.series:
@@ -138,10 +138,10 @@ def test_ranges_with_every_kind_of_cell(office: Session) -> None:
                 values[place] = [values[place], cell]
                 for number in (1, 2):
                     calls.add(function, values, around=f"INDEX({{}};{number};1)")
-                told.append((function, argument, kind))
+                asked.append((function, argument, kind))
     shown = calls.worked_out(office)
     wrong = []
-    for (function, argument, kind), good, other in zip(told, shown[::2], shown[1::2]):
+    for (function, argument, kind), good, other in zip(asked, shown[::2], shown[1::2]):
         expected: tuple[Any, Any]
         if kind == "error":
             expected = IN_RANGE, IN_RANGE
@@ -157,7 +157,7 @@ def test_ranges_with_every_kind_of_cell(office: Session) -> None:
 
 
 def test_series_take_blanks_and_refuse_text_and_errors(office: Session) -> None:
-    calls, expected, told = Calls(), [], []
+    calls, expected, asked = Calls(), [], []
     for function in CATALOGUE.values():
         for place, argument in enumerate(function.arguments[:len(function.example)]):
             if not argument.quantity.series:
@@ -170,7 +170,7 @@ def test_series_take_blanks_and_refuse_text_and_errors(office: Session) -> None:
                 values = omitted(function, function.example)
                 values[place] = entered
                 calls.add(function, values)
-                told.append(f"{function.name}, {kind} in {argument.name}")
+                asked.append(f"{function.name}, {kind} in {argument.name}")
                 try:
                     given = [*function.example]
                     given[place] = value
@@ -179,7 +179,7 @@ def test_series_take_blanks_and_refuse_text_and_errors(office: Session) -> None:
                     expected.append(reason.code)
     shown = calls.worked_out(office)
     assert len(shown) >= 12
-    wrong = [f"{what}: {one}, not {value}" for what, one, value in zip(told, shown, expected) if not _is(one, value)]
+    wrong = [f"{what}: {one}, not {value}" for what, one, value in zip(asked, shown, expected) if not _is(one, value)]
     assert not wrong, "\n".join(wrong)
 
 

@@ -43,26 +43,26 @@ def test_installing_asking_and_removing(tmp_path: Path) -> None:
                               stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, timeout=300)
         return done.returncode, done.stdout
 
-    status, said = command("ready", "calc")
+    status, output = command("ready", "calc")
     assert status == 1
-    assert "act     Functions in LibreOffice: not installed\n        next: pailbook install calc\n" in said
-    status, said = command("install", "calc")
-    assert status == 0, said
-    assert "one of them was called" in said
-    assert "next: start LibreOffice Calc" in said
-    status, said = command("ready", "calc")
-    assert status == 0, said
-    assert f"fine       Functions in LibreOffice: version {pailbook.__version__} is installed and works" in said
+    assert "act        Functions in LibreOffice: not installed\n           next: pailbook install calc\n" in output
+    status, output = command("install", "calc")
+    assert status == 0, output
+    assert "one of them was called" in output
+    assert "next: start LibreOffice Calc" in output
+    status, output = command("ready", "calc")
+    assert status == 0, output
+    assert f"fine       Functions in LibreOffice: version {pailbook.__version__} is installed and works" in output
     lock = tmp_path / "config" / "libreoffice" / "4" / ".lock"
     lock.write_text("")
-    status, said = command("install", "calc")
+    status, output = command("install", "calc")
     assert status == 2
-    assert "LibreOffice is running; close all its windows" in said
+    assert "LibreOffice is running; close all its windows" in output
     lock.unlink()
-    status, said = command("install", "calc", "--remove")
-    assert (status, said.strip()) == (0, "the functions were uninstalled from LibreOffice")
-    status, said = command("install", "calc", "--remove")
-    assert (status, said.strip()) == (0, "the functions were not installed in LibreOffice")
+    status, output = command("install", "calc", "--remove")
+    assert (status, output.strip()) == (0, "the functions were uninstalled from LibreOffice")
+    status, output = command("install", "calc", "--remove")
+    assert (status, output.strip()) == (0, "the functions were not installed in LibreOffice")
 
 
 def test_the_extension_can_be_written_as_a_file(tmp_path: Path) -> None:
@@ -104,7 +104,7 @@ def test_the_versions_of_extension_and_package_are_compared(monkeypatch: pytest.
     assert other.remedy == "pailbook install calc"
 
 
-def test_the_administrator_is_told_what_to_do(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_the_administrator_learns_what_to_do(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     program = tmp_path / "soffice"
     program.write_text('#!/bin/sh\necho "LibreOffice 25.2.3.2 520(Build:2)"\n')
     program.chmod(0o755)

@@ -54,7 +54,7 @@ def _differences(found: Values, expected: Values) -> list[str]:
             if not _same(found.get(place, ""), value)]
 
 
-def _told(value: Any) -> Any:
+def _plain(value: Any) -> Any:
     """A value as LibreOffice tells it from inside, where an error is its number there."""
     return ErrorValue(ERRORS[value["error"]]) if isinstance(value, dict) else value
 
@@ -78,7 +78,7 @@ def test_libreoffice_gives_the_values_of_the_headless_engine(path: Path, tmp_pat
 
 
 def _copy(path: Path, folder: Path) -> Path:
-    """To be opened in its place: tests in other processes read the file, and would be told that it is open."""
+    """To be opened in its place: tests in other processes read the file, and would get a warning that it is open."""
     return Path(shutil.copy(path, folder))
 
 
@@ -88,7 +88,7 @@ def test_values_stay_when_libreoffice_saves_and_opens_again(path: Path, office: 
     with office.document(_copy(path, tmp_path)) as name:
         office("calculate", name=name)
         before = office("everything", name=name)
-        found = {(sheet, cell): _told(before[sheet][row - 1][column - 1]) for sheet, cell in expected
+        found = {(sheet, cell): _plain(before[sheet][row - 1][column - 1]) for sheet, cell in expected
                  for row, column in [coordinate_to_tuple(cell)]}
         wrong = _differences(found, expected)
         assert not wrong, f"{len(wrong)} differ\n" + "\n".join(wrong[:20])

@@ -8,12 +8,13 @@ import openpyxl
 import pytest
 
 from command_line import READ_RECORD, READ_WORKBOOK, Run, filled, new_name, snapshot
+from pailbook.demo.scenario import COURT_WALL, COURTYARD, SCHOOL, SCHOOL_TANK
 from pailbook.nearest import nearest, there_are
 from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.package import set_cells
 
-RECORD = "Date,System,pH\n2026-05-01,North raft,7\n"
+RECORD = "Date,System,pH\n2026-05-01,School tank,7.2\n"
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +23,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     path = tmp_path_factory.mktemp("log") / "log.xlsx"
     farm_log(rows=12).book.save(path)
     table = systems.table()
-    names = {"system": ("North raft", "Court wall"), "client": ("Varrowby School", "Quillon Court")}
+    names = {"system": (SCHOOL_TANK.name, COURT_WALL.name), "client": (SCHOOL, COURTYARD)}
     cells = {f"{table.letter(key)}{table.first_row + i}": name for key, pair in names.items()
              for i, name in enumerate(pair)}
     set_cells(path, path, {table.sheet: cells}, overwrite=True)
@@ -64,12 +65,12 @@ WRONG: list[tuple[tuple[str, ...], tuple[str, ...]]] = [
     (("share", "log.xlsx"), ("-o FILE is missing", "pailbook share --help")),
     (("share", "log.xlsx", "-o", "new.csv"), ("new.csv", ".xlsx file")),
     (("share", "log.xlsx", "-o", "new.xlsx", "--client", "Varowby School"),
-     ("log.xlsx", "'Varowby School'", "Quillon Court", "did you mean Varrowby School?")),
-    ((*REPORT, "Varowby School", "--since", "2026-05-01"), ("log.xlsx", "'Varowby School'", "did you mean Varrowby School?")),
-    ((*REPORT, "Varrowby School"), ("--since DATE is missing", "2026-03-31")),
-    ((*REPORT, "Varrowby School", "--since", "1.5.2026"), ("--since", "'1.5.2026'", "2026-03-31")),
-    ((*REPORT, "Varrowby School", "--since", "2026-05-01", "--next-visit", "May"), ("--next-visit", "'May'", "2026-03-31")),
-    (("report", "log.xlsx", "--client", "Varrowby School", "--since", "2026-05-01", "-o", "new.pdf"), ("new.pdf", ".xlsx")),
+     ("log.xlsx", "'Varowby School'", COURTYARD, f"did you mean {SCHOOL}?")),
+    ((*REPORT, "Varowby School", "--since", "2026-05-01"), ("log.xlsx", "'Varowby School'", f"did you mean {SCHOOL}?")),
+    ((*REPORT, SCHOOL), ("--since DATE is missing", "2026-03-31")),
+    ((*REPORT, SCHOOL, "--since", "1.5.2026"), ("--since", "'1.5.2026'", "2026-03-31")),
+    ((*REPORT, SCHOOL, "--since", "2026-05-01", "--next-visit", "May"), ("--next-visit", "'May'", "2026-03-31")),
+    (("report", "log.xlsx", "--client", SCHOOL, "--since", "2026-05-01", "-o", "new.pdf"), ("new.pdf", ".xlsx")),
     ((*IMPORT, "--timezone", "Europ/Berlin"), ("Europ/Berlin", "America/New_York", "did you mean Europe/Berlin?")),
     ((*IMPORT, "--decimal", "coma"), ("'coma'", "point, comma", "did you mean comma?")),
     ((*IMPORT, "--map", "pH=phh"), ("pH=phh", "alkalinity", "did you mean ph?")),
@@ -106,7 +107,7 @@ def refused(run: Run, arguments: tuple[str, ...] | list[str]) -> str:
 
 
 @pytest.mark.parametrize(("arguments", "named"), WRONG, ids=[" ".join(arguments) for arguments, _ in WRONG])
-def test_it_is_told_in_one_line(arguments: tuple[str, ...], named: tuple[str, ...], run: Run) -> None:
+def test_the_message_is_one_line(arguments: tuple[str, ...], named: tuple[str, ...], run: Run) -> None:
     message = refused(run, arguments)
     for words in named:
         assert words in message
@@ -124,10 +125,10 @@ def test_what_cannot_be_read(command: str, name: str, why: str, run: Run) -> Non
     (("import", "readings.csv", "log.xlsx", "-o", "readings.csv"), "readings.csv"),
     (("daily", "readings.csv", "-o", "readings.csv"), "readings.csv"),
     (("daily", "readings.csv", "-o", "../readings.csv"), "readings.csv"),
-    (("report", "log.xlsx", "--client", "Varrowby School", "--since", "2026-05-01", "-o", "log.xlsx"), "log.xlsx"),
+    (("report", "log.xlsx", "--client", SCHOOL, "--since", "2026-05-01", "-o", "log.xlsx"), "log.xlsx"),
     (("share", "log.xlsx", "-o", "log.xlsx"), "log.xlsx"),
 ])
-def test_what_was_read_is_not_written_over(
+def test_what_was_read_is_not_overwritten(
     arguments: tuple[str, ...], kept: str, run: Run, here: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Not with --overwrite either, which is meant for an older output."""

@@ -37,12 +37,12 @@ def main(port: str, workbook: str, questions: str, answers: str) -> None:
     libraries = document.BasicLibraries
     name = next(one for one in libraries.ElementNames if "xlwings" in libraries.getByName(one).ElementNames)
     library = libraries.getByName(name)
-    told: dict[str, Any] = {"modules": {one: library.getByName(one) for one in library.ElementNames}, "values": {}}
+    found: dict[str, Any] = {"modules": {one: library.getByName(one) for one in library.ElementNames}, "values": {}}
     asked = json.loads(Path(questions).read_text(encoding="utf-8"))
     # In a library of their own, away from the bridge's module, which no other program can compile.
-    ours = libraries.getByName("Standard")
-    for module, text in (asked["modules"] | {one: told["modules"][one] for one in asked["run"]}).items():
-        ours.insertByName(module, text)
+    standard = libraries.getByName("Standard")
+    for module, text in (asked["modules"] | {one: found["modules"][one] for one in asked["run"]}).items():
+        standard.insertByName(module, text)
     sheet = document.Sheets.getByIndex(0)
     for address, formula in (asked["cells"] | asked["formulas"]).items():
         area = sheet.getCellRangeByName(address)
@@ -53,9 +53,9 @@ def main(port: str, workbook: str, questions: str, answers: str) -> None:
     for address in asked["formulas"]:
         area = sheet.getCellRangeByName(address)
         rows = [[area.getCellByPosition(c, r) for c in range(area.Columns.Count)] for r in range(area.Rows.Count)]
-        told["values"][address] = [[shown(cell) for cell in row] for row in rows]
+        found["values"][address] = [[shown(cell) for cell in row] for row in rows]
     document.close(False)
-    Path(answers).write_text(json.dumps(told), encoding="utf-8")
+    Path(answers).write_text(json.dumps(found), encoding="utf-8")
     desktop.terminate()
 
 

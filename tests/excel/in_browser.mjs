@@ -7,7 +7,7 @@ const [, , folder, questions, answers] = process.argv;
 const python = await loadPyodide();
 python.mountNodeFS("/package", folder);
 python.globals.set("asked", JSON.parse(readFileSync(questions, "utf-8")));
-const told = await python.runPythonAsync(`
+const result = await python.runPythonAsync(`
 import sys
 sys.path.insert(0, "/package")
 import json
@@ -16,4 +16,4 @@ answers = [getattr(excel, name)(*given) for name, given in asked.to_py()]
 foreign = sorted({m.split(".")[0] for m in sys.modules} - set(sys.stdlib_module_names))
 json.dumps({"answers": answers, "foreign": foreign, "version": sys.version_info[:2]})
 `);
-writeFileSync(answers, told);
+writeFileSync(answers, result);

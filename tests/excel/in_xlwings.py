@@ -53,7 +53,7 @@ def with_windows() -> Any:
     sys.modules["pywintypes"].TimeType = datetime.datetime  # type: ignore[attr-defined]
     sys.modules["pythoncom"].TypeIIDs = MagicMock()  # type: ignore[attr-defined]
     util = sys.modules["win32com.server.util"]
-    util.unwrap = MagicMock(side_effect=TypeError)  # type: ignore[attr-defined]  # no object of ours
+    util.unwrap = MagicMock(side_effect=TypeError)  # type: ignore[attr-defined]  # not one of its objects
     xlwings: Any = importlib.import_module("xlwings")
     ctypes.windll = ctypes.oledll = MagicMock()  # type: ignore[attr-defined]
     with patch("ctypes.PyDLL", MagicMock()):
@@ -120,7 +120,7 @@ def lite(xlwings: Any, name: str, arguments: Any) -> Any:
 
 
 def imported(xlwings: Any, name: str, arguments: Any) -> Any:
-    """What xlwings would import into a workbook of ours by hand: its own macros, and each function as it sees it."""
+    """What xlwings would import into a workbook by hand: its own macros, and each function as it sees it."""
     import pailbook.hosts.excel as module
 
     udfs: Any = importlib.import_module("xlwings.udfs")

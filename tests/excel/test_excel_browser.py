@@ -35,9 +35,10 @@ def test_every_check_value_in_the_browsers_python(tmp_path: Path) -> None:
     done = subprocess.run(["node", str(program), str(PACKAGE), str(questions), str(answers)], capture_output=True,
                           text=True, check=False, timeout=180, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    told = json.loads(answers.read_text(encoding="utf-8"))
-    assert set(told["foreign"]) <= {"__main__", "_pyodide", "_pyodide_core", "js", "pailbook", "pyodide", "pyodide_js"}
-    blank, *found = told["answers"]
+    result = json.loads(answers.read_text(encoding="utf-8"))
+    assert set(result["foreign"]) <= {
+        "__main__", "_pyodide", "_pyodide_core", "js", "pailbook", "pyodide", "pyodide_js"}
+    blank, *found = result["answers"]
     assert blank[1:] == [["#N/A"], ["#VALUE!"]]
     for row, answer in zip(rows, found, strict=True):
         assert agrees(answer[0][0], hosts.in_python(row)), f"{row}: {answer}"

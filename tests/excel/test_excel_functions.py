@@ -70,15 +70,15 @@ def test_it_imports_anywhere(xlwings: str, tmp_path: Path) -> None:
 
 def test_xlwings_imports_every_function_by_hand_too() -> None:
     """Its own macros for our module, and what it shows of each function; a check of signatures and help."""
-    (told,) = called([("imported", "Book.xlam", ())])
+    (imported,) = called([("imported", "Book.xlam", ())])
     for function in CATALOGUE.values():
-        category, doc, arguments = told["functions"][function.name]
+        category, doc, arguments = imported["functions"][function.name]
         assert category == f"Pailbook: {function.category}"
         assert doc == function.summary
         assert arguments == [
             (a.name, help_of(a), not a.required, {"ndim": 2, "err_to_str": True}) for a in function.cell_arguments]
         listed = ", ".join(a.name if a.required else f"Optional {a.name}" for a in function.cell_arguments)
-        flat = re.sub(r" _\n\s*", " ", told["macros"])
+        flat = re.sub(r" _\n\s*", " ", imported["macros"])
         assert f"Function {function.name}({listed})" in flat.replace("  ", " ")
 
 

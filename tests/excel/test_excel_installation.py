@@ -88,7 +88,7 @@ def test_an_unknown_folder_is_named(tmp_path: Path) -> None:
     assert "the add-in was not installed" in installation.remove(windows(tmp_path, environment={}))[0]
 
 
-def test_a_file_that_excel_holds_open_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_excel_holds_open_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     computer = windows(tmp_path)
     installation.install(computer)
 
@@ -144,25 +144,25 @@ def on(monkeypatch: pytest.MonkeyPatch, computer: Computer) -> None:
 
 def test_elsewhere_it_says_what_cannot_be_done_and_offers_to_build(monkeypatch: pytest.MonkeyPatch) -> None:
     on(monkeypatch, Computer(platform="linux"))
-    status, told = run()
+    status, output = run()
     assert status == 2
-    assert "Excel does not run on this system" in told
-    assert "pailbook install excel --build FOLDER" in told
+    assert "Excel does not run on this system" in output
+    assert "pailbook install excel --build FOLDER" in output
 
 
 def test_all_files_are_built_anywhere(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     on(monkeypatch, Computer(platform="linux"))
-    status, told = run("--build", str(tmp_path / "new"), "--python", r"C:\Python\pythonw.exe")
+    status, output = run("--build", str(tmp_path / "new"), "--python", r"C:\Python\pythonw.exe")
     assert status == 0
-    assert r"C:\Python\pythonw.exe" in told
+    assert r"C:\Python\pythonw.exe" in output
     found = sorted(str(path.relative_to(tmp_path / "new")) for path in (tmp_path / "new").rglob("*") if path.is_file())
     assert found == ["Pailbook.xlam", "Pailbook.xlsm", "lite/main.py", "lite/requirements.txt", "lite/steps.txt"]
     assert (tmp_path / "new/lite/requirements.txt").read_text() == f"xlwings\npailbook=={__version__}\n"
     (tmp_path / "new/Pailbook.xlam").unlink()
     (tmp_path / "new/Pailbook.xlsm").unlink()
-    status, told = run("--build", str(tmp_path / "new"))
+    status, output = run("--build", str(tmp_path / "new"))
     assert status == 2
-    assert "main.py already exists" in told
+    assert "main.py already exists" in output
     assert not (tmp_path / "new/Pailbook.xlam").exists()
     assert run("--build", str(tmp_path / "new"), "--overwrite")[0] == 0
 
@@ -182,9 +182,9 @@ def test_on_macos_the_files_for_the_browsers_form_are_written(
 ) -> None:
     on(monkeypatch, Computer(platform="darwin"))
     monkeypatch.chdir(tmp_path)
-    status, told = run()
+    status, output = run()
     assert status == 0
-    assert "xlwings Lite" in told
+    assert "xlwings Lite" in output
     assert (tmp_path / "pailbook-excel" / "main.py").exists()
 
 

@@ -1,4 +1,4 @@
-"""Every way in which Excel spells a call of ours in a file: recalculated, and gone from the client's copy."""
+"""Every spelling of a call in a file of Excel: recalculated, and gone from the client's copy."""
 
 from __future__ import annotations
 

@@ -45,16 +45,16 @@ def test_each_function_hands_its_arguments_over_in_order(function: WorksheetFunc
 
 
 @each_function
-def test_the_wizard_is_told_of_each_argument(function: WorksheetFunction, texts: dict[str, str]) -> None:
+def test_the_wizard_explains_each_argument(function: WorksheetFunction, texts: dict[str, str]) -> None:
     text = re.sub(r" _\r\n\s*", " ", texts[vba.TEXTS])
     (line,) = re.findall(rf'    Tell "{function.name}", (.*)\r\n', text)
     strings = [one.replace('""', '"') for one in re.findall(r'"((?:[^"]|"")*)"', line)]
     assert strings[:2] == [function.summary, f"Pailbook: {function.category}"]
     assert len(strings) == 2 + len(function.cell_arguments)
     assert all(0 < len(one) <= 255 for one in strings)
-    for argument, told in zip(function.cell_arguments, strings[2:]):
-        assert told.startswith(argument.quantity.help or argument.quantity.label)
-        assert told.endswith("Optional") != argument.required
+    for argument, help_text in zip(function.cell_arguments, strings[2:]):
+        assert help_text.startswith(argument.quantity.help or argument.quantity.label)
+        assert help_text.endswith("Optional") != argument.required
 
 
 def test_lines_fit_the_macro_language(texts: dict[str, str]) -> None:
@@ -170,8 +170,8 @@ def run(workbook: Path, asked: dict[str, Any]) -> dict[str, Any]:
             capture_output=True, text=True, check=False, timeout=180, env=environment() | {"HOME": str(folder)},
         )
     assert done.returncode == 0, done.stderr
-    told: dict[str, Any] = json.loads(answers.read_text(encoding="utf-8"))
-    return told
+    found: dict[str, Any] = json.loads(answers.read_text(encoding="utf-8"))
+    return found
 
 
 def _calls() -> Iterator[tuple[WorksheetFunction, str, str]]:
@@ -219,24 +219,24 @@ def test_macros_run_in_a_basic_interpreter(tmp_path: Path) -> None:
     cells = {"A1": "1", "A2": "2"}  # the column D reaches down furthest
     cells |= {f"BA{i}": str(i) for i in range(1, 4)}
     stand_in = STAND_IN.format(cases="\n".join(cases))
-    told = run(tmp_path / package.WORKBOOK, {"modules": {"StandIn": stand_in, "Bridge": BRIDGE},
+    found = run(tmp_path / package.WORKBOOK, {"modules": {"StandIn": stand_in, "Bridge": BRIDGE},
                                              "run": [vba.FUNCTIONS], "cells": cells, "formulas": formulas})
-    assert {address: told["values"][address] for address in expected} == expected
+    assert {address: found["values"][address] for address in expected} == expected
 
-    assert_read(told)
+    assert_read(found)
 
 
-def assert_read(told: dict[str, Any]) -> None:
+def assert_read(found: dict[str, Any]) -> None:
     """What LibreOffice read is what was made; it leaves the lines of attributes out."""
     for name, text in vba.module_texts(CATALOGUE.values()).items():
-        _, _, read = told["modules"][name].replace("\r\n", "\n").partition("Option VBASupport 1\n")
+        _, _, read = found["modules"][name].replace("\r\n", "\n").partition("Option VBASupport 1\n")
         made = "\n".join(line for line in text.split("\r\n") if not line.startswith("Attribute "))
         assert read.rstrip("\n") == made.rstrip("\n")
 
 
 @pytest.mark.libreoffice
 def test_without_python_the_functions_are_not_there(tmp_path: Path) -> None:
-    told = run(tmp_path / package.ADDIN, {"modules": {"Bridge": AWAY}, "run": [vba.FUNCTIONS], "cells": {},
+    found = run(tmp_path / package.ADDIN, {"modules": {"Bridge": AWAY}, "run": [vba.FUNCTIONS], "cells": {},
                                           "formulas": {"D1": f"=AMMONIA_FRACTION(8;25;{BLANK};{BLANK})"}})
-    assert told["values"] == {"D1": [["Error 2029"]]}
-    assert_read(told)
+    assert found["values"] == {"D1": [["Error 2029"]]}
+    assert_read(found)
