@@ -110,7 +110,7 @@ def test_where_no_file_can_be_written(command: str, here: Path, refused: Refused
     Path(link).symlink_to(there)
     for name, why in ((there, "already exists"), (link, "already exists"), (folder, "is a folder"),
                       (pipe, "not an ordinary file"), (f"none/{there}", "the folder none does not exist"),
-                      (f"{there}/{there}", "there is no folder"), (loop, "cannot be written"),
+                      (f"{there}/{there}", "does not exist"), (loop, "cannot be written"),
                       (new_name(command, "long" * 80), "name too long")):
         for more in ([], ["--overwrite"]):
             if more and "already" in why:
