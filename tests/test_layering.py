@@ -19,7 +19,7 @@ LONGEST_MODULE = 250  # lines
 # What each part may import besides itself, from the bottom up; all judge a call by the one policy of hosts.call.
 BASE = {"terms", "outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
 HOSTS = BASE | {"files", "nearest", "rounding", "functions", "hosts.call", "hosts.cells", "formula"}
-WORKBOOK = HOSTS | {"hosts", ""}
+WORKBOOK = HOSTS | {"rules", "hosts", ""}
 MAY_IMPORT: dict[str, set[str]] = {
     "terms": set(),
     "outcomes": set(),

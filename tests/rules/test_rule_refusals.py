@@ -27,8 +27,10 @@ from pailbook.rules import (
     rule,
     say,
     shown,
+    skips,
     watch,
 )
+from pailbook.rules.declaration import question, same_question
 from pailbook.rules.judging import judge
 from rule_examples import FISH, RULES
 
@@ -157,3 +159,12 @@ def test_a_function_that_needs_cells_for_its_steps_is_refused_as_a_plain_formula
     with pytest.raises(BadRule, match="Subject: TRIP_PH"):
         Sheet(cells).text(made)
     assert "TRIP_PH(C5" in Sheet(cells, calls=True).text(made)
+
+
+def test_two_rules_that_ask_one_cell_must_ask_the_same() -> None:
+    one, other = (question("ph", hint) for hint in (Annotated[PH, "pH"], Annotated[PH, "pH of the tap water"]))
+    assert same_question([one, one]) == {"ph": one}
+    with pytest.raises(BadRule, match="two rules ask for ph in different ways: 'pH' and 'pH of the tap water'"):
+        same_question([one, other])
+    with pytest.raises(BadRule, match="declare its hint once"):
+        same_question([one, question("ph", Annotated[PH, "pH", skips])])

@@ -8,9 +8,11 @@ from pailbook.rules.declaration import fine as fine
 from pailbook.rules.declaration import not_asked as not_asked
 from pailbook.rules.declaration import not_asked_if_blank as not_asked_if_blank
 from pailbook.rules.declaration import rule as rule
+from pailbook.rules.declaration import same_question as same_question
 from pailbook.rules.declaration import skips as skips
 from pailbook.rules.declaration import watch as watch
 from pailbook.rules.expression import BadRule as BadRule
+from pailbook.rules.expression import Question as Question
 from pailbook.rules.expression import first_that_suffices as first_that_suffices
 from pailbook.rules.expression import fixed as fixed
 from pailbook.rules.expression import listed as listed

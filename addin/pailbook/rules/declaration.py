@@ -16,7 +16,7 @@ not asked before must be in order; otherwise the outcome is "not known", with th
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, get_args, get_type_hints
@@ -160,6 +160,23 @@ def question(name: str, hint: Any) -> Question:
     check_quantity(labels[-1], quantities[0])
     blank = next((mark.means for mark in marks if isinstance(mark, Blank)), UNKNOWN)
     return Question(name, labels[-1], quantities[0], blank)
+
+
+def same_question(questions: Iterable[Question]) -> dict[str, Question]:
+    """The questions of several rules by name: those of one name share one clean cell, so they must be the same.
+
+    Raises
+    ------
+    BadRule
+        When two of one name have another label, quantity or meaning of a blank.
+    """
+    found: dict[str, Question] = {}
+    for one in questions:
+        first = found.setdefault(one.name, one)
+        if (first.label, first.quantity, first.blank) != (one.label, one.quantity, one.blank):
+            raise BadRule(f"two rules ask for {one.name} in different ways: {first.label!r} and {one.label!r}; "
+                          f"declare its hint once")
+    return found
 
 
 def _check_rungs(rungs: Any, questions: tuple[Question, ...]) -> None:

@@ -1,18 +1,20 @@
 """Sheets of labelled cells: what is asked, what is assumed until it is measured, what follows.
 
 A form knows where each of its cells is before it is written, so that sheets can refer to each other. Columns: A what
-it is, B what the user fills in, C what is in use or worked out, D the unit, E where it comes from.
+it is, B what the user fills in, C what is in use or calculated, D the unit, E where it comes from, F its clean cell.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from openpyxl.styles import Alignment
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.quantities import Quantity
+from pailbook.rules import Question, Rule, Sheet, clean, same_question
 from pailbook.workbook import style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Column, Kind, Table, quoted
@@ -22,6 +24,7 @@ from pailbook.workbook.sheets import column_input, headings, number_input, put, 
 
 WIDTHS = (42, 17, 21, 18, 48)
 COLUMNS = len(WIDTHS)
+CLEAN_COLUMN = "F"
 HEADINGS = ("What", "You fill in", "In use", "Unit", "Where it comes from")
 
 
@@ -51,6 +54,15 @@ class Plan:
     def given(self, key: str) -> str:
         """The cell into which the user types that value."""
         return next(form.address(key, given=True) for form in self.forms.values() if form.has(key))
+
+    def clean(self, key: str) -> str:
+        """The hidden clean cell of that value."""
+        return next(form.clean_address(key) for form in self.forms.values() if form.has(key))
+
+    def asking(self, rule: Rule, **elsewhere: str) -> Sheet:
+        """The formulas of a rule whose questions have the fields' keys; `elsewhere` are clean cells in no form."""
+        where = {one.name: elsewhere.get(one.name) or self.clean(one.name) for one in rule.questions}
+        return Sheet(where, self.book.units, calls=not self.book.plain)
 
     def blank_unless(self, keys: str, text: str) -> str:
         """Formula text that is blank until all those values (keys, with spaces between) are numbers."""
@@ -86,9 +98,9 @@ class Field:
     """A labelled value: an input, an input with an assumption that holds until it is filled in, or a result.
 
     key : its defined name; what the user types for an assumed one is named given_ and the key.
-    kind : what may be typed; "result" is worked out.
+    kind : what may be typed; "result" is calculated.
     assumed : formula for the assumption, in the workbook's units; `why` says it in words, after `known`.
-    result : formula of a value that is worked out.
+    result : formula of a value that is calculated.
     unit : in words, where the quantity does not say it.
     verdict : whether its text begins with act, watch or fine (or no-go, go with care, go).
     wide : whether it is a text that needs the columns to its right.
@@ -127,12 +139,16 @@ Item = Heading | Note | Field | None  # None is an empty row
 
 @dataclass(frozen=True)
 class Form:
-    """A sheet's labelled cells, one item a row, under the headings of their columns where it is `headed`."""
+    """A sheet's labelled cells, one item a row, under the headings of their columns where it is `headed`.
+
+    rules : each field whose key is the name of one of their questions gets a clean cell.
+    """
 
     sheet: str
     items: tuple[Item, ...]
     first_row: int = 5
     headed: bool = True
+    rules: tuple[Rule, ...] = ()
 
     def rows(self) -> Iterator[tuple[int, Item]]:
         """Each item with its row."""
@@ -159,6 +175,18 @@ class Form:
         typed = given or (item.result is None and item.assumed is None)
         return f"{quoted(self.sheet)}!${'B' if typed else 'C'}${row}"
 
+    def clean_address(self, key: str) -> str:
+        """The clean cell of a field."""
+        assert key in self.questions, f"{self.sheet}: no rule asks for {key}"
+        row = next(row for row, item in self.fields() if item.key == key)
+        return f"{quoted(self.sheet)}!${CLEAN_COLUMN}${row}"
+
+    @cached_property
+    def questions(self) -> dict[str, Question]:
+        """The questions that rules ask of its fields, by key; BadRule where two ask one field in different ways."""
+        keys = {item.key for _, item in self.fields()}
+        return same_question(one for rule in self.rules for one in rule.questions if one.name in keys)
+
 
 def write_form(plan: Plan, sheet: Worksheet, form: Form) -> None:
     """Writes a form's cells and defines their names."""
@@ -181,6 +209,10 @@ def write_form(plan: Plan, sheet: Worksheet, form: Form) -> None:
         book.define(item.key, form.sheet, form.address(item.key).split("!")[1])
         if item.assumed is not None:
             book.define(f"given_{item.key}", form.sheet, form.address(item.key, given=True).split("!")[1])
+    for key, asked in form.questions.items():
+        cell, hidden = (address.split("!")[1] for address in (form.address(key), form.clean_address(key)))
+        put(sheet, hidden, f"={clean(asked, cell, book.units)}", "note")
+    sheet.column_dimensions[CLEAN_COLUMN].hidden = bool(form.questions)
 
 
 def _write_field(plan: Plan, sheet: Worksheet, form: Form, row: int, item: Field) -> None:
