@@ -11,11 +11,12 @@ from typing import Any
 
 import pytest
 
+import calc
 import moves
 from pailbook.hosts.cells import ErrorValue
 from pailbook.workbook.move_plan import checks, entries, start
 from pailbook.workbook.recalc import load_model
-from thorough import thorough
+from thorough import first, thorough
 
 ERROR = ErrorValue("#N/A")
 FAULTS: tuple[Any, ...] = ("abc", ERROR, -1e9)  # beneath the limits of every quantity
@@ -131,3 +132,18 @@ def test_every_box_of_the_start_sheet_is_among_the_entries() -> None:
     for key in (*start.REQUIRED, *start.ASSUMED, "as_of"):
         assert any(moves.place(plan.given(key)) == cell for _, cell in _boxes()), key
     assert len(names) == len(_boxes()), "no two boxes have one name"
+
+
+@pytest.mark.libreoffice
+@pytest.mark.parametrize(("key", "fault"), first([
+    ("to_temperature", "#N/A"), ("limit_oxygen_act", "abc"), ("refill_source", "sea"), ("fish_count", -3.0)], 1))
+def test_another_program_does_not_let_it_go_either(key: str, fault: Any, tmp_path: Path) -> None:
+    calc.needed()
+    plan = moves.filled(moves.DEMO, readings=moves.DEMO_READINGS, plain=True)
+    sheet, address = moves.place(plan.given(key))
+    plan.book.workbook[sheet][address].value = fault
+    theirs = calc.recalculated(plan.book.save(tmp_path / "plan.xlsx"))
+    ours = _with((sheet, address), ERROR if fault == "#N/A" else fault)
+    assert moves.named(theirs, "answer") == moves.named(ours, "answer") == "not yet"
+    assert moves.named(theirs, "reason") == moves.named(ours, "reason")
+    assert moves.words(theirs) == moves.words(ours)

@@ -46,7 +46,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
             ("Client, day", f'{shown("client")}&IF(ISNUMBER({plan["move_date"]}),'
                             f'" on "&TEXT({plan["move_date"]},"yyyy-mm-dd"),"")'),
             ("Fish", with_all("fish_count fish_weight",
-                              f'{number("fish_count", 0, "fish")}&", "&{number("fish_weight", 1, weight)}')),
+                              f'{number("fish_count", 0, "fish")}&", "&{number("fish_weight", 2, weight)}')),
             ("Vessels", with_all("vessel_count fish_each",
                                  f'{number("vessel_count", 0)}&IF({plan["vessel_count"]}=1," vessel"," vessels")'
                                  f'&", no more than "&{number("fish_each", 0, "fish in each")}')),

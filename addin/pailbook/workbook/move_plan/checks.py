@@ -62,7 +62,7 @@ CHECKS: tuple[Check, ...] = (
     Check("At the door: the tank", judge.if_read("tank_tan", "door_tank_verdict"),
           "Keep the fish out of the tank until you know the cause"),
     Check("Ammonia as the waters mix", judge.same("door_rise_verdict"),
-          "Match the temperature, then net the fish over at once; do not mix the waters slowly"),
+          "Match the temperature, then move the fish across quickly; do not mix the waters slowly"),
     Check("If the pump stops", judge.spare, "Take a spare pump with its own battery, and enter it on Trip"),
     Check("The pH kit", judge.ph_kit, "Read both waters with a finer kit, or with a calibrated meter"),
     Check("CO2 kept in or aired out", judge.bound, "Read pH on the way; fewer fish in each vessel"),

@@ -104,7 +104,7 @@ ITEMS: tuple[Item, ...] = (
           help="Test on the day of the move; it should read zero"),
     Field("clean_verdict", "Is the filter ready?", result=_clean, verdict=True, wide=True),
     Heading("Feed and filter"),
-    Field("feeding_rate", f"{FEEDING_RATE} at full feed", measures.FEEDING_RATE,
+    Field("feeding_rate", f"{FEEDING_RATE} at full feed", measures.FEEDING_RATE, unit="% a day",
           assumed=constant(measures.FEEDING_RATE, 1.5), why="1.5 % of body weight a day"),
     Field("feed_now", "Daily feed of that system now", quantity(Feed), help="0 where there are no fish"),
     Field("feed_after", "Daily feed after the move, at full feed", quantity(Feed), result=_feed, format="0"),

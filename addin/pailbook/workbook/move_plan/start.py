@@ -113,7 +113,7 @@ ITEMS: tuple[Item, ...] = (
     None,
     Heading("The answer"),
     Field("answer", "Go?", result=_answer, wide=True),
-    Field("reason", "Reason", wide=True, lines=2, result=_reason),
+    Field("reason", "Reason", wide=True, lines=3, result=_reason),
     Field("change_first", "Change this first", wide=True, result=_change_first),
     Field("checks_act", "Checks that need action now", unit="see Go or no-go", format="0", result=_count(ACT)),
     Field("checks_watch", "Checks to watch", unit="see Go or no-go", format="0", result=_count(WATCH)),
