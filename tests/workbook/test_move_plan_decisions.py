@@ -128,7 +128,7 @@ def test_a_sealed_bag_keeps_its_co2_and_is_opened_not_mixed() -> None:
     assert values[moves.place(road_table.at("co2", end))] == pytest.approx(values[moves.place(road_table.at("co2_kept",
         end))])
     assert moves.named(values, "arrival_how").startswith("Let the closed bag drift in the tank")
-    assert moves.verdict(values, "Oxygen on the road").startswith("not asked: a sealed bag")
+    assert moves.verdict(values, "Oxygen on the road").startswith("not asked: in a sealed bag")
     assert moves.named(values, "minutes_without_air") == ""
 
 

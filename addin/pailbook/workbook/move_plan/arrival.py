@@ -111,7 +111,7 @@ def _oxygen(plan: Plan) -> str:
     oxygen = plan["door_oxygen"]
     return first_that_holds((
         known.choice(plan, "carried"),
-        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: a sealed bag lives on the oxygen above its water"'),
+        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: in a sealed bag the oxygen above the water decides"'),
         *known.numbers(plan, "door_oxygen limit_oxygen_act limit_oxygen_watch"),
         (f'{oxygen}<{plan["limit_oxygen_act"]}', '"act: more air at once, before anything else"'),
         (f'{oxygen}<{plan["limit_oxygen_watch"]}', '"watch: keep the air on between exchanges"'),

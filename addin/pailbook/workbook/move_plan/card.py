@@ -81,7 +81,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
             ("What to do", on_trip(shown("arrival_how"))),
             ("Ammonia as the waters mix", on_trip(shown("door_rise_verdict"))),
             ("Haul water",
-             '"Keep it out of the tank. Salted, keep it off plants too. Local rules for discharge apply."'),
+             '"Keep it out of the tank. If it is salted, keep it off plants too. Follow local rules for discharge."'),
         )),
     )
 

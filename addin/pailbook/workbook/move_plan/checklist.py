@@ -53,8 +53,7 @@ def lines(plan: Plan) -> tuple[tuple[str, tuple[str, ...]], ...]:
             "on site",
         )),
         ("Before the first fish is caught", (
-            "Use mains electricity only with RCD protection, and unplug it before you reach into water, so that no fault "
-            "kills",
+            "Use mains electricity only with RCD protection, and unplug it before you reach in, so that no fault kills",
             "Take the haul water from the system that the fish live in, so that only the place changes for them",
             "Let the air run in every vessel for some minutes, so that CO2 leaves and oxygen is high at the start",
             "Write down oxygen, pH, temperature and ammonia of the haul water, to compare with at the door",

@@ -150,7 +150,7 @@ def word_of(verdict: str) -> str:
 
 def _safe(verdict: str) -> str:
     """Formula text for a verdict that is "not known" where something behind it is an error."""
-    return f'IFERROR({verdict},"{NOT_KNOWN}: a value behind it is an error")'
+    return f'IFERROR({verdict},"{NOT_KNOWN}: something that it is calculated from is an error")'
 
 
 def write(plan: Plan) -> None:

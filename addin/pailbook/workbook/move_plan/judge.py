@@ -50,8 +50,8 @@ def oxygen(plan: Plan) -> str:
     words = f'"oxygen is expected to fall to "&ROUND({lowest},1)&" mg/L"'
     return first_that_holds((
         known.choice(plan, "carried"),
-        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: a sealed bag lives on the oxygen above its water; this plan '
-         'does not calculate it"'),
+        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: in a sealed bag the oxygen above the water decides, which '
+         'this plan does not calculate"'),
         known.trip(plan), *known.numbers(plan, "lowest_oxygen limit_oxygen_act limit_oxygen_watch"),
         (f'{lowest}<{plan["limit_oxygen_act"]}', f'"act: "&{words}'),
         (f'{lowest}<{plan["limit_oxygen_watch"]}', f'"watch: "&{words}'),
@@ -138,7 +138,7 @@ def species(plan: Plan) -> str:
     return first_that_holds((
         known.choice(plan, "species"), *known.numbers(plan, keys),
         (f'{plan["species"]}="{ANY_FISH}"',
-         '"watch: no species is chosen, so these temperatures are not compared with what it bears"'),
+         '"watch: no species is chosen, so the temperatures could not be compared with its limits"'),
         (beyond("MIN", "act low", "<"), '"act: the water is too cold for the species"'),
         (beyond("MAX", "act high", ">"), '"act: the water is too warm for the species"'),
         (beyond("MIN", "handle low", "<"), '"act: the water is too cold to handle the species"'),

@@ -46,7 +46,7 @@ def number(cell: str, name: str, quantity: Quantity | None = None, units: str = 
     wrong = f"NOT(ISNUMBER({cell}))"
     if outside:
         wrong = f"IF(ISNUMBER({cell}),OR({','.join(outside)}),TRUE)"
-    return wrong, f'"{NOT_KNOWN}: {in_a_sentence(name)}"&{why}'
+    return wrong, f'"{NOT_KNOWN}: \'{name}\'"&{why}'
 
 
 def numbers(plan: Plan, keys: str) -> list[Rung]:
@@ -65,7 +65,7 @@ def numbers(plan: Plan, keys: str) -> list[Rung]:
 def one_of(cell: str, choices: tuple[str, ...], name: str) -> Rung:
     """Says "not known" until that cell holds one of the choices."""
     held = ",".join(f'{cell}="{choice}"' for choice in choices)
-    return f"NOT(IFERROR(OR({held}),FALSE))", f'"{NOT_KNOWN}: {in_a_sentence(name)} is none of the choices"'
+    return f"NOT(IFERROR(OR({held}),FALSE))", f'"{NOT_KNOWN}: \'{name}\' is none of the choices"'
 
 
 def choice(plan: Plan, key: str) -> Rung:
