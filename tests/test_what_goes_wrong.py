@@ -323,7 +323,8 @@ def test_known_failure_09_alkalinity_that_runs_out_is_seen_coming(tmp_path: Path
     falls = {(W, "alkalinity", i): 86.0 - 6 * i for i in range(TESTS)}
     skipped: dict[tuple[str, str, int], Any] = {(W, "tan", i): None for i in range(3, TESTS)}
     found = _found(_log(tmp_path, falls | skipped))
-    assert "reaches the limit of 20 mg/L in about 6 days" in found["alkalinity running out", _at(W, "alkalinity", LAST)].what
+    running_out = found["alkalinity running out", _at(W, "alkalinity", LAST)]
+    assert "reaches the limit of 20 mg/L in about 6 days" in running_out.what
     assert ("ammonia not tested", _at(W, "tan", 2)) in found
     late = _found(_log(tmp_path, {(W, "alkalinity", LAST): 18.0}, as_of=LAST_DAY + timedelta(days=15)))
     assert late["outside limits", _at(W, "alkalinity", LAST)].verdict == "act"
@@ -337,11 +338,13 @@ def test_known_failure_09_alkalinity_that_runs_out_is_seen_coming(tmp_path: Path
     assert "act: pH or alkalinity is at its limit; see Start" in plans.calendar(scarce, METRIC, "what")
     unknown = {key: value for key, value in plans.SETUP.items() if key != "alkalinity_start"}
     values = plans.computed(METRIC, plans.typed(METRIC, unknown))
-    assert plans.named(values, METRIC, "next_step").startswith("Test the alkalinity; without it no dose can be planned.")
+    assert plans.named(values, METRIC, "next_step").startswith(
+        "Test the alkalinity; without it no dose can be planned.")
     assert plans.named(values, METRIC, "next_dose") == ""
-    # A stocking plan says how many days the feed leaves: 13.9 mg/L a day of the 50 above the least (by hand).
+    # A stocking plan says how long it lasts: the feed uses 13.9 mg/L a day of the 50 above that limit (by hand).
     stocked = stocks.computed(METRIC, stocks.typed(METRIC))
-    assert stocks.named(stocked, METRIC, "alkalinity_use_verdict").endswith("alkalinity falls to 20 mg/L in about 3 days")
+    assert stocks.named(stocked, METRIC, "alkalinity_use_verdict").endswith(
+        "alkalinity falls to 20 mg/L in about 3 days")
 
 
 def test_known_failure_10_no_dose_overshoots() -> None:

@@ -39,7 +39,7 @@ Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file i
 Pdf = Annotated[bool, typer.Option("--pdf", help="Also print it as a PDF file beside it; this needs LibreOffice.")]
 Units = Annotated[str, typer.Option(
     "--units", metavar="UNITS", autocompletion=completion.units,
-    help=f"The units of all numbers in the workbook, which you cannot change later: {CHOICES}.")]
+    help=f"The units of all numbers in the workbook: {CHOICES}. You cannot change them later.")]
 Map = Annotated[list[str] | None, typer.Option(
     "--map", metavar='"HEADING=FIELD"', autocompletion=completion.fields,
     help='What a column holds: its field, and its unit and basis if the heading does not say them, as in '

@@ -89,7 +89,7 @@ class Model:
         return Calculation(values, tuple(problem for problem in problems if problem))
 
     def dependents(self, cells: Iterable[tuple[str, str]]) -> set[tuple[str, str]]:
-        """The cells of all formulas, by sheet and address, whose values depend on these cells, directly or through others."""
+        """The cells of all formulas, by sheet and address, whose values depend on these, directly or through others."""
         start = {(sheet, *place_at(address)) for sheet, address in cells}
         return {
             (formula.fills.sheet, address_of(place))
