@@ -194,7 +194,7 @@ def test_single_values_are_checked_as_a_cell_is() -> None:
 def test_arguments_by_name() -> None:
     expected = call(CATALOGUE["AMMONIA_FRACTION"], [8.0, 77.0, None, "us"])
     assert pailbook.ammonia_fraction(8.0, units="us", temperature=77.0) == expected
-    for wrong in ({"temp": 25.0}, {"ph": 7.0, "temperature": 25.0}):
+    for wrong in ({"temp": 25.0}, {"ph": 7.2, "temperature": 25.0}):
         with pytest.raises(WrongKind, match="is not an argument, or is given twice; it takes: ph, temperature, "):
             pailbook.ammonia_fraction(8.0, **wrong)
     with pytest.raises(WrongKind, match="takes at most 4 arguments, not 5"):

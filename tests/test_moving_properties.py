@@ -261,6 +261,7 @@ def test_a_plan_in_us_units_gives_the_same_decision(
 
 
 def test_a_start_beyond_a_limit_is_no_trip_at_all() -> None:
+    # Water beyond the scenario's: much CO2 needs a low pH, much un-ionised ammonia a high one.
     assert pailbook.trip_hours(48, 0.99, 110, 19, oxygen=2.9) == 0
     assert pailbook.trip_hours(48, 0.99, 110, 19, ph=6.0, alkalinity=60.0, oxygen=8.0) == 0  # CO2
     assert pailbook.trip_hours(48, 0.99, 110, 19, ph=8.5, alkalinity=200.0, tan=2.0, oxygen=8.0) == 0  # ammonia

@@ -220,10 +220,13 @@ def _commented(path: Path) -> frozenset[int]:
                      and "noqa" not in token.string and "type:" not in token.string)
 
 
+ABOVE = 6  # how many lines below a comment its reason may still be meant
+
+
 def _has_a_reason(path: Path, tree: ast.Module, given: Given) -> bool:
-    """Whether a line says why: a comment beside or above it or its statement, its test's docstring, its case's text."""
+    """Whether a line says why: a comment beside or shortly above, its test's docstring, its case's own text."""
     commented = _commented(path)  # few files have anything to excuse, so this is seldom asked
-    if {given.line, given.line - 1} & commented:
+    if commented.intersection(range(given.line - ABOVE, given.line + 1)):
         return True
     texts = [_constant(part) for part in ast.iter_child_nodes(given.row)] if given.row is not None else []
     if any(isinstance(text, str) and len(text) > 14 and " " in text for text in texts):

@@ -43,6 +43,7 @@ class Haul(NamedTuple):
         return self.air_flow, self.depth, self.stone
 
 
+# Cold, warm, acid and phosphate-rich water beyond the scenario's, so that every term of the balance counts.
 HAULS = [
     Haul(), Haul(air_flow=0.0), Haul(air_flow=6.0, stone="fine"), Haul(air_flow=30.0, stone="fine", depth=100.0),
     Haul(temperature=10.0, consumption=90.0, excretion=5.0, ph=7.6, alkalinity=120.0, air_flow=1.0),
