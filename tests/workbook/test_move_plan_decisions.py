@@ -144,6 +144,12 @@ def test_the_field_test_finds_the_efficiency_that_made_the_readings() -> None:
         "test_temperature": 20.0, "air_flow": flow})
     assert moves.named(values, "test_share") == pytest.approx(efficiency, rel=0.01)
     assert moves.named(values, "test_says").startswith("enter 0.012 on Trip")
+    # With fish in it whose weight each is not known, nobody knows what they breathe.
+    fish = moves.computed({key: value for key, value in moves.BASE.items() if key != "fish_count"} | {
+        "test_volume": litres, "test_oxygen_1": 4.0, "test_oxygen_2": second, "test_minutes": minutes,
+        "test_temperature": 20.0, "air_flow": flow, "test_fish": 0.5})
+    assert moves.named(fish, "test_share") == ""
+    assert moves.named(fish, "test_says").startswith("enter the fish on Start")
 
 
 def test_change_one_thing_answers_at_a_glance() -> None:

@@ -9,6 +9,7 @@ from pailbook.quantities import (
     PH,
     BiomassOrNone,
     CarbonDioxide,
+    Consumption,
     Minutes,
     Oxygen,
     TransferEfficiency,
@@ -91,14 +92,23 @@ def _pair(key: str, label: str, hint: object, low: bool, column: str, worst: str
     )
 
 
-def _test(plan: Plan) -> str:
+def _test_use(plan: Plan) -> str:
     use = plan.book.call("OXYGEN_CONSUMPTION", plan["fish_mass"], plan["test_temperature"], "1", plan["species"])
+    return plan.blank_unless("test_fish test_temperature", f'IF({plan["test_fish"]}>0,IFERROR({use},""),0)')
+
+
+def _test(plan: Plan) -> str:
     call = plan.book.call(
         "AIR_EFFICIENCY_TEST", plan["test_volume"], plan["test_oxygen_1"], plan["test_oxygen_2"], plan["test_minutes"],
         plan["air_flow"], plan["air_depth"], plan["test_temperature"], plan["test_fish"],
-        f'IF({plan["test_fish"]}>0,IFERROR({use},0),0)', plan["elevation"])
+        f'MAX(0,{plan["test_use"]})', plan["elevation"])
     return plan.blank_unless("test_volume test_oxygen_1 test_oxygen_2 test_minutes test_temperature",
-                             f'IFERROR({call},"")')
+                             f'IF({_use_unknown(plan)},"",IFERROR({call},""))')
+
+
+def _use_unknown(plan: Plan) -> str:
+    """Condition that holds where there are fish in the test whose oxygen use is not known."""
+    return f'AND(MAX(0,{plan["test_fish"]})>0,NOT(ISNUMBER({plan["test_use"]})))'
 
 
 def _test_says(plan: Plan) -> str:
@@ -107,6 +117,7 @@ def _test_says(plan: Plan) -> str:
     share = plan["test_share"]
     return first_that_holds((
         (f"COUNT({inputs})=0", '""'), (f"COUNT({inputs})<5", '"fill in all of the test"'),
+        (_use_unknown(plan), '"enter the fish on Start: their oxygen use in the test is not known"'),
         (f'{share}=""', '"watch: these readings show no oxygen coming in; test again with less oxygen in the water"'),
     ), f'"enter "&ROUND({share},4)&" on Trip, as the measured efficiency of the air stone"')
 
@@ -149,6 +160,8 @@ ITEMS: tuple[Item, ...] = (
     Field("test_minutes", "Minutes between the readings", quantity(Minutes)),
     Field("test_temperature", "Water temperature in the test", quantity(WaterTemperature)),
     Field("test_fish", "Weight of fish in the test vessel", quantity(BiomassOrNone), help="0 or blank for none"),
+    Field("test_use", "Oxygen use of those fish, resting", quantity(Consumption), format="0", result=_test_use,
+          why="per kg of fish"),
     Field("test_share", "Efficiency of pump and stone", quantity(TransferEfficiency), format="0.0000", unit="0 to 1",
           result=_test, why="fraction of the air's oxygen that the water took up at this depth"),
     Field("test_says", "What to do", result=_test_says, wide=True),
