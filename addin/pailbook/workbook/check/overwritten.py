@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.cell import column_index_from_string
+from openpyxl.utils.cell import column_index_from_string, coordinate_to_tuple
 
 from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.references import filled_form
@@ -121,11 +121,10 @@ def _alike(places: Places, title: str, first: int, last: int, letter: str) -> bo
 def _outside_tables(places: Places, title: str, sheet: str) -> Iterator[Finding]:
     contents, blank = places.subject.contents[sheet], places.blank
     labels = {row: text for row, _, text in blank.labels[title]}
-    # Where a workbook with calls shows whether the functions are installed, a plain one has a text.
-    answer = dict([places.subject.names["functions_answer"]] if "functions_answer" in places.subject.names else [])
+    not_asked = _question_of_a_plain_copy(places, sheet)
     for row, column, address in places.formulas(title):
         content, text = contents.get(address), blank.formulas[title][row, column]
-        if isinstance(content, FormulaCell) or (isinstance(content, str) and address == answer.get(sheet)):
+        if isinstance(content, FormulaCell) or address in not_asked:
             continue
         remedy = f"Take the formula from a blank {blank.kind}{_in_full(text)}."
         what = f' of "{labels[row]}"' if row in labels else ""
@@ -134,6 +133,15 @@ def _outside_tables(places: Places, title: str, sheet: str) -> Iterator[Finding]
         else:
             yield Finding(sheet, address, WATCH if isinstance(content, str) else ACT, TYPED_OVER,
                           f"{_shown(content)} was typed over the formula{what}, which no longer calculates", remedy)
+
+
+def _question_of_a_plain_copy(places: Places, sheet: str) -> set[str]:
+    """The cells of a plain workbook's sheet where one with calls shows whether they are installed, and what to do."""
+    title, address = places.subject.names.get("functions_answer", ("", ""))
+    if title != sheet or not isinstance(places.subject.contents[sheet].get(address), str):
+        return set()
+    row, column = coordinate_to_tuple(address)
+    return {address, f"{get_column_letter(column + 1)}{row}"}
 
 
 def _usual(letter: str, cells: Sequence[_Cell], blank_form: str) -> _Usual | None:

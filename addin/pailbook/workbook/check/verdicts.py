@@ -15,7 +15,7 @@ from pailbook.workbook.farm_log import overview, upkeep, water_moves
 from pailbook.workbook.readings.log_rows import folded
 
 DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water added or changed"
-UPKEEP, FISH = "upkeep overdue", "too many fish or deaths"
+UPKEEP, FISH, NO_VERDICT = "upkeep overdue", "too many fish or deaths", "no verdict"
 WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
 LATELY = 7.0  # days for which what was added to the water may still harm; common practice, no source
 _REMEDIES = {
@@ -67,10 +67,14 @@ def _of_row(
         return
     where = "" if "system" not in placed.letters else str(
         log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
-    what = f"{of}{f' in {where}' if where else ''}: {why}"
-    if old:
+    of_where = f"{of}{f' in {where}' if where else ''}"
+    what = f"{of_where}: {why}"
+    if word == NOT_KNOWN:
+        yield Finding(placed.sheet, placed.cell(key, row), word, NO_VERDICT,
+                      f"the log has no verdict on {of_where}, because this is not known: {why}",
+                      "Fill in or correct what is named here.")
+    elif old:
         yield Finding(placed.sheet, placed.cell(key, row), FINE, WAS.get(kind, kind), what,
                       "This has passed. Remember it if fish or plants do badly.")
     else:
-        remedy = "Correct or fill in what is named here." if word == NOT_KNOWN else _REMEDIES[kind]
-        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, remedy)
+        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, _REMEDIES[kind])
