@@ -5,6 +5,7 @@ from pailbook.rules.declaration import Rule as Rule
 from pailbook.rules.declaration import Rungs as Rungs
 from pailbook.rules.declaration import act as act
 from pailbook.rules.declaration import fine as fine
+from pailbook.rules.declaration import needs as needs
 from pailbook.rules.declaration import not_asked as not_asked
 from pailbook.rules.declaration import not_asked_if_blank as not_asked_if_blank
 from pailbook.rules.declaration import rule as rule
@@ -13,8 +14,10 @@ from pailbook.rules.declaration import skips as skips
 from pailbook.rules.declaration import watch as watch
 from pailbook.rules.expression import BadRule as BadRule
 from pailbook.rules.expression import Question as Question
+from pailbook.rules.expression import by_units as by_units
 from pailbook.rules.expression import first_that_suffices as first_that_suffices
 from pailbook.rules.expression import fixed as fixed
+from pailbook.rules.expression import is_blank as is_blank
 from pailbook.rules.expression import listed as listed
 from pailbook.rules.expression import ours as ours
 from pailbook.rules.expression import say as say

@@ -17,17 +17,15 @@ from pailbook.rules.expression import (
     TEXT,
     BadRule,
     ByUnits,
+    IsBlank,
     Listed,
     Ours,
     Question,
     Say,
     Shown,
-    can_fail,
-    questions_in,
-    sort_of,
-    walk,
 )
 from pailbook.rules.faults import check_units
+from pailbook.rules.record import can_fail, compared_in, questions_in, sort_of, walk
 from pailbook.rules.words import UNSHOWN, spelt
 
 _LONGEST_TEXT = 255  # characters of a text within a formula
@@ -78,6 +76,8 @@ class Binding:
             return Call("IFERROR", (self.value(node.condition), False))
         if isinstance(node, str):
             return spelt(node, self.units)
+        if isinstance(node, IsBlank):
+            return self.blank(node.question)
         return self._ours(node) if isinstance(node, Ours) else node
 
     def _call(self, node: Call) -> Any:
@@ -106,7 +106,7 @@ class Binding:
         truth = self.value(condition)
         if self._calls and any(isinstance(one, Ours) for one in walk(condition)):
             truth = Call("AND", (truth,))  # a call is an array to LibreOffice, in whose IF no other may stand
-        for one in reversed(questions_in(condition).values()):
+        for one in reversed(compared_in(condition).values()):
             if one.blank == SKIPS:
                 truth = Call("IF", (self.blank(one), False, truth))
         return truth
@@ -149,7 +149,7 @@ class Binding:
             return [self.value(node)]
         condition: Any = None
         if isinstance(node, Shown):
-            text: Any = Call("ROUND", (self.value(node.value), node.digits))
+            text: Any = Call("ROUND", (self.value(node.value), node.digits_in(self.units)))
         elif isinstance(node, Call):
             condition, then, otherwise = node.arguments
             text = Call("IF", (self.truth(condition), self.sentence(then, present), self.sentence(otherwise, present)))

@@ -18,11 +18,8 @@ from pailbook.rules.expression import (
     Question,
     Say,
     Shown,
-    can_fail,
-    parts_of,
-    sort_of,
-    walk,
 )
+from pailbook.rules.record import can_fail, parts_of, sort_of, walk
 
 # The sheet functions that all readers of a rule know, and of what they are made.
 _OF_NUMBERS = frozenset({"MIN", "MAX", "ABS", "INT", "ROUND", "EXP", "LN", "LOG10", "SQRT"})

@@ -24,7 +24,8 @@ from typing import Any, get_args, get_type_hints
 from pailbook.formula.tree import NotTraceable
 from pailbook.quantity import Quantity
 from pailbook.rules.checks import check, check_quantity
-from pailbook.rules.expression import SKIPS, TEXT, TRUTH, UNASKED, UNKNOWN, BadRule, Question, questions_in
+from pailbook.rules.expression import SKIPS, TEXT, TRUTH, UNASKED, UNKNOWN, BadRule, Needs, Question
+from pailbook.rules.record import compared_in, questions_in
 from pailbook.rules.words import NO_URGENCY
 from pailbook.terms import ACT, FINE, NOT_ASKED, WATCH
 
@@ -63,14 +64,21 @@ def watch(condition: Any, says: Any, remedy: Any = "", urgency: int = 50) -> Run
     return Rung(WATCH, condition, says, remedy, urgency)
 
 
-def fine(condition: Any = True, says: Any = "") -> Rung:
-    """Nothing is wrong."""
-    return Rung(FINE, condition, says)
+def fine(condition: Any = True, says: Any = "", remedy: Any = "") -> Rung:
+    """Nothing is wrong; `remedy` is what to do next all the same."""
+    return Rung(FINE, condition, says, remedy)
 
 
 def not_asked(condition: Any, says: Any = "") -> Rung:
     """The question does not apply, or nothing was tested."""
     return Rung(NOT_ASKED, condition, says)
+
+
+def needs(*questions: Any) -> Rung:
+    """What must be in order before the rungs behind it are asked, though none of them compares it."""
+    if not questions or not all(isinstance(one, Question) for one in questions):
+        raise BadRule("needs(...) takes questions")
+    return Rung(NOT_ASKED, Needs(questions))
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +114,7 @@ class Rule:
             here = questions_in(rung.condition)
             new = tuple(one for one in self.questions if one.name in here and one.name not in asked)
             asked |= {one.name: one for one in new}
-            present = {name for name, one in asked.items() if one.blank != SKIPS} | set(here)
+            present = {name for name, one in asked.items() if one.blank != SKIPS} | set(compared_in(rung.condition))
             steps.append(Step(rung, new, frozenset(present)))
         return tuple(steps)
 

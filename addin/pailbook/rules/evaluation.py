@@ -13,7 +13,7 @@ from pailbook.outcomes import NotInTable, NotPossible, Outcome
 from pailbook.quantity import US
 from pailbook.rounding import half_up
 from pailbook.rules.comparison import DECIMALS, numbers_compare, texts_compare
-from pailbook.rules.expression import COMPARISONS, ByUnits, Listed, Ours, Question
+from pailbook.rules.expression import COMPARISONS, ByUnits, IsBlank, Listed, Needs, Ours, Question
 
 NO_ANSWER = (Outcome, ArithmeticError, ValueError)  # what working out a record may raise
 
@@ -47,6 +47,10 @@ class Evaluation:
             return node.of(self.units)
         if isinstance(node, Ours):
             return self._ours(node)
+        if isinstance(node, IsBlank):
+            return self.values[node.question.name] is None
+        if isinstance(node, Needs):
+            return False
         if isinstance(node, Listed):
             try:
                 return self.value(node.condition)

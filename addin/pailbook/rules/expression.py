@@ -6,12 +6,12 @@ import, and leaves a record of these; Python, columns and formulas are three rea
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from pailbook import ops
-from pailbook.formula.tree import Binary, Call, Negative, Node
+from pailbook.formula.tree import Node
 from pailbook.function import CATALOGUE, WorksheetFunction
 from pailbook.quantity import METRIC, Quantity
 
@@ -50,10 +50,15 @@ class Say(Node):
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Shown(Node):
-    """A number in a sentence, rounded to so many decimals."""
+    """A number in a sentence, rounded to so many decimals, in US units to so many."""
 
     value: Any
     digits: int
+    us_digits: int
+
+    def digits_in(self, units: str) -> int:
+        """The decimals in that unit system."""
+        return self.digits if units == METRIC else self.us_digits
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -66,6 +71,20 @@ class ByUnits(Node):
     def of(self, units: str) -> Any:
         """The one of that unit system."""
         return self.metric if units == METRIC else self.us
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class IsBlank(Node):
+    """Whether nothing was typed where a question may be left blank; what is not in order is not blank."""
+
+    question: Question
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Needs(Node):
+    """A condition that never holds; what it asks must be in order all the same."""
+
+    questions: tuple[Question, ...]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -88,11 +107,15 @@ def say(*parts: Any) -> Say:
     return Say(parts)
 
 
-def shown(value: Any, digits: int) -> Shown:
-    """A number in a sentence, with 0 to 4 decimals; "?" where a cell that it needs holds none."""
-    if not 0 <= digits <= 4:  # smaller numbers are written in other ways by other programs
-        raise BadRule(f"a number in a sentence has 0 to 4 decimals, not {digits}")
-    return Shown(value, digits)
+def shown(value: Any, digits: int, us: int | None = None) -> Shown:
+    """A number in a sentence, with 0 to 4 decimals; "?" where a cell that it needs holds none.
+
+    us : the decimals in US units, where the size of the number differs.
+    """
+    for count in (digits, us or 0):
+        if not 0 <= count <= 4:  # smaller numbers are written in other ways by other programs
+            raise BadRule(f"a number in a sentence has 0 to 4 decimals, not {count}")
+    return Shown(value, digits, digits if us is None else us)
 
 
 def unit_of(question: Any) -> ByUnits:
@@ -105,6 +128,24 @@ def fixed(value: float, question: Any) -> ByUnits:
     """A metric number that stands in the rule itself, in the units of the question that it is compared with."""
     _check_question(question)
     return ByUnits(float(value), float(f"{question.quantity.from_metric(float(value), 'us'):.10g}"))
+
+
+def by_units(metric: Any, us: Any) -> ByUnits:
+    """A number or text that differs between the unit systems, such as the litres of a unit of volume."""
+    return ByUnits(metric, us)
+
+
+def is_blank(question: Any) -> IsBlank:
+    """Whether nothing was typed; of a question that skips its rungs where it is blank.
+
+    Raises
+    ------
+    BadRule
+        When a blank means something else to the question.
+    """
+    if not isinstance(question, Question) or question.blank != SKIPS:
+        raise BadRule("is_blank(...) takes a question that `skips`")
+    return IsBlank(question)
 
 
 def _check_question(node: Any) -> None:
@@ -156,72 +197,3 @@ def first_that_suffices(
     for candidate in reversed(candidates):
         otherwise = ops.where(suffices(candidate), words(candidate), otherwise)
     return otherwise
-
-
-# Looking at a record ------------------------------------------------------------------------------------
-
-
-def parts_of(node: Any) -> tuple[Any, ...]:
-    """What a node is made of."""
-    if isinstance(node, Binary):
-        return node.left, node.right
-    if isinstance(node, (Call, Ours)):
-        return node.arguments
-    if isinstance(node, Negative):
-        return (node.operand,)
-    if isinstance(node, Shown):
-        return (node.value,)
-    if isinstance(node, Say):
-        return node.parts
-    if isinstance(node, Listed):
-        return (node.condition,)
-    return ()
-
-
-def walk(node: Any) -> Iterator[Any]:
-    """The node and all that it is made of."""
-    yield node
-    for part in parts_of(node):
-        yield from walk(part)
-
-
-def questions_in(*nodes: Any) -> dict[str, Question]:
-    """The questions in them, by name, in their order."""
-    return {one.name: one for node in nodes for one in walk(node) if isinstance(one, Question)}
-
-
-def sort_of(node: Any) -> str:
-    """Whether a node is a number, a text or a condition; an empty text for what is none of them."""
-    if isinstance(node, (bool, Listed)):
-        return TRUTH
-    if isinstance(node, (int, float, Negative)):
-        return NUMBER
-    if isinstance(node, (str, Say, Shown)):
-        return TEXT
-    if isinstance(node, Question):
-        return TEXT if node.takes_choice else NUMBER
-    if isinstance(node, ByUnits):
-        return sort_of(node.metric)
-    if isinstance(node, Ours):
-        return TEXT if node.function.result.choices else NUMBER
-    if isinstance(node, Binary):
-        return TRUTH if node.operator in COMPARISONS else NUMBER
-    if isinstance(node, Call):
-        if node.name == "IF":
-            return sort_of(node.arguments[1])
-        return TRUTH if node.name in ("AND", "OR", "NOT") else NUMBER
-    return ""
-
-
-def can_fail(node: Any) -> bool:
-    """Whether it can have no answer though all that it asks for is in order."""
-    if isinstance(node, Listed):
-        return False
-    if isinstance(node, Binary) and node.operator in "/^":
-        power = node.right
-        harmless = isinstance(power, (int, float)) and power > 0 and (node.operator == "/" or float(power).is_integer())
-        return not harmless or can_fail(node.left)
-    if isinstance(node, Ours) or (isinstance(node, Call) and node.name in ("EXP", "LN", "LOG10", "SQRT", "INDEX")):
-        return True
-    return any(map(can_fail, parts_of(node)))
-

@@ -12,8 +12,9 @@ from pailbook.quantity import METRIC
 from pailbook.rounding import half_up
 from pailbook.rules.declaration import Rule
 from pailbook.rules.evaluation import NO_ANSWER, Evaluation
-from pailbook.rules.expression import UNASKED, Question, Say, Shown, questions_in
+from pailbook.rules.expression import UNASKED, Question, Say, Shown
 from pailbook.rules.faults import check_units, fault, read
+from pailbook.rules.record import compared_in, questions_in
 from pailbook.rules.words import NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED, UNSHOWN, spelt, texted
 from pailbook.terms import NOT_ASKED, NOT_KNOWN
 
@@ -83,7 +84,7 @@ def _not_known(rule: Rule, complaint: str, about: str) -> Judged:
 
 def _present(condition: Any, values: Mapping[str, Any]) -> bool:
     """Whether no question of the condition is blank: a blank that is allowed skips the rung."""
-    return all(values[name] is not None for name in questions_in(condition))
+    return all(values[name] is not None for name in compared_in(condition))
 
 
 def _text(node: Any, cells: Evaluation) -> str:
@@ -96,7 +97,7 @@ def _text(node: Any, cells: Evaluation) -> str:
         return UNSHOWN
     try:
         if isinstance(node, Shown):
-            return f"{half_up(cells.value(node.value), node.digits):.15g}"
+            return f"{half_up(cells.value(node.value), node.digits_in(cells.units)):.15g}"
         if chooses:
             return _text(node.arguments[1 if cells.value(node.arguments[0]) else 2], cells)
         return str(cells.value(node))

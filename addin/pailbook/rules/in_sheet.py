@@ -10,7 +10,8 @@ from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, joined
 from pailbook.rules.declaration import Rule, Step
-from pailbook.rules.expression import SKIPS, UNASKED, BadRule, Question, can_fail
+from pailbook.rules.expression import SKIPS, UNASKED, BadRule, Needs, Question
+from pailbook.rules.record import can_fail
 from pailbook.rules.words import FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
 from pailbook.terms import NOT_ASKED, NOT_KNOWN
 
@@ -32,14 +33,18 @@ class Sheet:
         """Parameters as for `binding.Binding`."""
         self._cells = Binding(where, units, calls)
 
-    def text(self, rule: Rule) -> str:
-        """Outcome and sentence: "act: oxygen falls to 2.9 mg/L"."""
+    def text(self, rule: Rule, unasked: str = NOT_ASKED) -> str:
+        """Outcome and sentence: "act: oxygen falls to 2.9 mg/L".
+
+        unasked : what is shown where the rule is not asked and has nothing to say of it.
+        """
         def of(step: Step) -> Any:
             says, outcome = step.rung.says, step.rung.outcome
-            bare = isinstance(says, str) and not says
-            return outcome if bare else self._cells.sentence(says, step.present, f"{outcome}: ")
+            if isinstance(says, str) and not says:
+                return unasked if outcome == NOT_ASKED else outcome
+            return self._cells.sentence(says, step.present, f"{outcome}: ")
 
-        return self._written(rule, of, NOT_ASKED, f"{NOT_KNOWN}: ")
+        return self._written(rule, of, unasked, f"{NOT_KNOWN}: ")
 
     def word(self, rule: Rule) -> str:
         """The outcome alone; answers count these."""
@@ -77,6 +82,8 @@ class Sheet:
     def _chosen(self, step: Step, here: Any, otherwise: Any) -> Any:
         if step.rung.condition is True:
             return here
+        if isinstance(step.rung.condition, Needs):
+            return otherwise
         constant = not any(isinstance(one, Node) for one in (here, otherwise))
         if constant and here == otherwise and not can_fail(step.rung.condition):
             return here

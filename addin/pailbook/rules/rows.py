@@ -23,8 +23,9 @@ from pailbook.rules.checks import check
 from pailbook.rules.comparison import exactly
 from pailbook.rules.declaration import question
 from pailbook.rules.evaluation import NO_ANSWER, Evaluation
-from pailbook.rules.expression import COMPARISONS, NUMBER, SKIPS, BadRule, ByUnits, Question, questions_in, sort_of
+from pailbook.rules.expression import COMPARISONS, NUMBER, SKIPS, BadRule, ByUnits, Question
 from pailbook.rules.faults import check_units, fault, read
+from pailbook.rules.record import questions_in, sort_of
 from pailbook.rules.words import FAULT, MISSING, spelt
 
 COUNT, TOTAL, LATEST, ENTRY = "count", "total", "latest", "entry"

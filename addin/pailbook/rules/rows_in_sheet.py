@@ -9,7 +9,8 @@ from pailbook.formula.tree import Binary, Call, Negative, NotTraceable, Referenc
 from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding
-from pailbook.rules.expression import BadRule, Question, questions_in
+from pailbook.rules.expression import BadRule, Question
+from pailbook.rules.record import questions_in
 from pailbook.rules.rows import COUNT, ENTRY, LATEST, TOTAL, Column, Reduced, State, not_in_order
 from pailbook.rules.words import FAULT, MISSING, spelt
 
