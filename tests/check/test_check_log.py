@@ -143,7 +143,7 @@ ONE_CELL: list[tuple[str, Changes, tuple[str, str, str]]] = [
      ("watch", "entered twice", place(W, "date", TESTS))),
     # At pH 7.4 phosphate of 80 mg/L alone gives more alkalinity than 10 mg/L, so no free CO2 fits: no system's water.
     ("alkalinity and phosphate contradict", {W: {("alkalinity", LAST): 10.0, ("phosphate", LAST): 80.0}},
-     ("act", "error", place(W, "co2", LAST))),
+     ("watch", "readings contradict each other", place(W, "co2", LAST))),
 ]
 
 

@@ -10,7 +10,7 @@ from pailbook.terms import ACT, FINE, WATCH
 from pailbook.workbook.check.calculated import number
 from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, Test, heading, on
-from pailbook.workbook.check.places import Placed
+from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.farm_log import limits, verdict, water_tests
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.farm_log.advice import WATCH as SEE_WHY
@@ -21,6 +21,7 @@ from pailbook.workbook.readings.units import Unit
 
 OUTSIDE, BEFORE = "outside limits", "was outside limits"
 IMPOSSIBLE, TEXT, NO_READING = "impossible reading", "text in place of a number", "meter not measuring"
+CONTRADICTION = "readings contradict each other"
 RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
 _UNITS = {limit.key: limit.quantity for limit in limits.BY_SPECIES}
 
@@ -104,7 +105,26 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
                 yield Finding(placed.sheet, placed.cell(key, row), word, IMPOSSIBLE,
                               f"the {heading(placed.table, key)} of {value:.6g}{log.unit(key)} {reason}",
                               _unit_hint(log, key, value) or "Calibrate the meter, test again and correct the number.")
+    yield from _contradictions(log, placed)
     yield from _standstill(log, placed)
+
+
+def _contradictions(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+    """Tests whose phosphate alone would make more alkalinity than was read, so that no carbon dioxide fits."""
+    for system, tests in log.tests.items() if "co2" in placed.letters else ():
+        for test in tests:
+            needed = [test.record.get(key) for key in ("ph", "alkalinity", "temperature")]
+            if test.record.get("co2") is None and all(number(value) is not None for value in needed) and not any(
+                    _beyond(log, key, test.record) for key in MEASURED):
+                yield Finding(placed.sheet, placed.cell("co2", test.row), WATCH, CONTRADICTION,
+                              f"the alkalinity and the phosphate in {log.name(system)} on {on(test.when)} cannot both "
+                              "be right", "Test both again, and check their units and bases.")
+
+
+def _beyond(log: FarmLog, key: str, record: Record) -> bool:
+    """Whether a reading is outside the limits of what it is; impossible ones have a finding of their own."""
+    value = number(record.get(key))
+    return value is not None and any(MEASURED[key].quantity.outside(value * log.factors[key], log.units))
 
 
 def _unit_hint(log: FarmLog, key: str, value: float) -> str:
