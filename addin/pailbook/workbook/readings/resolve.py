@@ -18,7 +18,7 @@ from pailbook.workbook.readings.units import (
     MILLISIEMENS,
     PH_UNIT,
     Unit,
-    to_basis,
+    as_basis,
     unit_and_basis,
     words,
 )
@@ -32,8 +32,6 @@ _CONDUCTIVITY_MICRO_FROM = 20.0
 # The unit that the values of a kind are kept in.
 _KEPT = {"temperature": CELSIUS, "ph": PH_UNIT, "oxygen": MG_PER_LITRE, "concentration": MG_PER_LITRE,
          "hardness": HARDNESS_MG, "conductivity": MICROSIEMENS}
-# How kits and laboratories also write a field in the basis of its element.
-_ALSO_WRITTEN = {"tan": "TAN", "nitrite": "NO2-N", "nitrate": "NO3-N", "phosphate": "PO4-P"}
 
 
 @dataclass(frozen=True)
@@ -103,7 +101,7 @@ def _uncertain_ammonia(
                                             f"ammonia (NH3-N), which {CALCULATED}"))
         return
     named = measure.meaning.basis
-    choices = [(map_option(measure.name, f"tan:{basis}"), f"if it is total ammonia {_as_basis(MEASURED['tan'], basis)}")
+    choices = [(map_option(measure.name, f"tan:{basis}"), f"if it is total ammonia {as_basis(MEASURED['tan'], basis)}")
                for basis in ([named] if named in ("N", "NH4") else MEASURED["tan"].bases)]
     ammonium = "NH4" in measure.name.upper() and "NH3" not in measure.name.upper()
     other = ("ammonium (NH4) alone, which is less than total ammonia" if ammonium else
@@ -227,17 +225,9 @@ def _unit_question(measure: Measure, field: Field, found: Mapping[int, Reading])
     return Question(str(measure), f"this is {field.name}, {_span(found)}, but its unit is not given", tuple(choices))
 
 
-def _as_basis(field: Field, basis: str) -> str:
-    """A basis with an example: "as NH3 (1 mg/L as NH3 is 0.822 mg/L as N)"."""
-    element = field.basis if field.basis in ("N", "P") else next(one for one in field.bases if one in ("N", "P"))
-    other = element if basis != element else next(one for one in field.bases if one != element)
-    also = f", also written {_ALSO_WRITTEN[field.key]}" if basis == element else ""
-    return f"as {basis}{also} (1 mg/L as {basis} is {to_basis(field, 1.0, basis, other):.3g} mg/L as {other})"
-
-
 def _basis_question(measure: Measure, field: Field, guess: str) -> Question:
     bases = sorted(field.bases, key=lambda basis: basis != guess)
-    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"if it is given {_as_basis(field, basis)}")
+    choices = tuple((map_option(measure.name, f"{field.key}:{basis}"), f"if it is given {as_basis(field, basis)}")
                     for basis in bases)
     why = ("but its basis is not given" if not guess else
            f"as {guess} by its heading, but another column for {field.name} is in another basis")

@@ -61,6 +61,8 @@ _UNITS = {kind: {spelling: unit for unit, spellings in spelt.items() for spellin
           for kind, spelt in _SPELT.items()}
 _BASES = {basis.casefold(): basis for basis in ("N", "NH3", "NH4", "NO2", "NO3", "P", "PO4", "P2O5", "CaCO3")}
 _BASES |= {"nitrogen": "N", "phosphorus": "P", "tan": "N"}
+# How kits and laboratories also write a field in the basis of its element.
+_ALSO_WRITTEN = {"tan": "TAN", "nitrite": "NO2-N", "nitrate": "NO3-N", "phosphate": "PO4-P"}
 _SMALL_WORDS = frozenset(("as", "per", "deg", "degree", "degrees", "a", "in"))
 
 
@@ -130,3 +132,11 @@ def to_basis(field: Field, value: float, basis: str, wanted: str) -> float:
         return value
     convert = hardness_convert if field.kind == "hardness" else nutrient_convert
     return float(convert(value, basis, wanted))
+
+
+def as_basis(field: Field, basis: str) -> str:
+    """A basis with an example: "as NH3 (1 mg/L as NH3 is 0.822 mg/L as N)"."""
+    element = field.basis if field.basis in ("N", "P") else next(one for one in field.bases if one in ("N", "P"))
+    other = element if basis != element else next(one for one in field.bases if one != element)
+    also = f", also written {_ALSO_WRITTEN[field.key]}" if basis == element else ""
+    return f"as {basis}{also} (1 mg/L as {basis} is {to_basis(field, 1.0, basis, other):.3g} mg/L as {other})"
