@@ -14,7 +14,7 @@ from pathlib import Path
 from thorough import each
 
 PACKAGE = Path(__file__).parents[1] / "addin" / "pailbook"
-LONGEST_MODULE = 250  # lines
+LONGEST_MODULE = 450  # lines
 
 # What each part may import besides itself, from the bottom up; all judge a call by the one policy of hosts.call.
 BASE = {"terms", "outcomes", "values", "texts", "ops", "sources", "quantity", "quantities", "function"}
