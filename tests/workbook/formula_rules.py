@@ -13,9 +13,10 @@ from pailbook.function import CATALOGUE
 # Sheet functions of 2007 on which spreadsheets and the headless engine agree; no others may stand in a template. NOW
 # stands in the one cell that is to be computed on opening.
 ALLOWED = frozenset({
-    "ABS", "AND", "CHAR", "CHOOSE", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXP", "FIND", "IF", "IFERROR", "INDEX",
-    "INT", "ISERROR", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH", "MAX", "MID", "MIN", "NA", "NOT",
-    "NOW", "OR", "ROUND", "ROUNDUP", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
+    "ABS", "AND", "CHAR", "CHOOSE", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DAY", "EXP", "FIND", "IF", "IFERROR",
+    "INDEX", "INT", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH", "MAX", "MID",
+    "MIN", "MONTH", "NA", "NOT", "NOW", "OR", "RIGHT", "ROUND", "ROUNDUP", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
+    "YEAR",
 })
 DEEPEST = 64  # levels of functions within functions, a limit of spreadsheets
 Place = tuple[str, str]

@@ -28,7 +28,7 @@ TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 KINDS = [(units, plain) for units in UNIT_SYSTEMS for plain in (False, True)]
 
 SETTINGS = ("units", "basis_ammonia", "basis_nitrite", "basis_nitrate", "basis_phosphate", "basis_alkalinity",
-            "basis_hardness", "elevation", "as_of")
+            "basis_hardness", "elevation", "as_of", "farm")
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -184,7 +184,7 @@ def test_the_templates_are_current(tmp_path: Path) -> None:
 def test_a_file_that_is_there_is_kept(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(b"a season's work")
-    with pytest.raises(WorkbookError, match=r"season\.xlsx is there already"):
+    with pytest.raises(WorkbookError, match=r"season\.xlsx already exists"):
         build("function-guide", path)
     assert path.read_bytes() == b"a season's work"
     build("function-guide", path, overwrite=True)

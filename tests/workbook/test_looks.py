@@ -13,6 +13,7 @@ import calc
 import logs
 import render
 from pailbook.quantities import UNIT_SYSTEMS
+from pailbook.terms import international
 from pailbook.workbook import style, validation
 from pailbook.workbook.farm_log import trends
 from pailbook.workbook.lines import lines_of
@@ -34,18 +35,20 @@ def _contrast(one: str, other: str) -> float:
 
 
 def test_words_can_be_read_on_their_colours() -> None:
-    pairs = [(style.ACT, "FFFFFF"), (style.WATCH, "000000"), (style.FINE, "000000"), (style.HEADING, "FFFFFF"),
-             ("FFFBEB", style.INK), ("EEF2F3", style.INK), ("FFFFFF", style.QUIET)]
+    pairs = [(style.ACT, "FFFFFF"), (style.NOT_KNOWN, "000000"), (style.WATCH, "000000"), (style.FINE, "000000"),
+             (style.HEADING, "FFFFFF"), ("FFFBEB", style.INK), ("EEF2F3", style.INK), ("FFFFFF", style.QUIET)]
     for pair in pairs:
         assert _contrast(*pair) >= 4.5, pair  # W3C WCAG 2.1, criterion 1.4.3
 
 
 def test_verdicts_differ_in_darkness_and_not_by_colour_alone() -> None:
     assert _contrast(style.ACT, style.WATCH) > 3  # W3C WCAG 2.1, criterion 1.4.11
-    assert _luminance(style.ACT) < _luminance(style.WATCH) < _luminance(style.FINE)
+    assert _luminance(style.ACT) < _luminance(style.NOT_KNOWN) < _luminance(style.WATCH) < _luminance(style.FINE)
+    assert _contrast(style.ACT, style.NOT_KNOWN) > 3
     sheet = logs.log("metric").book.workbook["Water tests"]
     rules = [rule for span in sheet.conditional_formatting for rule in span.rules]
-    assert [rule.formula[0].split('"')[1] for rule in rules] == ["act", "watch", "fine"]  # the word makes the colour
+    # The word makes the colour.
+    assert [rule.formula[0].split('"')[1] for rule in rules] == ["act", "not known", "watch", "fine"]
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -91,7 +94,7 @@ def test_charts_say_what_they_show(units: str) -> None:
     for chart, trend in zip(charts, trends.TRENDS):
         assert isinstance(chart, ScatterChart)
         unit = trend.unit or {"metric": "°C", "us": "°F"}[units]
-        assert trend.title in _text(chart.title)
+        assert trend.title in international(_text(chart.title))
         assert unit in _text(chart.title)
         assert _text(chart.y_axis.title) == unit
         assert _text(chart.x_axis.title) == "Date"
@@ -120,8 +123,8 @@ def test_nothing_is_cut_off_in_print(units: str) -> None:
     check_nothing_cut_off(text)
     words = " ".join(text.split())
     for whole in ("act: haul water does not belong here (salt, ammonia, disease)",
-                  "More air now. No feed. Read oxygen again within the hour.",
-                  "Systems whose latest test is too old", "Upkeep: watch so many days before it is due"):
+                  "More air now. Stop feeding. Read oxygen again within the hour.",
+                  "Systems whose latest test is too old", "Upkeep: watch this many days before it is due"):
         assert whole in words, whole
     for sheet in logs.sheets(logs.log(units)):
         assert f"log.xlsx: {sheet.title}" in words
@@ -140,9 +143,9 @@ def test_every_sheet_has_a_picture(tmp_path: Path) -> None:
 
 
 def test_a_message_too_long_for_its_box_ends_with_a_whole_word() -> None:
-    heading = "Kit: watch so many days before its date"  # a title has 32 characters at most
+    heading = "Kit: watch this many days before it expires"  # a title has 32 characters at most
     rule = validation.of_quantity(DAYS_BETWEEN, "metric", heading, help="the pump " * 40)
-    assert rule.promptTitle == "Kit: watch so many days ..."
+    assert rule.promptTitle == "Kit: watch this many days ..."
     assert rule.prompt is not None
     assert rule.prompt.endswith(("the ...", "pump ..."))
     assert 240 < len(rule.prompt) <= 255

@@ -19,12 +19,12 @@ from pailbook.workbook.workings import SHEET as WORKINGS
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 ALL = tuple(templates.WORKBOOKS)
 PARTS = ("What it is for", "Fill in first", "How to read a page", "The answer", "Key results", "Assumed until",
-         "Do the functions answer?", "Cautions, and who to ask")
+         "Are the functions installed?", "Safety notes")
 # The answer to "Go?" on a move; all else says act, watch or fine.
 GO_SHEETS = ("Start", "Road card", "Go or no-go")
 _QUOTED = re.compile(r'"((?:[^"]|"")*)"')
-_LEVELS = re.compile(r"(act|watch)( low| high)?|fine")  # compared with, or levels of the table of species' limits
-_VERDICT = re.compile(r"(act|watch|fine): \S.*|(act|watch|fine): ", re.DOTALL)
+_LEVELS = re.compile(r"(act|watch)( low| high)?|fine|not known|not asked")  # compared with, or levels of the table of species' limits
+_VERDICT = re.compile(r"(act|not known|watch|fine|not asked): (\S.*)?", re.DOTALL)
 
 
 @cache
@@ -48,10 +48,10 @@ def texts(sheet: Worksheet) -> Iterator[tuple[str, str]]:
 
 
 @pytest.mark.parametrize("name", ALL)
-def test_a_verdict_is_act_watch_or_fine_and_a_colon_parts_it_from_its_reason(name: str) -> None:
+def test_a_verdict_begins_with_its_word_and_a_colon_parts_it_from_its_reason(name: str) -> None:
     for sheet in sheets(name):
         for cell, text in texts(sheet):
-            if re.match(r"(act|watch|fine)\b(?! below)", text):
+            if re.match(r"(act|not known|watch|fine|not asked)\b(?! below)", text):
                 assert _LEVELS.fullmatch(text) or _VERDICT.fullmatch(text), (sheet.title, cell, text)
             assert "not judged:" not in text, (sheet.title, cell, text)
             assert sheet.title in GO_SHEETS or "no-go" not in text, (sheet.title, cell, text)
@@ -82,7 +82,7 @@ def test_the_first_sheet_has_its_parts_in_one_order(name: str) -> None:
     found = [PARTS.index(part) for row in workbook(name)["Start"].iter_rows(max_col=1) for part in PARTS
              if isinstance(row[0].value, str) and row[0].value.startswith(part)]
     assert found == sorted(found)
-    assert {0, 4, 6, 7} <= set(found), "what it is for, key results, the functions, cautions"
+    assert {0, 4, 6, 7} <= set(found), "what it is for, key results, the functions, safety notes"
     assert {1, 2} & set(found), "what comes first"
 
 

@@ -37,7 +37,7 @@ _WATCH_LINE = "B88700"  # darker than the cells' yellow, which a thin line would
 
 
 def block(number: int, width: int) -> list[str]:
-    """The letters of the columns of a block of so many columns, blocks counted from 0."""
+    """The letters of the columns of a block that is `width` columns wide, blocks counted from 0."""
     return [get_column_letter(number * width + place + 1) for place in range(width)]
 
 
@@ -75,7 +75,7 @@ def dated(
 
 
 def place(sheet: Worksheet, chart: ScatterChart, column: int, row: int, columns: int, rows: int) -> None:
-    """Puts a chart over so many columns and rows, so that it fits whatever the width of a program's letters."""
+    """Puts a chart over these columns and rows, so that it fits however wide a program's letters are."""
     corners = [AnchorMarker(col=column - 1, row=row - 1), AnchorMarker(col=column - 1 + columns, row=row - 1 + rows)]
     chart.anchor = TwoCellAnchor("twoCell", _from=corners[0], to=corners[1])  # type: ignore[assignment]
     sheet.add_chart(chart)
@@ -91,7 +91,7 @@ def readings(sheet: str, x: str, y: str, first: int, count: int, label: str) -> 
 
 
 def curve(sheet: str, x: str, y: str, first: int, count: int, label: str, *, dash: Dash = "solid") -> XYSeries:
-    """What is worked out: a dark line without dots; `dash` tells several apart without colour."""
+    """What is calculated: a dark line without dots; `dash` tells several apart without colour."""
     series = _series(sheet, x, y, first, count, label)
     series.marker = Marker("none")
     series.graphicalProperties = GraphicalProperties(

@@ -23,9 +23,9 @@ class Column:
 
     key : its name in code; never shown.
     heading : what people read, without the unit.
-    quantity : of a number (or of a number worked out), else None.
-    kind : what may be typed; "result" is worked out and locked.
-    basis : the defined name of the setting that tells in which basis the numbers are, where there is one.
+    quantity : of a number, typed or calculated, else None.
+    kind : what may be typed; "result" is calculated and locked.
+    basis : the defined name of the setting with the basis of the numbers, where there is one.
     choices : texts to pick from; `choices_from` is the range that holds them instead. Other texts are refused.
     help : the input message, where the quantity's own help does not say enough.
     format : a number format, where the kind's own does not do.
@@ -59,7 +59,7 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """Columns from A on, a heading row and so many prepared rows below it."""
+    """Columns from A on, a heading row and `rows` prepared rows below it."""
 
     sheet: str
     columns: tuple[Column, ...]

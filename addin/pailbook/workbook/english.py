@@ -1,4 +1,4 @@
-"""US spelling and words for US workbooks: every text of cells, input messages and charts, from the international one."""
+"""US spelling and words for US workbooks: every text of cells, input messages and charts in its US form."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.terms import american
 
-_MESSAGES = ("prompt", "promptTitle", "error", "errorTitle")
+_MESSAGES = ("prompt", "promptTitle", "error", "errorTitle", "formula1")  # the last one holds the choices of a list
 
 
 def speak_american(workbook: Workbook) -> None:
@@ -31,7 +31,7 @@ def speak_american(workbook: Workbook) -> None:
 
 def _chart_texts(sheet: Worksheet) -> Iterator[Any]:
     """The runs of text in the titles of a sheet's charts and of their axes."""
-    for chart in sheet._charts:  # openpyxl has no public list of them
+    for chart in sheet._charts:  # type: ignore[attr-defined]  # openpyxl has no public list of them
         titles = [chart.title, *(getattr(getattr(chart, axis, None), "title", None) for axis in ("x_axis", "y_axis"))]
         for title in titles:
             rich = title.tx.rich if title is not None and title.tx is not None else None

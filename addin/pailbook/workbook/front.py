@@ -1,4 +1,4 @@
-"""The parts of a workbook's first sheet: what it is for, what to fill in first, key results, cautions."""
+"""The parts of a workbook's first sheet: what it is for, what to fill in first, key results, safety notes."""
 
 from __future__ import annotations
 
@@ -19,16 +19,24 @@ SHEET = "Start"
 COLUMNS = 5
 
 ACIDS_AND_BASES = (
-    "Acids and bases burn: gloves and goggles. Add acid to water, never water to acid. Never store or dose an acid "
-    "beside a base or chlorine."
+    "Acids and bases burn skin and eyes: wear gloves and goggles. Add acid to water, never water to acid. Never store "
+    "or dose an acid beside a base or chlorine."
 )
-MAINS_POWER = "Mains power near water kills: residual-current breaker, drip loops, unplug before hands go in."
-CHLORINE = "Chlorine and chloramine kill fish and filter: take them out before tap water goes in."
-MEDICINES = ("Medicines, anaesthetics and sick fish: the label, a vet and the law. Food from treated fish has "
-             "withdrawal times.")
-_NO_ANSWER = "If no: install the functions, or make a copy that needs none (pailbook share). What you typed is safe."
-REGULATED = ("Transport of live fish, possession of species and discharge of water are regulated: ask your local "
-             "authority.")
+MAINS_POWER = (
+    "Mains electricity near water can kill: use a residual-current device (RCD) and drip loops, and unplug before you "
+    "put your hands in the water."
+)
+CHLORINE = "Chlorine and chloramine kill fish and the bacteria of the filter: remove them before tap water goes in."
+MEDICINES = (
+    "Medicines, anaesthetics and sick fish: follow the label, a vet and the law. Fish that were treated may be eaten "
+    "only after the withdrawal time."
+)
+REGULATED = (
+    "Moving live fish, keeping some species and discharging water are regulated: ask your local authority."
+)
+INSTALLED, NOT_INSTALLED, NONE_NEEDED = "installed", "not installed", "no add-in is needed: all formulas are plain"
+_INSTALL = ("Install the functions (pailbook install), or make a copy that needs no add-in (pailbook share). What you "
+            "typed is safe.")
 
 
 @dataclass(frozen=True)
@@ -53,14 +61,14 @@ def purpose(sheet: Worksheet, row: int, lines: Sequence[str]) -> int:
 
 
 def first_steps(book: Book, sheet: Worksheet, row: int, steps: Sequence[tuple[str, str]]) -> int:
-    """Today's date, and the sheets to fill in, each (sheet, what to fill in there)."""
+    """Today's date, and the sheets to fill in, each as (sheet, what to fill in there)."""
     section(sheet, row, "Fill in first", COLUMNS)
     row += 1
     put(sheet, f"A{row}", 1, "strong")
     put(sheet, f"B{row}", "Today's date (as of)", "strong")
     column_input(book, sheet, f"C{row}", Column(
         "as_of", "Today's date", kind="date",
-        help="Type today's date, such as 2026-03-31. Ages and what is due count to it; it does not move by itself."))
+        help="Type today's date, such as 2026-03-31. Ages and due dates count to it. It does not change on its own."))
     book.define("as_of", SHEET, f"C{row}")
     put(sheet, f"D{row}", "year-month-day", "note", align="left")
     for number, (name, what) in enumerate(steps, 2):
@@ -75,7 +83,7 @@ def first_steps(book: Book, sheet: Worksheet, row: int, steps: Sequence[tuple[st
 def results(book: Book, sheet: Worksheet, row: int, found: Sequence[Result], wide: Mapping[str, int]) -> int:
     """The key results under their defined names.
 
-    wide : by the names of those whose text is long and takes the columns to the right too, how many lines it needs.
+    wide : of the results whose long text takes the columns to the right too: by name, how many lines it needs.
     """
     section(sheet, row, "Key results", COLUMNS)
     for result in found:
@@ -94,27 +102,31 @@ def results(book: Book, sheet: Worksheet, row: int, found: Sequence[Result], wid
 
 
 def functions_answer(book: Book, sheet: Worksheet, row: int, label: str = "B") -> int:
-    """A cell that tells whether the functions answer in this program; its label stands in that column."""
-    section(sheet, row, "Do the functions answer?", COLUMNS)
+    """A cell that says whether the functions are installed in this program; its label stands in that column.
+
+    The note beside it says what to do where they are not; a workbook of plain formulas needs none.
+    """
+    section(sheet, row, "Are the functions installed?", COLUMNS)
     row += 1
     put(sheet, f"{label}{row}", "In this program", "strong")
     if book.plain:
-        put(sheet, f"C{row}", "plain formulas: no add-in needed", "key", align="left")
+        put(sheet, f"C{row}", NONE_NEEDED, "key", align="left")
         widen(sheet, row)
     else:
         answer = book.call("AMMONIA_FRACTION", "7", *(("77", "0") if book.units == US else ("25", "0")))
-        # NOW makes a program compute this cell on opening, so that no stored "yes" stands where nothing answers.
-        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}+0*NOW()),"yes","no"),"no")', "key", align="left")
-        put(sheet, f"D{row}", _NO_ANSWER, "note", wrap=True, align="left")
+        # NOW makes a program compute this cell on opening, so that no stored answer stands where it is not true.
+        put(sheet, f"C{row}", f'=IFERROR(IF(ISNUMBER({answer}+0*NOW()),"{INSTALLED}","{NOT_INSTALLED}"),'
+                              f'"{NOT_INSTALLED}")', "key", align="left")
+        put(sheet, f"D{row}", f'=IF($C{row}="{NOT_INSTALLED}","{_INSTALL}","")', "note", wrap=True, align="left")
         sheet.merge_cells(f"D{row}:E{row}")
-        set_height(sheet, row, lines_of(_NO_ANSWER, _width(sheet, "DE")))
+        set_height(sheet, row, lines_of(_INSTALL, _width(sheet, "DE")))
     book.define("functions_answer", SHEET, f"C{row}")
     return row
 
 
 def cautions(sheet: Worksheet, row: int, texts: Sequence[str]) -> int:
-    """Cautions, and who to ask."""
-    section(sheet, row, "Cautions, and who to ask", COLUMNS)
+    """The safety notes."""
+    section(sheet, row, "Safety notes", COLUMNS)
     for text in texts:
         row += 1
         sheet.merge_cells(f"A{row}:E{row}")
@@ -128,7 +140,7 @@ def _width(sheet: Worksheet, letters: str) -> float:
 
 
 def widen(sheet: Worksheet, row: int, lines: int = 1) -> None:
-    """Gives a long text the columns to the right of it, and so many lines."""
+    """Gives a long text the columns to the right of it, and that number of lines."""
     if lines > 1:
         style.look(sheet[f"C{row}"], "key", wrap=True, align="left")
         sheet.row_dimensions[row].height = 14 * lines

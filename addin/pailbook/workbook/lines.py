@@ -17,5 +17,5 @@ def lines_of(text: str, width: float) -> int:
 
 
 def set_height(sheet: Worksheet, row: int, lines: int) -> None:
-    """Makes a row high enough for so many lines."""
+    """Makes a row high enough for that number of lines."""
     sheet.row_dimensions[row].height = POINTS * lines + 2

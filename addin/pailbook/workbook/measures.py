@@ -25,9 +25,9 @@ GROWING_AREA = Quantity(
     "growing area", "Area in which plants grow", "m²", "ft²", 1 / METRES_PER_FOOT**2, low=0, high=1e6, above=True
 )
 FEED_GIVEN = Quantity("feed", "Weight of feed given", "g", "oz", 1 / GRAMS_PER_OUNCE, low=0, high=1e7)
-PROTEIN = Quantity("protein", "Protein in the feed, by mass, from its label", "%", low=0, high=80, above=True)
+PROTEIN = Quantity("protein", "Protein in the feed by weight, from its label", "%", low=0, high=80, above=True)
 SAMPLE_WEIGHT = Quantity(
-    "batch mass", "Weight of all the fish that were put on the scale", "kg", "lb", 1 / KG_PER_POUND,
+    "weight of the sample", "Weight of all the fish that were put on the scale", "kg", "lb", 1 / KG_PER_POUND,
     low=0, high=1e6, above=True,
 )
 HARVEST_MASS = Quantity(
@@ -37,12 +37,14 @@ PLANT_COUNT = Quantity("plants", "Number of plants", low=0, high=1e7, whole=True
 DEAD_COUNT = Quantity("fish dead", "Number of fish lost", low=0, high=1e9, whole=True)
 DOSE_AMOUNT = Quantity("dose", "Amount that went in", "g or mL", low=0, high=1e7, above=True)
 WATER_VOLUME = Quantity(
-    "water", "Water that went in; a US gallon is 3.785 L", "L", "US gal", 1 / LITRES_PER_US_GALLON,
+    "water", "Water that went in; 1 US gal is 3.785 L", "L", "US gal", 1 / LITRES_PER_US_GALLON,
     low=0, high=1e8, above=True,
 )
 DAYS_BETWEEN = Quantity("days", "Days between one time and the next", "days", low=1, high=3650, whole=True)
 CHANGE_SHARE = Quantity("share", "Share of the system's water", "%", low=0, high=100)
-NUTRIENT_READING = Quantity("reading", "As the kit shows it, in the basis of its label", "mg/L", low=0, high=5000)
+NUTRIENT_READING = Quantity("reading", "As the kit shows it, in the basis on its label", "mg/L", low=0, high=5000)
 NUTRIENT_LEVEL = Quantity("level", "In the basis named beside it", "mg/L", low=0, high=5000)
-NUTRIENT_RESOLUTION = Quantity("resolution", "Smallest difference that the kit can show, as its label counts", "mg/L",
-                         low=0, high=1000, above=True)
+NUTRIENT_RESOLUTION = Quantity(
+    "resolution", "Smallest difference that the kit can show, in the basis on its label", "mg/L", low=0, high=1000,
+    above=True,
+)

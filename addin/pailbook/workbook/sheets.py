@@ -11,7 +11,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from pailbook import sources
+from pailbook import sources, terms
 from pailbook.quantities import Quantity
 from pailbook.sources import COMMON_PRACTICE, Citation
 from pailbook.workbook import style, validation
@@ -32,14 +32,14 @@ def write_table(
     verdicts: tuple[str, ...] = (),
     heading_height: float = 44,
 ) -> None:
-    """A table: targets over what is typed and what is worked out, headings with units, prepared rows.
+    """A table: strips over what is typed and what is calculated, headings with units, prepared rows.
 
     Parameters
     ----------
     formulas : by the key of each result column, the formula for a row.
     freeze : key of the first column that scrolls.
     bases : by the defined name of a basis, the cell with its unit in words and the cell with its factor.
-    verdicts : keys of the columns whose text begins with act, watch or fine.
+    verdicts : keys of the columns whose text begins with the word of a verdict.
     """
     formulas, bases = formulas or {}, bases or {}
     assert set(formulas) == {c.key for c in table.columns if not c.is_input}, sheet.title
@@ -64,8 +64,8 @@ def write_table(
             rule = validation.of_column(column, book.units, factor, unit)
             rule.add(f"{letter}{table.first_row}:{letter}{table.last_row}")
             sheet.add_data_validation(rule)
-    targets = ((True, "YOU FILL IN"), (False, "WORKED OUT (locked)"))
-    for is_input, words in targets:
+    strips = ((True, "YOU FILL IN"), (False, "CALCULATED (locked)"))
+    for is_input, words in strips:
         first = next((i for i, c in enumerate(table.columns, 1) if c.is_input is is_input and not c.hidden), None)
         if first is not None:
             sheet.cell(table.heading_row - 1, first).value = words
@@ -120,9 +120,9 @@ def section(sheet: Worksheet, row: int, text: str, columns: int) -> None:
 
 
 def cited(source: Citation) -> str:
-    """A source in few words, for a cell beside what rests on it."""
+    """A source in a few words, for a cell beside what rests on it."""
     if source.work is COMMON_PRACTICE:
-        return "common practice, no source"
+        return terms.COMMON_PRACTICE
     known = next(name for name, work in vars(sources).items() if work is source.work)
     words = (re.search(rf"\b{word}\b", source.work.reference, re.IGNORECASE) or [word] for word in known.split("_"))
     return f"{' '.join(word[0] for word in words)}, {source.place}"

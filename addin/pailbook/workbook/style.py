@@ -1,7 +1,8 @@
-"""How the workbooks look: what is typed in, what is worked out, notes, headings and verdicts.
+"""How the workbooks look: what is typed in, what is calculated, notes, headings and verdicts.
 
 They differ in fill, border and weight, so that they also differ in a black and white print. The verdict's colours
-are distinct to colour-blind people (dark red-brown, yellow, pale blue-green) and differ in darkness; words come first.
+are distinct to colour-blind people (dark red-brown, grey, yellow, pale blue-green) and differ in darkness; words come
+first.
 """
 
 from __future__ import annotations
@@ -14,12 +15,40 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.worksheet.worksheet import Worksheet
 
-from pailbook.quantities import US, Quantity
+from pailbook import terms
+from pailbook.quantities import (
+    PH,
+    US,
+    Biomass,
+    CarbonDioxide,
+    Elevation,
+    FishDensity,
+    FishMass,
+    Fraction,
+    HaulingDensity,
+    Oxygen,
+    OxygenMass,
+    Percent,
+    Quantity,
+    TotalAmmonia,
+    UnionizedAmmonia,
+    Volume,
+    WaterTemperature,
+)
+from pailbook.workbook.measures import NITRITE, quantity
 
 FONT = "Arial"
 INK, HEADING, QUIET = "1B2A2E", "21474D", "5A6A6E"
-ACT, WATCH, FINE = "9C3208", "F6D55C", "D9ECEA"
+ACT, NOT_KNOWN, WATCH, FINE = "9C3208", "B4BEC6", "F6D55C", "D9ECEA"
 DATE_FORMAT, TIME_FORMAT = "yyyy-mm-dd", "hh:mm"
+
+# How many decimals a number of that kind deserves, by the label of its quantity; 1 for all others.
+_DECIMALS = {quantity(hint).label: shown for shown, hints in {
+    "0.000": (UnionizedAmmonia,), "0.00": (TotalAmmonia, PH, Biomass), "0.0": (CarbonDioxide, FishMass, OxygenMass),
+    "#,##0.0": (Volume,), "0": (Percent, Elevation, Fraction),
+}.items() for hint in hints} | {NITRITE.label: "0.00"}
+_DENSITIES = {quantity(hint).label for hint in (FishDensity, HaulingDensity)}
+_WITH_A_DIGIT = {quantity(hint).label for hint in (PH, WaterTemperature, Oxygen)}
 
 _TOP = Alignment(vertical="top")
 _THIN, _HAIRLINE = Side("thin", color="B5AA86"), Side("hair", color="A9B7BA")
@@ -76,32 +105,32 @@ def format_of(quantity: Quantity | None, units: str) -> str:
     """A number format with as many decimals as the quantity deserves in that unit system."""
     if quantity is None:
         return "General"
-    if quantity.label in ("fish density", "hauling density"):
+    if quantity.label in _DENSITIES:
         return "0.000" if units == US else "0.0"
     if quantity.whole:
         return "0"
-    return {
-        "NH3-N": "0.000", "TAN-N": "0.00", "nitrite": "0.00", "pH": "0.00", "percent of saturation": "0",
-        "free CO2": "0.0", "volume": "#,##0.0", "fish mass": "0.0",
-        "biomass": "0.00", "oxygen": "0.0", "water temperature": "0.0", "elevation": "0", "share": "0",
-    }.get(quantity.label, "0.0")
+    return _DECIMALS.get(quantity.label, "0.0")
 
 
 def typed_format(quantity: Quantity | None) -> str:
     """A number format for what is typed: a digit after the point where the trade writes one, else as typed."""
-    decimal = quantity is not None and quantity.label in ("pH", "water temperature", "dissolved oxygen")
+    decimal = quantity is not None and quantity.label in _WITH_A_DIGIT
     return "0.0#" if decimal else "General"
 
 
 def verdict_colours(
-    sheet: Worksheet, ranges: Iterable[str], words: tuple[str, str, str] = ("act", "watch", "fine")
+    sheet: Worksheet, ranges: Iterable[str], words: tuple[str, str, str] = (terms.ACT, terms.WATCH, terms.FINE)
 ) -> None:
-    """Colours the cells by the word that their text begins with, worst first; the words stand without it."""
+    """Colours the cells by the word that their text begins with; the words stand without it.
+
+    words : the worst, the one between and the best; what is not known has a colour of its own between the first two.
+    """
+    act, watch, fine = words
     for span in ranges:
         first = span.split(":")[0]
-        for word, font, fill in zip(
-            words, (Font(bold=True, color="FFFFFF"), Font(bold=True, color="000000"), Font(color="000000")),
-            (ACT, WATCH, FINE),
+        for word, font, fill in (
+            (act, Font(bold=True, color="FFFFFF"), ACT), (terms.NOT_KNOWN, Font(bold=True, color="000000"), NOT_KNOWN),
+            (watch, Font(bold=True, color="000000"), WATCH), (fine, Font(color="000000"), FINE),
         ):
             sheet.conditional_formatting.add(span, FormulaRule(  # type: ignore[no-untyped-call]
                 formula=[f'LEFT({first},{len(word)})="{word}"'], font=font,

@@ -28,8 +28,8 @@ def of_column(column: Column, units: str, factor: str = "", unit: str = "") -> D
     """
     if column.kind == "choice":
         rule = DataValidation("list", column.choices_from or _literal(column.choices))
-        where = "Pick from the list." if column.choices else "Pick from the list; it is filled in on its own sheet."
-        return _speaking(rule, column.heading, column.help or where, "Pick one of the list.")
+        where = "Pick from the list." if column.choices else "Pick from the list, which comes from its own sheet."
+        return _speaking(rule, column.heading, column.help or where, "Pick one from the list.")
     if column.kind == "date":
         expected = "A date, such as 2026-03-31 (year-month-day)."
         rule = DataValidation("date", str(EARLIEST), str(LATEST), operator="between")

@@ -18,7 +18,7 @@ from pailbook.workbook.columns import quoted
 
 SHEET = "Workings"
 NOTE = "Intermediate values of long calculations, so that the workbook works in any spreadsheet program."
-_MORE = "Nothing to fill in, and nothing that you need to read. A pale error such as #N/A means that an input is blank."
+_MORE = "There is nothing to fill in or read here. A pale error such as #N/A means that an input is blank."
 HEADING_ROW = 4
 FIRST_COLUMN = 3  # behind the call and the sheet that it stands on
 
@@ -51,7 +51,7 @@ class Workings:
         """Fills the sheet: the call and the sheet that needs it, then its intermediate values."""
         style.look(sheet["A3"], "note").value = _MORE
         steps = max(len(row[2]) for row in self.rows)
-        headings = ["Calculation", "For the sheet", "Inputs in order?", *(f"Step {n}" for n in range(1, steps))]
+        headings = ["Calculation", "For the sheet", "Are the inputs valid?", *(f"Step {n}" for n in range(1, steps))]
         for column, heading in enumerate(headings, 1):
             style.look(sheet.cell(HEADING_ROW, column), "heading").value = heading
         looks: dict[str, Any] = {}  # of thousands of cells, each made anew would take seconds

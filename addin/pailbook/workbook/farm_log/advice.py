@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log import verdict as v
+from pailbook.workbook.farm_log.usable import not_known
 
-BY_REASON = (
-    (f"{v.OXYGEN}: act", "More air now. No feed. Read oxygen again within the hour."),
-    (f"{v.NH3}: act", "No feed. Change part of the water, free of chlorine. Do not raise pH. Test tomorrow."),
-    (f"{v.NITRITE}: act", "No feed. Change part of the water, free of chlorine. Test tomorrow."),
-    (f"{v.PH_LOW}: act", "Test alkalinity. Raise pH in small doses, 0.2 a day at most. No feed."),
-    (f"{v.PH_HIGH}: act", "Find what raised pH. Let it come down by 0.2 a day at most. Watch ammonia."),
-    (f"{v.WARM}: act", "Shade, more air, cool slowly. Feed little."),
-    (f"{v.COLD}: act", "Warm slowly. No feed. Do not handle the fish."),
-    (f"{v.CO2}: act", "More air; open the lid. Test pH again."),
-    (f"{v.ALKALINITY}: act", "Raise alkalinity in small doses before pH falls. Test tomorrow."),
-    (v.TEXT, "Put the reading right: a number, nothing else."),
-    (v.IMPOSSIBLE, "Read again; calibrate the meter."),
+BY_REASON = (  # words of a reason, and what is to be done
+    (v.says(v.OXYGEN, terms.ACT), "More air now. Stop feeding. Read oxygen again within the hour."),
+    (v.says(v.NH3, terms.ACT),
+     "Stop feeding. Change part of the water, with water free of chlorine. Do not raise the pH. Test again tomorrow."),
+    (v.says(v.NITRITE, terms.ACT),
+     "Stop feeding. Change part of the water, with water free of chlorine. Test again tomorrow."),
+    (v.says(v.PH_LOW, terms.ACT), "Stop feeding. Test alkalinity. Raise the pH in small doses, by 0.2 a day at most."),
+    (v.says(v.PH_HIGH, terms.ACT),
+     "Find out what raised the pH. Let it come down by 0.2 a day at most. Watch ammonia."),
+    (v.says(v.WARM, terms.ACT), "Shade the water, give more air and cool it slowly. Feed little."),
+    (v.says(v.COLD, terms.ACT), "Warm the water slowly. Do not feed or handle the fish."),
+    (v.says(v.CO2, terms.ACT), "More air, and open the lid. Test the pH again."),
+    (v.says(v.ALKALINITY, terms.ACT), "Raise alkalinity in small doses before the pH falls. Test again tomorrow."),
+    (v.IMPOSSIBLE, "Read it again, calibrate the meter and correct the entry."),
+    (not_known(""), "Correct the entry that is named under Why."),
 )
 NEVER, OLD, NO_AMMONIA, WATCH, FINE = (
-    "Make the first test.", "Test today: the latest test is old.", "Test ammonia with pH and temperature.",
-    "See why; test again in a day or two.", "Nothing now. Keep testing.",
+    "Make the first test.", "Test today: the latest test is too old.", "Test ammonia together with pH and temperature.",
+    "Fix the cause shown; test again within 2 days.", "Nothing to do now. Keep testing.",
 )
 STEPS = (*(step for _, step in BY_REASON), NEVER, OLD, NO_AMMONIA, WATCH, FINE)
 CALM = len(STEPS)  # the urgency of a system with which all is fine
@@ -32,17 +37,19 @@ def urgency(position: str, why: str, days: str, ammonia_days: str) -> str:
     Parameters
     ----------
     position : the cell with the row of the latest test; blank where there is none.
-    why : the cell with its reasons.
+    why : the cell with its reasons, and what else is not known.
     days, ammonia_days : the cells with the days since a test, and since ammonia was known; a number, text or blank.
     """
-    most = limits.general("days_watch")
-    text = f'IF({why}="",{CALM},{CALM - 1})'
+    most, ammonia_most = limits.general("days_watch"), limits.general("days_act")
     # A text, "never", counts as more than any number.
-    text = f'IF(IF({ammonia_days}="",FALSE,{ammonia_days}>{limits.general("days_act")}),{CALM - 2},{text})'
-    text = f"IF(IF(ISNUMBER({days}),{days}>{most},FALSE),{CALM - 3},{text})"
+    ammonia_old = f'IF({ammonia_days}="",FALSE,IF(ISNUMBER({ammonia_most}),{ammonia_days}>{ammonia_most},FALSE))'
+    text = f'IF({why}="",{CALM},{CALM - 1})'
+    text = f"IF({ammonia_old},{CALM - 2},{text})"
+    text = f"IF({limits.over(days, most)},{CALM - 3},{text})"
+    text = f'IF({position}="",{CALM - 4},{text})'  # after the reasons: what is not known may be why no test counts
     for number, (words, _) in reversed(list(enumerate(BY_REASON, 1))):
         text = f'IF(ISNUMBER(FIND("{words}",{why})),{number},{text})'
-    return f'IF({position}="",{CALM - 4},{text})'
+    return text
 
 
 def step(number: str) -> str:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pailbook import terms
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
 from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, UNKNOWN, first_wrong, not_known, said_of
 from pailbook.workbook.measures import KIT_READING, KIT_RESOLUTION
 from pailbook.workbook.sheets import headings, put, section, write_table
+from pailbook.workbook.texts import days, iso_date
+from pailbook.workbook.validation import LATEST
 
 SHEET = "Kits"
 ROWS = 24
@@ -24,13 +28,23 @@ class Reads:
     key: str  # of the column of water tests
     label: str
     basis: str = ""  # the setting with the basis of its readings
+    ends: tuple[str, ...] = ()  # "low", "high": the ends of its kit's range at which the true value matters
+
+    def at_end(self, end: str) -> str:
+        """What is said of a reading at that end of its kit's range; empty where it does not matter."""
+        if end not in self.ends:
+            return ""
+        where, may = ("lower", "lower") if end == "low" else ("upper", "higher")
+        return f"{self.label} at the {where} end of its kit, may be {may}"
 
 
 # In the order of the columns of water tests.
 READS = (
-    Reads("ph", "pH"), Reads("oxygen", "dissolved oxygen"), Reads("tan", "ammonia", "basis_ammonia"),
-    Reads("nitrite", "nitrite", "basis_nitrite"), Reads("nitrate", "nitrate", "basis_nitrate"),
-    Reads("phosphate", "phosphate", "basis_phosphate"), Reads("alkalinity", "alkalinity", "basis_alkalinity"),
+    Reads("ph", "pH", ends=("low", "high")), Reads("oxygen", "dissolved oxygen"),
+    Reads("tan", "ammonia", "basis_ammonia", ("high",)), Reads("nitrite", "nitrite", "basis_nitrite", ("high",)),
+    Reads("nitrate", "nitrate", "basis_nitrate", ("high",)),
+    Reads("phosphate", "phosphate", "basis_phosphate", ("high",)),
+    Reads("alkalinity", "alkalinity", "basis_alkalinity", ("low",)),
     Reads("hardness", "hardness", "basis_hardness"), Reads("conductivity", "conductivity"),
 )
 _LABELS = tuple(reads.label for reads in READS)
@@ -39,19 +53,31 @@ COLUMNS = (
     Column("kit", "Kit or meter", kind="text", width=26),
     Column("reads", "Reads", kind="choice", width=16, choices=_LABELS),
     Column("basis", "Basis on its label", kind="choice", width=11, choices=_BASES,
-           help="As the leaflet says: PO4 or P, NO3 or N, NH3 or N. Blank for pH, oxygen, conductivity."),
-    Column("resolution", "Step", KIT_RESOLUTION, width=11, help="Smallest difference it can show, in its own unit"),
-    Column("low", "Lowest it shows", KIT_READING, width=11, help="Below this it shows no difference"),
-    Column("high", "Highest it shows", KIT_READING, width=11, help="Above this it shows no difference"),
+           help="As its leaflet says: PO4 or P, NO3 or N, NH3 or N. Leave blank for pH, oxygen and conductivity."),
+    Column("resolution", terms.RESOLUTION, KIT_RESOLUTION, width=11,
+           help="The smallest difference that it can show, in its own unit"),
+    Column("low", "Lowest reading", KIT_READING, width=11, help="Below this it shows no difference"),
+    Column("high", "Highest reading", KIT_READING, width=11, help="Above this it shows no difference"),
     Column("expiry", "Use by", kind="date", width=11),
     Column("in_use", "In use", kind="choice", width=11, choices=(IN_USE, "no"),
-           help="One kit in use for each reading: its range and date are what readings are judged by."),
+           help="One kit in use for each reading: its range and its date are what readings are judged by."),
     Column("note", "Note", kind="text", width=24),
     Column("state", "Verdict", kind="result", width=54),
+    UNKNOWN,
+    Column("use", "Place among the kits in use", kind="result", width=9, hidden=True),
 )
-_MATRIX = ("position", "kit", "basis", "log_basis", "resolution", "low", "high", "expiry")
-_MATRIX_LABELS = ("Row in the list above", "Kit in use", "Its basis", "Basis set on Settings", "Step",
-                  "Lowest it shows", "Highest it shows", "Use by")
+_PARTS = {  # what is known of the kit in use for each reading, below the list
+    "position": "Row in the list above", "kit": "Kit in use", "basis": "Its basis",
+    "log_basis": "Basis set on Settings", "resolution": terms.RESOLUTION,
+    "low": "Lowest reading", "high": "Highest reading", "expiry": "Use by",
+    "unknown": "Entry that cannot be used", "good_until": "Good until", "reason": "Reason after that day",
+    "low_end": "Lower end", "low_reason": "Reason at it", "high_end": "Upper end", "high_reason": "Reason at it",
+}
+_HIDDEN = ("position", "unknown", "good_until", "reason", "low_end", "low_reason", "high_end", "high_reason")
+_ENDS = {"low": -1, "high": 10 * int(KIT_READING.high or 0)}  # met by no reading, where the kit's are not known
+_EVER, _NEVER = LATEST + 1, 0  # good until
+_NUMBERS = ("resolution", "low", "high", "expiry")
+_SPAN = 1000  # more than there are rows of kits
 
 
 def table(rows: int = ROWS) -> Table:
@@ -59,79 +85,118 @@ def table(rows: int = ROWS) -> Table:
     return Table(SHEET, COLUMNS, rows)
 
 
-def _matrix_row(log: Log, what: str) -> int:
-    return log[SHEET].last_row + 5 + _MATRIX.index(what)
+def _row_of(log: Log, part: str) -> int:
+    return log[SHEET].last_row + 5 + list(_PARTS).index(part)
 
 
-def _matrix_letter(key: str) -> str:
+def _letter_of(key: str) -> str:
     return "BCDEFGHIJ"[next(i for i, reads in enumerate(READS) if reads.key == key)]
 
 
-def in_use(log: Log, what: str, key: str) -> str:
-    """The cell with the step, low, high or expiry of the kit in use for a reading."""
-    return f"{SHEET}!${_matrix_letter(key)}${_matrix_row(log, what)}"
+def in_use(log: Log, part: str, key: str) -> str:
+    """The cell with a part of what is known of the kit in use for a reading, such as "low", "high" or "expiry".
 
-
-def expiries(log: Log) -> str:
-    """The row of dates until which the kits in use are good, in the order of the readings."""
-    row = _matrix_row(log, "expiry")
-    return f"{SHEET}!$B${row}:$J${row}"
+    "good_until", "low_end" and "high_end" are always numbers; a kit with an entry that cannot be used is never good.
+    "reason", "low_reason" and "high_reason" are what is then said of a reading, behind "; ".
+    """
+    return f"{SHEET}!${_letter_of(key)}${_row_of(log, part)}"
 
 
 def write(log: Log) -> None:
     """Writes the sheet."""
     book, t = log.book, log[SHEET]
-    sheet = book.sheet(SHEET, "One row for each kit or meter. A reading at the end of its kit's range may be far "
-                              "from the truth: the log says so.")
+    sheet = book.sheet(SHEET, "One row for each kit or meter. The log says so where a reading is at the end of its "
+                              "kit's range. Kits call alkalinity KH and hardness GH.")
     names_row = t.last_row + 4
     names = f"$B${names_row}:$J${names_row}"
-    log_basis = f"$B${_matrix_row(log, 'log_basis')}:$J${_matrix_row(log, 'log_basis')}"
+    log_basis = f"$B${_row_of(log, 'log_basis')}:$J${_row_of(log, 'log_basis')}"
 
     def state(row: int) -> str:
-        kit, reads, basis, step, expiry, used = (
-            t.cell(key, row) for key in ("kit", "reads", "basis", "resolution", "expiry", "in_use"))
+        kit, reads, basis, resolution, expiry, used, wrong = (
+            t.cell(key, row) for key in ("kit", "reads", "basis", "resolution", "expiry", "in_use", "unknown"))
         wanted = f'IFERROR(INDEX({log_basis},1,MATCH({reads},{names},0)),"")'
         same = f'COUNTIFS({t.range("reads")},{reads},{t.range("in_use")},"{IN_USE}")'
-        ladder = (
-            (f'OR({kit}="",{used}="")', '""'),
-            (f'{used}="no"', '"not in use"'),
-            (f'{reads}=""', '"watch: say what it reads"'),
-            (f"{same}>1", '"act: two kits in use for the same reading; set one to no"'),
+        soon, finest = limits.general("kit_days"), limits.general("ph_step")
+        of_ph = f'AND({reads}="pH",ISNUMBER({resolution}))'
+        return first_that_holds((
+            (f'COUNTA({t.span("kit", "in_use", row)})=0', '""'),
+            (f'{wrong}<>""', said_of(wrong)),
+            (f'{used}="no"', '"not asked: not in use"'),
+            (f'{used}=""', '"not asked: not marked as in use"'),
+            (f'{reads}=""', '"watch: enter what it reads"'),
+            (f"{same}>1", '"act: two kits are in use for the same reading; set one to no"'),
             (f'AND({basis}<>"",{wanted}<>"",{basis}<>{wanted})',
              f'"act: reads "&{basis}&", Settings say "&{wanted}&"; convert, or set both alike"'),
+            (f'IF({expiry}="",FALSE,{AS_OF}="")', NO_DATE_TODAY),
+            (f'AND({expiry}<>"",{soon}="{terms.NOT_KNOWN}")', limits.said_unknown("kit_days")),
+            (f'AND({reads}="pH",{finest}="{terms.NOT_KNOWN}")', limits.said_unknown("ph_step")),
+            (f'{kit}=""', '"watch: enter its name"'),
             (f'AND({basis}="",{wanted}<>"")', '"watch: enter the basis on its label"'),
             (f'AND({expiry}="",{wanted}<>"")', '"watch: enter its use-by date"'),
-            (f'AND({expiry}<>"",{AS_OF}<>"",{expiry}<{AS_OF})', '"act: past its use-by date; readings may be wrong"'),
-            (f'AND({expiry}<>"",{AS_OF}<>"",{expiry}-{AS_OF}<={limits.general("kit_days")})',
-             f'"watch: good for "&({expiry}-{AS_OF})&" more days"'),
-            (f'AND({reads}="pH",ISNUMBER({step}),{step}>{limits.general("ph_step")})',
-             f'"watch: with steps of "&{step}&" it cannot show a change of "&{limits.general("ph_step")}'),
-        )
-        return first_that_holds(ladder, '"fine"')
+            (f'IF({expiry}="",FALSE,{expiry}<{AS_OF})', f'"watch: expired "&{iso_date(expiry)}&"; replace it"'),
+            (f'IF(AND({expiry}<>"",ISNUMBER({soon})),{expiry}-{AS_OF}<={soon},FALSE)',
+             f'"watch: expires in "&{days(f"({expiry}-{AS_OF})")}'),
+            (f"IF(AND({of_ph},ISNUMBER({finest})),{resolution}>{finest},FALSE)",
+             f'"watch: with a resolution of "&{resolution}&" it cannot show a change of "&{finest}'),
+        ), '"fine"')
 
-    write_table(book, sheet, t, {"state": state}, freeze="reads", verdicts=("state",))
-    section(sheet, names_row - 1, "Kits in use, by reading", len(COLUMNS))
+    def use(row: int) -> str:
+        place = f"MATCH({t.cell('reads', row)},{names},0)*{_SPAN}+ROW()-{t.heading_row}"
+        return f'IFERROR(IF({t.cell("in_use", row)}="{IN_USE}",{place},""),"")'
+
+    def wrong(row: int) -> str:
+        keys = [column.key for column in t.inputs if column.key != "note"]
+        return f'IF(COUNTA({t.span("kit", "in_use", row)})=0,"",{first_wrong(t, row, book.units, keys)})'
+
+    write_table(book, sheet, t, {"state": state, "unknown": wrong, "use": use}, freeze="reads", verdicts=("state",))
+    section(sheet, names_row - 1, "Kits in use, by reading", len([c for c in COLUMNS if not c.hidden]))
     headings(sheet, names_row, ("", *_LABELS), height=30)
-    for what, label in zip(_MATRIX, _MATRIX_LABELS):
-        row = _matrix_row(log, what)
+    for part, label in _PARTS.items():
+        row = _row_of(log, part)
         put(sheet, f"A{row}", label, "strong")
-        for reads in READS:
-            letter = _matrix_letter(reads.key)
-            position = f"{letter}{_matrix_row(log, 'position')}"
-            if what == "position":
-                used = f'({t.range("reads")}="{reads.label}")*({t.range("in_use")}="{IN_USE}")'
-                found = f"SUMPRODUCT(MAX({used}*ROW({t.range('reads')})))-{t.heading_row}"
-                text = f'IF(COUNTIFS({t.range("reads")},"{reads.label}",{t.range("in_use")},"{IN_USE}")=0,"",{found})'
-            elif what == "log_basis":
-                text = log.book.name(reads.basis) if reads.basis else '""'
-            else:
-                text = f'IF({position}="","",{blank_or(t.at(what, position))})'
-            if what in ("low", "high") and reads.basis:  # a range in another basis says nothing about the readings
-                own, wanted = (f"{letter}{_matrix_row(log, key)}" for key in ("basis", "log_basis"))
-                text = f'IF(AND({own}<>"",{own}<>{wanted}),"",{text})'
-            align = "center" if what == "expiry" else "left" if what in ("kit", "basis", "log_basis") else "right"
-            put(sheet, f"{letter}{row}", f"={text}", "result", style.DATE_FORMAT if what == "expiry" else "General",
-                wrap=what == "kit", align=align)
-    sheet.row_dimensions[_matrix_row(log, "kit")].height = 40
-    sheet.row_dimensions[_matrix_row(log, "position")].hidden = True
-    sheet.print_area = f"A1:{t.letter('state')}{_matrix_row(log, 'expiry')}"
+        sheet.row_dimensions[row].hidden = part in _HIDDEN
+        for number, reads in enumerate(READS, 1):
+            align = "center" if part == "expiry" else "right" if part in ("position", *_NUMBERS) else "left"
+            put(sheet, f"{_letter_of(reads.key)}{row}", f"={_known(log, part, number, reads)}", "result",
+                style.DATE_FORMAT if part == "expiry" else "General", wrap=part == "kit", align=align)
+    sheet.row_dimensions[_row_of(log, "kit")].height = 40
+    sheet.print_area = f"A1:{t.letter('state')}{_row_of(log, 'expiry')}"
+
+
+def _known(log: Log, part: str, number: int, reads: Reads) -> str:
+    """Formula text for a part of what is known of the kit in use for a reading, which is the number-th."""
+    t = log[SHEET]
+
+    def cell(other: str) -> str:
+        return f"{_letter_of(reads.key)}{_row_of(log, other)}"
+
+    places, position = t.range("use"), cell("position")
+    if part == "position":  # the last one, where there are several
+        first, following = number * _SPAN, (number + 1) * _SPAN
+        return (f'IF(COUNTIFS({places},">={first}",{places},"<{following}")=0,"",'
+                f'LARGE({places},COUNTIF({places},">={following}")+1)-{first})')
+    if part == "log_basis":
+        return f'IFERROR({log.book.name(reads.basis)}&"","")' if reads.basis else '""'
+    expiry, unknown = cell("expiry"), cell("unknown")
+    if part == "good_until":
+        return f'IF({unknown}<>"",{_NEVER},IF(ISNUMBER({expiry}),{expiry},{_EVER}))'
+    if part == "reason":
+        expired = f'"; "&{cell("kit")}&" expired "&{iso_date(expiry)}&" ({terms.WATCH})"'
+        said = f'"; {not_known("")}"&{unknown}&" ("&{cell("kit")}&")"'
+        return f'IF({unknown}<>"",{said},IF(ISNUMBER({expiry}),{expired},""))'
+    for end, none in _ENDS.items():
+        if part == f"{end}_end":
+            return f"IF(ISNUMBER({cell(end)}),{cell(end)},{none})"
+        if part == f"{end}_reason":
+            said = reads.at_end(end)
+            return f'"; {said} ({terms.WATCH})"' if said else '""'
+    found = t.at(part, position)
+    if part == "kit":
+        found = f'IF({found}="","the kit for {reads.label}",{found})'
+    elif part in ("basis", "unknown"):
+        found = f'{found}&""'
+    else:
+        found = f'IF(ISNUMBER({found}),{found},"")'
+        if part in ("low", "high") and reads.basis:  # a range in another basis says nothing about the readings
+            found = f'IF(AND({cell("basis")}<>"",{cell("basis")}<>{cell("log_basis")}),"",{found})'
+    return f'IF({position}="","",IFERROR({found},""))'

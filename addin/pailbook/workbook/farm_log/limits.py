@@ -9,6 +9,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from pailbook import terms
 from pailbook.functions.species import LIMITS as KNOWN
 from pailbook.quantities import (
     PH,
@@ -26,7 +27,8 @@ from pailbook.quantities import (
 )
 from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
-from pailbook.workbook.farm_log.log import Log, blank_or
+from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.farm_log.usable import not_known, wrong_number
 from pailbook.workbook.measures import CHANGE_SHARE, DAYS_BETWEEN, NITRATE, NITRITE, quantity
 from pailbook.workbook.sheets import cited, headings, number_input, put, section, widths
 
@@ -41,7 +43,7 @@ class Limit:
     """A limit; its default is the user's to change.
 
     known : parameter and level in the table of species' limits, where there is one.
-    default : metric, for species without a value of their own; left out, what most species share.
+    default : metric, for species without a value of their own; if left out, what most species share.
     """
 
     key: str
@@ -66,8 +68,8 @@ BY_SPECIES = (
     Limit("oxygen_watch", "Oxygen: watch below", quantity(Oxygen), ("oxygen", "watch low")),
     Limit("oxygen_act", "Oxygen: act below", quantity(Oxygen), ("oxygen", "act low")),
     Limit("saturation_watch", "Oxygen saturation: watch below", quantity(Percent), None, 60),
-    Limit("nh3_watch", "NH3-N: watch above", _NH3, ("NH3-N", "watch high")),
-    Limit("nh3_act", "NH3-N: act above", _NH3, ("NH3-N", "act high")),
+    Limit("nh3_watch", f"{terms.UNIONISED_AMMONIA}: watch above", _NH3, ("NH3-N", "watch high")),
+    Limit("nh3_act", f"{terms.UNIONISED_AMMONIA}: act above", _NH3, ("NH3-N", "act high")),
     Limit("nitrite_watch", "Nitrite (as NO2): watch above", NITRITE, ("nitrite", "watch high")),
     Limit("nitrite_act", "Nitrite (as NO2): act above", NITRITE, ("nitrite", "act high"), 5),
     Limit("ph_act_low", "pH: act below", _PH, ("pH", "act low")),
@@ -80,54 +82,92 @@ BY_SPECIES = (
     Limit("temperature_act_high", "Temperature: act above", _T, ("temperature", "act high")),
     Limit("alkalinity_watch", "Alkalinity: watch below", quantity(Alkalinity), None, 40),
     Limit("alkalinity_act", "Alkalinity: act below", quantity(Alkalinity), None, 20),
-    Limit("co2_watch", "Free CO2: watch above", quantity(CarbonDioxide), None, 20),
-    Limit("co2_act", "Free CO2: act above", quantity(CarbonDioxide), None, 40),
+    Limit("co2_watch", f"{terms.CARBON_DIOXIDE}: watch above", quantity(CarbonDioxide), None, 20),
+    Limit("co2_act", f"{terms.CARBON_DIOXIDE}: act above", quantity(CarbonDioxide), None, 40),
     Limit("nitrate_high", "Nitrate (as NO3): watch above", NITRATE, None, 400),
-    Limit("phosphate_low", "Phosphate (as PO4): your band from", quantity(Phosphate)),
-    Limit("phosphate_high", "Phosphate (as PO4): your band to", quantity(Phosphate)),
-    Limit("density_watch", "Stocking: watch above", quantity(FishDensity), None, 20,
+    Limit("phosphate_low", "Phosphate (as PO4): lower end of the target", quantity(Phosphate)),
+    Limit("phosphate_high", "Phosphate (as PO4): upper end of the target", quantity(Phosphate)),
+    Limit("density_watch", f"{terms.STOCKING_DENSITY}: watch above", quantity(FishDensity), None, 20,
           FAO_589.at("chapter 8, small units")),
-    Limit("density_act", "Stocking: act above", quantity(FishDensity), None, 40),
+    Limit("density_act", f"{terms.STOCKING_DENSITY}: act above", quantity(FishDensity), None, 40),
 )
 GENERAL = (
     Limit("days_watch", "Days without a test: watch above", DAYS_BETWEEN, None, 7),
     Limit("days_act", "Days without a test: act above", DAYS_BETWEEN, None, 14),
-    Limit("kit_days", "Kit: watch so many days before its date", DAYS_BETWEEN, None, 30),
-    Limit("upkeep_days", "Upkeep: watch so many days before it is due", DAYS_BETWEEN, None, 7),
-    Limit("new_fish_days", "New fish: watch for so many days", DAYS_BETWEEN, None, 21),
+    Limit("kit_days", "Kit: watch this many days before it expires", DAYS_BETWEEN, None, 30),
+    Limit("upkeep_days", "Upkeep: watch this many days before it is due", DAYS_BETWEEN, None, 7),
+    Limit("new_fish_days", "New fish: watch for this many days", DAYS_BETWEEN, None, 21),
     Limit("ph_step", "Largest change of pH in a day", quantity(PHStep), None, 0.2),
     Limit("change_share", "Largest share of water changed at once", CHANGE_SHARE, None, 30),
     Limit("deaths_watch", "Fish lost in 7 days: watch above", CHANGE_SHARE, None, 1),
     Limit("deaths_act", "Fish lost in 7 days: act above", CHANGE_SHARE, None, 5),
 )
+OF_WATER = tuple(limit for limit in BY_SPECIES if limit.quantity.label != quantity(FishDensity).label)  # the first ones
 _FIRST, _SPECIES_COLUMN = 6, 5
-_GENERAL_FIRST = _FIRST + len(BY_SPECIES) + 3
+_UNKNOWN = _FIRST + len(BY_SPECIES)  # the row below, which names a limit that is not known
+_GENERAL_FIRST = _UNKNOWN + 4
 _OWN_FIRST = _GENERAL_FIRST + len(GENERAL) + 3
 _SOURCES_FIRST = _OWN_FIRST + len(BY_SPECIES) + 3
 _LAST_LETTER = get_column_letter(_SPECIES_COLUMN + len(KINDS) - 1)
 
 
 def for_kind(key: str, column: str) -> str:
-    """Formula text for a limit in force; `column` is the text or cell that tells which species, counted from 1."""
-    row = 1 + next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key)
+    """Formula text for a limit in use: a number, "" where it is blank, "not known" where what was typed is no number.
+
+    column : the text or cell with the number of the species, counted from 1.
+    """
+    return _at(next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key), column)
+
+
+def unknown(column: str) -> str:
+    """Formula text that names the first limit of the water that is not known for a species, behind ", "; else ""."""
+    return _at(_UNKNOWN - _FIRST, column)
+
+
+def _at(row: int, column: str) -> str:
     # Always the same area: a formula that looks at many limits hangs on one area and not on many.
-    return f"INDEX({SHEET}!$E${_FIRST}:${_LAST_LETTER}${_FIRST + len(BY_SPECIES) - 1},{row},{column})"
+    return f"INDEX({SHEET}!$E${_FIRST}:${_LAST_LETTER}${_UNKNOWN},{row + 1},{column})"
 
 
 def general(key: str) -> str:
-    """The cell of a limit that holds for all."""
-    return f"{SHEET}!$C${_GENERAL_FIRST + next(i for i, limit in enumerate(GENERAL) if limit.key == key)}"
+    """The cell of a limit for all systems in use: a number, "" or "not known", as in `for_kind`."""
+    return f"{SHEET}!$E${_GENERAL_FIRST + next(i for i, limit in enumerate(GENERAL) if limit.key == key)}"
+
+
+def column_of(kind: str) -> str:
+    """The letter of a species' column."""
+    return get_column_letter(_SPECIES_COLUMN + KINDS.index(kind))
+
+
+def label(key: str) -> str:
+    """What a limit is called."""
+    return next(limit.label for limit in (*BY_SPECIES, *GENERAL) if limit.key == key)
+
+
+def named_unknown(label: str) -> str:
+    """What is not known where a limit of that label is no number."""
+    return f"the limit '{label}' on the sheet {SHEET}"
+
+
+def said_unknown(key: str) -> str:
+    """Formula text for a verdict that rests on a limit that is not known."""
+    return f'"{not_known(named_unknown(label(key)))}"'
+
+
+def over(cell: str, limit: str) -> str:
+    """Whether a cell's number is above a limit; neither a blank nor a limit that is not known is passed."""
+    return f"IF(ISNUMBER({cell}),IF(ISNUMBER({limit}),{cell}>{limit},FALSE),FALSE)"
 
 
 def write(log: Log) -> None:
     """Writes the sheet."""
     book = log.book
-    sheet = book.sheet(SHEET, "Where a reading becomes watch or act. Change the ones in boxes to suit your farm and "
-                              "your fish; a blank limit is not judged.")
+    sheet = book.sheet(SHEET, "Where a reading becomes watch or act. Change the numbers in the boxes to suit your farm "
+                              "and your fish. A blank limit is not judged.")
     widths(sheet, 44, 16, 10, 30, *[10.5] * len(KINDS))
     columns = _SPECIES_COLUMN + len(KINDS) - 1
-    section(sheet, _FIRST - 2, "Limits in force by species (* has a value of its own; the rest as for all, unless you "
-                               "give your own further down)", columns)
+    section(sheet, _FIRST - 2, "Limits in use, by species (* is the species value; otherwise the general limit; your "
+                               "own limits, further down, are used instead)", columns)
     names = tuple(kind.capitalize() for kind in KINDS)
     headings(sheet, _FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from", *names), height=30)
     for row, (limit, own) in enumerate(zip(BY_SPECIES, range(_OWN_FIRST, _OWN_FIRST + len(BY_SPECIES))), _FIRST):
@@ -135,18 +175,30 @@ def write(log: Log) -> None:
         for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
             letter = get_column_letter(number)
             own_source = special(kind, limit)
-            value = blank_or(f"$C{row}")
+            value = _in_use(limit, book.units, f"$C{row}")
             if own_source:
                 value = book.call("SPECIES_LIMIT", f'"{kind}"', *(f'"{text}"' for text in limit.known or ()))
             decimals = style.format_of(limit.quantity, book.units)
-            put(sheet, f"{letter}{row}", f"=IF(ISNUMBER({letter}{own}),{letter}{own},{value})", "result",
+            put(sheet, f"{letter}{row}", f"={_in_use(limit, book.units, f'{letter}{own}', value)}", "result",
                 decimals + ('"*"' if own_source else ""), align="right")
-    section(sheet, _GENERAL_FIRST - 2, "Limits that hold for all", columns)
-    headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from"))
+    put(sheet, f"A{_UNKNOWN}", "Limit of the water that is not known", "strong")
+    for number in range(_SPECIES_COLUMN, _SPECIES_COLUMN + len(KINDS)):
+        letter = get_column_letter(number)
+        cells = f"{letter}{_FIRST}:{letter}{_FIRST + len(OF_WATER) - 1}"
+        found = f'MATCH("{terms.NOT_KNOWN}",{cells},0)'
+        named = f"INDEX($A${_FIRST}:$A${_UNKNOWN - 1},{found})"
+        said = named_unknown(f'"&{named}&"')
+        put(sheet, f"{letter}{_UNKNOWN}", f'=IFERROR(", {said}","")', "result")
+    sheet.row_dimensions[_UNKNOWN].hidden = True
+    section(sheet, _GENERAL_FIRST - 2, "Limits for all systems", columns)
+    headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from", "In use"))
     for row, limit in enumerate(GENERAL, _GENERAL_FIRST):
         _default(log, sheet, row, limit)
+        put(sheet, f"E{row}", f"={_in_use(limit, book.units, f'$C{row}')}", "result",
+            style.format_of(limit.quantity, book.units), align="right")
     sheet.row_breaks.append(Break(id=_OWN_FIRST - 3))
-    section(sheet, _OWN_FIRST - 2, "Your own limits by species: what you type here wins", columns)
+    section(sheet, _OWN_FIRST - 2, "Your own limits, by species: leave blank to use the limit above; your entry "
+                                   "overrides it", columns)
     headings(sheet, _OWN_FIRST - 1, ("Limit", "Unit"), height=30)
     headings(sheet, _OWN_FIRST - 1, names, _SPECIES_COLUMN)
     for row, limit in enumerate(BY_SPECIES, _OWN_FIRST):
@@ -154,28 +206,34 @@ def write(log: Log) -> None:
         put(sheet, f"B{row}", _unit(limit, book.units))
         for number, kind in enumerate(KINDS, _SPECIES_COLUMN):
             number_input(book, sheet, f"{get_column_letter(number)}{row}", limit.quantity,
-                         f"{kind.capitalize()}, own limit", help=f"{limit.label}. Blank: the one above holds")
+                         f"{kind.capitalize()}, own limit", help=f"{limit.label}. Leave blank to use the limit above")
     last = _sources(sheet, columns)
     sheet.freeze_panes = "B4"
     sheet.print_area = f"A1:{_LAST_LETTER}{last}"
 
 
 def special(kind: str, limit: Limit) -> Citation | None:
-    """The source of a species' own value, None where it has none that differs from the one for all."""
+    """The source of a species' own value, None where it has none that differs from the general limit."""
     if limit.known is None or KNOWN.get((kind, *limit.known), limit.preset()) == limit.preset():
         return None
     key = (kind, *limit.known)
     return KNOWN[key][1]
 
 
+def _in_use(limit: Limit, units: str, typed: str, otherwise: str = '""') -> str:
+    """Formula text for what is typed as a limit, "not known" where it is no number of that kind; else the other."""
+    return (f'IF({wrong_number(limit.quantity, units, typed)},"{terms.NOT_KNOWN}",'
+            f"IF(ISNUMBER({typed}),{typed},{otherwise}))")
+
+
 def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
     value, source = limit.preset()
     put(sheet, f"A{row}", limit.label, "strong")
     put(sheet, f"B{row}", _unit(limit, log.book.units))
-    number_input(log.book, sheet, f"C{row}", limit.quantity, "Limit for all",
+    number_input(log.book, sheet, f"C{row}", limit.quantity, "General limit",
                  None if value is None else log.book.show(limit.quantity, value), limit.label,
                  style.format_of(limit.quantity, log.book.units))
-    unset = "by species only" if limit.known else "yours to set; not judged while blank"
+    unset = "by species only" if limit.known else "for you to set; not judged while blank"
     put(sheet, f"D{row}", unset if source is None else cited(source), "note", align="left")
 
 
@@ -184,7 +242,7 @@ def _unit(limit: Limit, units: str) -> str:
 
 
 def _sources(sheet: Worksheet, columns: int) -> int:
-    """The literature behind the values marked *, a line each; returns the last row."""
+    """The literature behind the values marked *, one line for each; returns the last row."""
     section(sheet, _SOURCES_FIRST - 2, "Where the values marked * come from", columns)
     row = _SOURCES_FIRST - 1
     for species in SPECIES:
@@ -192,6 +250,6 @@ def _sources(sheet: Worksheet, columns: int) -> int:
             source = special(species, limit)
             if source is not None:
                 put(sheet, f"A{row}", f"{species.capitalize()}. {limit.label}")
-                put(sheet, f"D{row}", "common practice, no source" if source.work is COMMON_PRACTICE else str(source))
+                put(sheet, f"D{row}", terms.COMMON_PRACTICE if source.work is COMMON_PRACTICE else str(source))
                 row += 1
     return row - 1

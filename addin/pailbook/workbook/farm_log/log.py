@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from pailbook.workbook.builder import Book
 from pailbook.workbook.columns import Table
-from pailbook.workbook.names import PREFIXES
 from pailbook.workbook.texts import blank_or as blank_or
 from pailbook.workbook.texts import first_that_holds as first_that_holds
 
-AS_OF, ELEVATION = (f"{PREFIXES['Farm log']}{key}" for key in ("as_of", "elevation"))
+# As in use on the sheet Settings: the date is "" where none was typed, the elevation "not known" where it is no number.
+AS_OF, ELEVATION = "Settings!$D$8", "Settings!$D$7"
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from pailbook import terms
 from pailbook.quantities import (
     PH,
     Biomass,
@@ -17,57 +18,68 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.farm_log import fish, limits, registers, settings, systems, water_tests
+from pailbook.workbook.farm_log import fish, latest, limits, registers, settings, systems, water_tests
 from pailbook.workbook.farm_log.advice import CALM, step, urgency
 from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, not_known
 from pailbook.workbook.measures import CHANGE_SHARE, FEED_GIVEN, quantity
 from pailbook.workbook.sheets import put, write_table
 
 SHEET, STOCK = "Overview", "Stock and feed"
-MANY_DEATHS, OVERSTOCKED = "act: many deaths; stop feed, test, call for help", "act: overstocked; thin out or harvest"
-SOME_DEATHS, DENSE = "watch: deaths; find the cause", "watch: densely stocked; keep air running"
+MANY_DEATHS = "act: many deaths; stop feeding, test the water, call for help"
+OVERSTOCKED = "act: overstocked; move or harvest some fish"
+SOME_DEATHS, DENSE = "watch: deaths; find the cause", "watch: densely stocked; keep the air on"
 NOT_WEIGHED = "watch: weigh a sample"
+NO_VOLUME = not_known("the stocking density, as the system has no volume")
 _LATEST = {  # columns of water tests shown for the latest test
-    "temperature": Column("temperature", "Water temperature", quantity(WaterTemperature), "result", 11),
+    "temperature": Column("temperature", terms.WATER_TEMPERATURE, quantity(WaterTemperature), "result", 11),
     "ph": Column("ph", "pH", quantity(PH), "result", 7),
-    "oxygen": Column("oxygen", "Oxygen (DO)", quantity(Oxygen), "result", 8),
+    "oxygen": Column("oxygen", terms.DISSOLVED_OXYGEN, quantity(Oxygen), "result", 10),
     "saturation": Column("saturation", "Oxygen saturation", quantity(Percent), "result", 11),
-    "nh3": Column("nh3", "NH3-N", quantity(UnionizedAmmonia), "result", 8),
-    "tan_n": Column("tan_n", "TAN-N\nmg/L", kind="result", width=8, format="0.00"),
-    "no2": Column("no2", "Nitrite\nmg/L as NO2", kind="result", width=9, format="0.00"),
-    "no3": Column("no3", "Nitrate\nmg/L as NO3", kind="result", width=9, format="0"),
-    "po4": Column("po4", "Phosphate\nmg/L as PO4", kind="result", width=10, format="0.0"),
-    "alkalinity": Column("alkalinity", "Alkalinity\nmg/L as CaCO3", kind="result", width=10, format="0"),
+    "nh3": Column("nh3", terms.UNIONISED_AMMONIA, quantity(UnionizedAmmonia), "result", 11),
+    "tan_n": Column("tan_n", "Total ammonia (TAN) as N\nmg/L", kind="result", width=10, format="0.00"),
+    "no2": Column("no2", "Nitrite as NO2\nmg/L", kind="result", width=9, format="0.00"),
+    "no3": Column("no3", "Nitrate as NO3\nmg/L", kind="result", width=9, format="0"),
+    "po4": Column("po4", "Phosphate as PO4\nmg/L", kind="result", width=10, format="0.0"),
+    "alkalinity": Column("alkalinity", f"{terms.ALKALINITY_ONCE} as CaCO3\nmg/L", kind="result", width=11, format="0"),
 }
 COLUMNS = (
     Column("system", "System", kind="result", width=15),
     Column("client", "Client", kind="result", width=19),
-    Column("verdict", "Verdict", kind="result", width=9),
+    Column("verdict", "Verdict", kind="result", width=12),
     Column("next", "What to do next", kind="result", width=42),
     Column("why", "Why", kind="result", width=34),
     Column("date", "Latest test", kind="result", width=11, format="yyyy-mm-dd"),
-    Column("days", "Days since a test", kind="result", width=9, format="0"),
-    Column("ammonia_days", "Days since NH3 was known", kind="result", width=10, format="0"),
+    Column("days", "Days since the latest test", kind="result", width=9, format="0"),
+    Column("ammonia_days", "Days since un-ionised ammonia was known", kind="result", width=12, format="0"),
     *_LATEST.values(),
     Column("position", "Row of the latest test", kind="result", width=8, hidden=True),
     Column("urgency", "Order of urgency", kind="result", width=8, hidden=True),
+    Column("place", "Place on the list of systems", kind="result", width=8, hidden=True),
+    Column("stamp", "Number of the latest test", kind="result", width=8, hidden=True),
 )
 STOCK_COLUMNS = (
     Column("system", "System", kind="result", width=15),
     Column("species", "Species", kind="result", width=15),
     Column("verdict", "Verdict", kind="result", width=40),
     Column("stock", "Fish on hand", quantity(FishCount), "result", 10),
-    Column("one", "One fish weighs", quantity(FishMass), "result", 10),
+    Column("one", terms.MEAN_WEIGHT, quantity(FishMass), "result", 10),
     Column("weighed", "Weighed on", kind="result", width=11, format="yyyy-mm-dd"),
-    Column("biomass", "Weight of all fish", quantity(Biomass), "result", 11),
-    Column("density", "Stocking density", quantity(FishDensity), "result", 10),
-    Column("lost", "Lost in 7 days", quantity(FishCount), "result", 9),
-    Column("lost_share", "Lost in 7 days, share", CHANGE_SHARE, "result", 10, format="0.0"),
-    Column("feed", "Feed a day, over 7 days", FEED_GIVEN, "result", 11, format="0.0"),
-    Column("feed_share", "Feed a day, share of fish weight", kind="result", width=12, format='0.0"%"'),
-    Column("oxygen", "Oxygen that the feed needs a day", quantity(OxygenMass), "result", 12, format="0"),
+    Column("biomass", terms.TOTAL_WEIGHT, quantity(Biomass), "result", 11),
+    Column("density", terms.STOCKING_DENSITY, quantity(FishDensity), "result", 10),
+    Column("lost", "Fish lost in 7 days", quantity(FishCount), "result", 9),
+    Column("lost_share", "Fish lost in 7 days, share", CHANGE_SHARE, "result", 10, format="0.0"),
+    Column("feed", "Daily feed, mean of 7 days", FEED_GIVEN, "result", 11, format="0.0"),
+    Column("feed_share", f"{terms.FEEDING_RATE}\n% of body weight a day", kind="result", width=13, format="0.0"),
+    Column("oxygen", "Oxygen that the daily feed needs", quantity(OxygenMass), "result", 12, format="0"),
     Column("position", "Row weighed", kind="result", width=8, hidden=True),
+    Column("place", "Place on the list of systems", kind="result", width=8, hidden=True),
+    Column("stamp", "Number of the latest weighing", kind="result", width=8, hidden=True),
+    Column("doubts", "Rows of Fish that are not known", kind="result", width=8, hidden=True),
 )
+_FEED_ROWS = not_known("an amount on the sheet Feed, in the last 7 days")
+_FISH_ROWS = not_known("an entry on the sheet Fish")
+
 
 
 def table(rows: int) -> Table:
@@ -83,50 +95,80 @@ def stock_table(rows: int) -> Table:
 def write(log: Log) -> None:
     """Writes the sheet of the latest tests."""
     t, tests = log[SHEET], log[water_tests.SHEET]
-    sheet = log.book.sheet(SHEET, "The latest test of each system on the sheet Systems; nothing to fill in here. Days "
-                                  "count to the date on Start; an old test makes the verdict worse.")
+    sheet = log.book.sheet(SHEET, "The latest test of each system on the sheet Systems. There is nothing to fill in "
+                                  "here. Days count to the date on Start; an old test makes the verdict worse.")
     named = _named(log, t)
+    clean = [key for key, column in _LATEST.items() if not water_tests.table().column(key).is_input]
 
-    def latest(key: str) -> Callable[[int], str]:
-        found = tests.at(key, "{position}")
-        factor = f"*{settings.factor('basis_alkalinity')}" if key == "alkalinity" else ""
+    def tested(row: int, text: str) -> str:
+        return f'IF({t.cell("position", row)}="","",{text})'
+
+    def reading(key: str) -> Callable[[int], str]:
+        factor = settings.factor("basis_alkalinity")
 
         def text(row: int) -> str:
-            cell = found.format(position=t.cell("position", row))
-            shown = f'IF(ISNUMBER({cell}),{cell}{factor},"")' if factor else blank_or(cell)
-            return f'IF({t.cell("position", row)}="","",{shown})'
+            cell = tests.at(key, t.cell("position", row))
+            if key in clean:
+                return tested(row, blank_or(cell))
+            number = f"IF(ISNUMBER({factor}),{cell}*{factor},\"{terms.NOT_KNOWN}\")" if key == "alkalinity" else cell
+            return tested(row, f'IF(ISNUMBER({cell}),{number},IF(ISERROR({cell}),"{terms.NOT_KNOWN}",'
+                               f'IF({cell}="","","{terms.NOT_KNOWN}")))')
         return text
 
-    def last(row: int, known: str = "") -> str:
-        mine = f"({tests.range('system')}={t.cell('system', row)})"
-        return f"SUMPRODUCT(MAX({mine}{known}*{tests.range('when')}))"
-
     def ammonia_days(row: int) -> str:
-        stamp = last(row, f"*ISNUMBER({tests.range('nh3')})")
-        return (f'IF(OR({t.cell("position", row)}="",{AS_OF}=""),"",IF({stamp}=0,"never",'
-                f"MAX(0,INT({AS_OF})-INT({stamp}))))")
+        place = t.cell("place", row)
+        number = latest.largest(tests.range("nh3_order"), place)
+        days = f'IF({number}="","never",MAX(0,INT({AS_OF})-{latest.day(number, place)}))'
+        return f'IF(OR({t.cell("position", row)}="",{AS_OF}=""),"",{days})'
+
+    def days(row: int) -> str:
+        date = t.cell("date", row)
+        return f'IF(OR({date}="",{AS_OF}=""),"",MAX(0,INT({AS_OF})-{date}))'
+
+    def why(row: int) -> str:
+        def undated(word: str) -> str:
+            return (f'COUNTIFS({tests.range("place")},{t.cell("place", row)},{tests.range("when")},0,'
+                    f'{tests.range("verdict")},"{word}")')
+
+        of_test = tests.at("why", t.cell("position", row))
+        count = f"{undated(terms.NOT_KNOWN)}+{undated(terms.ACT)}"
+        parts = [f'IF({t.cell("place", row)}="","; {not_known("the name of the system on the sheet Systems")}",'
+                 f'IF({count}=0,"","; {not_known("the date of a test")}"))',
+                 tested(row, f'IF({AS_OF}="","; "&{NO_DATE_TODAY},"")')]
+        for key in ("days_watch", "days_act"):
+            said = limits.said_unknown(key)
+            parts.append(tested(row, f'IF({limits.general(key)}="{terms.NOT_KNOWN}","; "&{said},"")'))
+        parts.append(tested(row, f'IF({of_test}="","","; "&{of_test})'))
+        return named(row, f"MID({'&'.join(parts)},3,2000)")
 
     def verdict(row: int) -> str:
-        word, days = blank_or(tests.at("verdict", t.cell("position", row))), t.cell("days", row)
-        act = f'IF(ISNUMBER({days}),{days}>{limits.general("days_act")},FALSE)'
-        return named(row, f'IF({t.cell("position", row)}="","watch",IF(OR({word}="act",{act}),"act",'
-                          f'IF(OR({word}="watch",{t.cell("urgency", row)}<{CALM}),"watch","fine")))')
+        word = tested(row, tests.at("verdict", t.cell("position", row)))
+        act = limits.over(t.cell("days", row), limits.general("days_act"))
+        unknown = f'ISNUMBER(FIND("{not_known("")}",{t.cell("why", row)}))'
+        return named(row, first_that_holds((
+            (f'OR({word}="{terms.ACT}",{act})', f'"{terms.ACT}"'), (unknown, f'"{terms.NOT_KNOWN}"'),
+            (f'{t.cell("urgency", row)}<{CALM}', f'"{terms.WATCH}"'),
+        ), f'"{terms.FINE}"'))
 
     def position(row: int) -> str:
-        return named(row, f'IF({last(row)}=0,"",MATCH({last(row)},{tests.range("when")},0))')
+        stamp = t.cell("stamp", row)
+        return f'IF({stamp}="","",MATCH({stamp},{tests.range("order")},0))'
 
-    formulas = {key: latest(key) for key in (*_LATEST, "why", "date")}
     write_table(
         log.book, sheet, t,
         {
-            **formulas, "verdict": verdict, "position": position, "ammonia_days": ammonia_days,
+            **{key: reading(key) for key in _LATEST}, "why": why, "verdict": verdict, "position": position,
+            "date": lambda row: tested(row, tests.at("date", t.cell("position", row))), "ammonia_days": ammonia_days,
             "system": lambda row: _system(log, row, t, "system"), "client": lambda row: _system(log, row, t, "client"),
-            "days": lambda row: f'IF(OR({t.cell("date", row)}="",{AS_OF}=""),"",MAX(0,INT({AS_OF})-{t.cell("date", row)}))',
+            "days": days,
             "urgency": lambda row: named(row, urgency(*(
                 t.cell(key, row) for key in ("position", "why", "days", "ammonia_days")))),
             "next": lambda row: named(row, step(t.cell("urgency", row))),
+            "place": lambda row: named(row, _place(log, t.cell("system", row))),
+            "stamp": lambda row: f'IF({t.cell("place", row)}="","",'
+                                 f'{latest.largest(tests.range("order"), t.cell("place", row))})',
         },
-        freeze="client", verdicts=("verdict",), heading_height=58,
+        freeze="client", verdicts=("verdict",), heading_height=70,
     )
 
 
@@ -134,7 +176,7 @@ def write_stock(log: Log) -> None:
     """Writes the sheet of fish and feed."""
     book, t, f, feed = log.book, log[STOCK], log[fish.SHEET], log[registers.FEED]
     sheet = book.sheet(STOCK, "Each system's fish, from the sheet Fish, and its feed over the 7 days up to the date on "
-                              "Start, from the sheet Feed; nothing to fill in here.")
+                              "Start, from the sheet Feed. There is nothing to fill in here.")
     named = _named(log, t)
     week = f'{{dates}},">"&({AS_OF}-7),{{dates}},"<="&{AS_OF}'
 
@@ -142,11 +184,14 @@ def write_stock(log: Log) -> None:
         return t.cell("system", row)
 
     def stock(row: int) -> str:
-        return named(row, f'IF(COUNTIF({f.range("system")},{system(row)})=0,"",{fish.on_hand(log, system(row))})')
+        return named(row, first_that_holds((
+            (f'COUNTIF({f.range("system")},{system(row)})=0', '""'),
+            (f'{t.cell("doubts", row)}>0', f'"{terms.NOT_KNOWN}"'),
+        ), fish.on_hand(log, system(row))))
 
     def position(row: int) -> str:
-        stamp = f"SUMPRODUCT(MAX(({f.range('system')}={system(row)})*{f.range('when')}))"
-        return named(row, f'IF({stamp}=0,"",MATCH({stamp},{f.range("when")},0))')
+        stamp = t.cell("stamp", row)
+        return f'IF({stamp}="","",MATCH({stamp},{f.range("when")},0))'
 
     def weighed(key: str, row: int) -> str:
         return f'IF({t.cell("position", row)}="","",{f.at(key, t.cell("position", row))})'
@@ -156,13 +201,14 @@ def write_stock(log: Log) -> None:
         return f'IF(COUNT({cells})<2,"",{cells.replace(",", "*")}/{fish.SMALL_TO_LARGE[book.units]})'
 
     def density(row: int) -> str:
-        mass, volume = t.cell("biomass", row), systems.of_system(log, "in_use", system(row))
-        return (f'IF(ISNUMBER({mass}),IF(AND({mass}>0,ISNUMBER({volume})),{book.call("VESSEL_DENSITY", mass, volume)},""),"")')
+        weight, volume = t.cell("biomass", row), systems.of_system(log, "in_use", system(row))
+        call = book.call("VESSEL_DENSITY", weight, volume)
+        return f'IF(ISNUMBER({weight}),IF(AND({weight}>0,ISNUMBER({volume})),{call},""),"")'
 
     def lost(row: int) -> str:
         total = (f'SUMIFS({f.range("count")},{f.range("system")},{system(row)},{f.range("event")},"{fish.DIED}",'
                  f'{week.format(dates=f.range("date"))})')
-        return f'IF(OR({t.cell("stock", row)}="",{AS_OF}=""),"",{total})'
+        return f'IF(OR(NOT(ISNUMBER({t.cell("stock", row)})),{AS_OF}=""),"",{total})'
 
     def lost_share(row: int) -> str:
         dead, left = t.cell("lost", row), t.cell("stock", row)
@@ -170,26 +216,40 @@ def write_stock(log: Log) -> None:
 
     def fed(row: int) -> str:
         criteria = f"{feed.range('system')},{system(row)},{week.format(dates=feed.range('date'))}"
-        return named(row, f'IF({AS_OF}="","",IF(COUNTIFS({criteria})=0,"",SUMIFS({feed.range("feed")},{criteria})/7))')
+        return named(row, first_that_holds((
+            (f'{AS_OF}=""', '""'), (f"COUNTIFS({criteria})=0", '""'),
+            (f'COUNTIFS({criteria},{feed.range("feed")},">=0")<COUNTIFS({criteria})', f'"{terms.NOT_KNOWN}"'),
+        ), f'SUMIFS({feed.range("feed")},{criteria})/7'))
 
     def feed_share(row: int) -> str:
-        given, mass = t.cell("feed", row), t.cell("biomass", row)
-        return (f'IF(COUNT({given},{mass})<2,"",'
-                f'IF({mass}>0,100*{given}/({mass}*{fish.SMALL_TO_LARGE[book.units]}),""))')
+        given, weight = t.cell("feed", row), t.cell("biomass", row)
+        return (f'IF(COUNT({given},{weight})<2,"",'
+                f'IF({weight}>0,100*{given}/({weight}*{fish.SMALL_TO_LARGE[book.units]}),""))')
 
     def verdict(row: int) -> str:
         kind = systems.of_system(log, "kind", system(row), str(len(limits.KINDS)))
+        density_of, doubt = t.cell("density", row), systems.of_system(log, "doubt", system(row))
 
         def over(key: str, limit: str) -> str:
-            return f"IF(ISNUMBER({t.cell(key, row)}),{t.cell(key, row)}>{limit},FALSE)"
+            return limits.over(t.cell(key, row), limit)
+
+        of_kind = {key: limits.for_kind(key, kind) for key in ("density_act", "density_watch")}
+        general = {key: limits.general(key) for key in ("deaths_act", "deaths_watch")}
         return named(row, first_that_holds((
             (f'{t.cell("stock", row)}=""', '""'),
-            (over("lost_share", limits.general("deaths_act")), f'"{MANY_DEATHS}"'),
-            (over("density", limits.for_kind("density_act", kind)), f'"{OVERSTOCKED}"'),
-            (over("lost_share", limits.general("deaths_watch")), f'"{SOME_DEATHS}"'),
-            (over("density", limits.for_kind("density_watch", kind)), f'"{DENSE}"'),
+            (f'{t.cell("stock", row)}="{terms.NOT_KNOWN}"', f'"{_FISH_ROWS}"'),
+            (over("lost_share", general["deaths_act"]), f'"{MANY_DEATHS}"'),
+            (over("density", of_kind["density_act"]), f'"{OVERSTOCKED}"'),
+            (f'{AS_OF}=""', NO_DATE_TODAY),
+            *((f'{cell}="{terms.NOT_KNOWN}"', limits.said_unknown(key)) for key, cell in (general | of_kind).items()),
+            (f'{doubt}<>""', f'"{not_known("")}"&{doubt}'),
+            (f'{t.cell("feed", row)}="{terms.NOT_KNOWN}"', f'"{_FEED_ROWS}"'),
+            (over("lost_share", general["deaths_watch"]), f'"{SOME_DEATHS}"'),
+            (over("density", of_kind["density_watch"]), f'"{DENSE}"'),
             (f'{t.cell("one", row)}=""', f'"{NOT_WEIGHED}"'),
-        ), '"fine"'))
+            (f'{t.cell("stock", row)}=0', f'"{terms.FINE}"'),
+            (f"NOT(ISNUMBER({density_of}))", f'"{NO_VOLUME}"'),
+        ), f'"{terms.FINE}"'))
 
     write_table(
         book, sheet, t,
@@ -199,19 +259,30 @@ def write_stock(log: Log) -> None:
             "verdict": verdict, "stock": stock, "one": lambda row: weighed("one", row),
             "weighed": lambda row: weighed("date", row), "biomass": biomass, "density": density, "lost": lost,
             "lost_share": lost_share, "feed": fed, "feed_share": feed_share, "position": position,
+            "place": lambda row: named(row, _place(log, system(row))),
+            "stamp": lambda row: f'IF({t.cell("place", row)}="","",'
+                                 f'{latest.largest(f.range("when"), t.cell("place", row))})',
+            "doubts": lambda row: named(row, f'COUNTIFS({f.range("system")},{system(row)},{f.range("doubt")},1)'),
             "oxygen": lambda row: f'IF(ISNUMBER({t.cell("feed", row)}),'
                                   f'{book.call("OXYGEN_FROM_FEED", t.cell("feed", row), "0.5")},"")',
         },
         freeze="species", verdicts=("verdict",), heading_height=58,
     )
-    put(sheet, f"A{t.last_row + 2}", "Oxygen that the feed needs: half its weight, for fish and filter.", "note")
+    put(sheet, f"A{t.last_row + 2}", "Oxygen that the daily feed needs: half its weight, for the fish and the filter.",
+        "note")
     sheet.print_area = f"A1:{t.letter('oxygen')}{t.last_row + 2}"
 
 
 def _system(log: Log, row: int, table: Table, key: str) -> str:
     """The system's own column, in the same order as on Systems."""
     source = log[systems.SHEET]
-    return blank_or(f"{source.sheet}!${source.letter(key)}${source.first_row + row - table.first_row}")
+    cell = f"{source.sheet}!${source.letter(key)}${source.first_row + row - table.first_row}"
+    return f'IF(ISERROR({cell}),"{terms.NOT_KNOWN}",{blank_or(cell)})'
+
+
+def _place(log: Log, system: str) -> str:
+    """Formula text for a system's place on the list of systems; "" where its name is none."""
+    return f'IFERROR(MATCH({system},{log[systems.SHEET].range("system")},0),"")'
 
 
 def _named(log: Log, table: Table) -> Callable[[int, str], str]:

@@ -1,9 +1,10 @@
-"""The plain registers: feed, plants harvested, incidents. What is written down is what counts; little is worked out."""
+"""The plain registers: feed, plants harvested, incidents. Little is calculated in them."""
 
 from __future__ import annotations
 
 from pailbook.workbook.columns import Column, Table, picking
-from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.farm_log.log import Log, first_that_holds
+from pailbook.workbook.farm_log.usable import wrong_entries
 from pailbook.workbook.measures import DEAD_COUNT, FEED_GIVEN, HARVEST_MASS, PLANT_COUNT, PROTEIN
 from pailbook.workbook.sheets import write_table
 
@@ -17,10 +18,10 @@ COLUMNS = {
     FEED: (
         _DATE, _SYSTEM,
         Column("feed", "Feed given", FEED_GIVEN, width=10, help="That day's feed, by weight"),
-        Column("kind", "Feed", kind="text", width=18),
+        Column("kind", "Kind of feed", kind="text", width=18),
         Column("protein", "Protein", PROTEIN, width=9),
         Column("eaten", "Eaten", kind="choice", width=10, choices=("all", "most", "some", "none"),
-               help="Fish that leave feed are telling you something: test oxygen, ammonia and nitrite."),
+               help="Where fish leave feed, test oxygen, ammonia and nitrite."),
         _NOTE,
     ),
     HARVEST: (
@@ -33,18 +34,18 @@ COLUMNS = {
         Column("what", "What", kind="choice", width=16, choices=(
             "deaths", "sick fish", "low oxygen", "pump or air", "power", "ammonia", "pH", "leak", "temperature",
             "pests", "theft", "other")),
-        Column("dead", "Fish dead", DEAD_COUNT, width=8, help="Enter the deaths on the sheet Fish too"),
+        Column("dead", "Fish lost", DEAD_COUNT, width=8, help="Enter the deaths on the sheet Fish too"),
         Column("story", "What was seen", kind="text", width=34),
         Column("done", "What was done", kind="text", width=34),
         Column("cause", "Cause, as far as known", kind="text", width=24),
-        Column("closed", "Closed on", kind="date", width=11, help="The date on which nothing more is to be done"),
-        Column("state", "Verdict", kind="result", width=20),
+        Column("closed", "Closed on", kind="date", width=11, help="The date from which nothing more needs to be done"),
+        Column("state", "Verdict", kind="result", width=38),
     ),
 }
 _NOTES = {
-    FEED: "One row a day and system. Weigh the feed. No feed where the water is bad or too cold.",
-    HARVEST: "One row a harvest. Wash hands; plants that touched fish water are washed before they are eaten raw.",
-    INCIDENTS: "What went wrong, at once and in few words. The pattern shows later.",
+    FEED: "One row per day and system. Weigh the feed. Do not feed while the water is bad or too cold.",
+    HARVEST: "One row per harvest. Wash your hands, and wash plants that touched fish water before they are eaten raw.",
+    INCIDENTS: "Write down at once and in a few words what went wrong. Patterns show later.",
 }
 
 
@@ -59,8 +60,11 @@ def write(log: Log, name: str) -> None:
     sheet = log.book.sheet(name, _NOTES[name])
 
     def state(row: int) -> str:
-        empty = f"COUNTA({t.span('date', 'cause', row)})=0"
-        return f'IF({empty},"",IF({t.cell("closed", row)}="","watch: open","closed"))'
+        return first_that_holds((
+            (f"COUNTA({t.span('date', 'closed', row)})=0", '""'),
+            *wrong_entries(t, row, log.book.units, ("date", "closed"), needed=("date",)),
+            (f'{t.cell("closed", row)}=""', '"watch: still open"'),
+        ), '"fine: closed"')
 
     incidents = name == INCIDENTS
     write_table(

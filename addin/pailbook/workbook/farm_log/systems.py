@@ -2,44 +2,52 @@
 
 from __future__ import annotations
 
+from pailbook import terms
 from pailbook.quantities import Elevation, TankShape, TankSide, Volume
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.farm_log import limits
+from pailbook.workbook.farm_log import limits, settings
 from pailbook.workbook.farm_log.log import ELEVATION, Log, blank_or, first_that_holds
+from pailbook.workbook.farm_log.usable import not_known, wrong, wrong_entries
 from pailbook.workbook.measures import GROWING_AREA, quantity
 from pailbook.workbook.sheets import write_table
 
 SHEET = "Systems"
 ROWS = 20
 GUESS = "guessed"
-VOLUME_FOUND = ("flow meter", "counted buckets", "salt and conductivity", "tape measure", GUESS)
-SOURCES = ("rain", "well", "tap water with chlorine", "tap water with chloramine", "pond or river", "reverse osmosis", "mixed")
+VOLUME_FOUND = ("flow meter", "counted vessels", "salt and conductivity", "tape measure", GUESS)
+SOURCES = (
+    "rain", "well", "tap water with chlorine", "tap water with chloramine", "pond or river", "reverse osmosis", "mixed",
+)
 TANK_SIDE = quantity(TankSide)
+# What judging the water of a system lacks.
+WRONG_SPECIES = f"Species is not on the list (sheet {SHEET})"
+WRONG_ELEVATION = f"Elevation is not a possible number (sheet {SHEET} or {settings.SHEET})"
 DIFFERENCE = 0.1  # share by which two volumes may differ; a US gallon is 17 % smaller than an Imperial one
 
 COLUMNS = (
-    Column("system", "System", kind="text", width=15, help="A short name of its own for each system; no name twice"),
-    Column("client", "Client", kind="text", width=14, help="Whose system it is; blank for your own"),
+    Column("system", "System", kind="text", width=15, help="A short name for each system; use no name twice"),
+    Column("client", "Client", kind="text", width=14, help="Whose system it is; leave blank for your own"),
     Column("species", "Species", kind="choice", width=16, choices=limits.KINDS,
-           help="Its limits hold. Several species: pick the most delicate one."),
+           help="Its limits are used. If there are several species, pick the most delicate one."),
     Column("volume", "Water volume, measured", quantity(Volume), width=14,
            help="All the water: tanks, sumps, beds and pipes. Every dose rests on it"),
     Column("found", "How the volume was measured", kind="choice", width=21, choices=VOLUME_FOUND),
     Column("shape", "Shape of the tank", kind="choice", width=12, choices=quantity(TankShape).choices,
-           help="To check the volume. For a round tank give the diameter as length and as width."),
+           help="To check the volume. For a round tank, give the diameter as its length and as its width."),
     Column("length", "Length inside", TANK_SIDE, width=9),
     Column("width", "Width inside", TANK_SIDE, width=9),
     Column("depth", "Water depth", TANK_SIDE, width=9),
-    Column("elevation", "Elevation, if its own", quantity(Elevation), width=10,
-           help="Only where it differs from the one on Settings"),
+    Column("elevation", "Own elevation", quantity(Elevation), width=10,
+           help="Fill in only where it differs from the elevation on Settings"),
     Column("area", "Growing area", GROWING_AREA, width=10),
-    Column("source", "Source water", kind="choice", width=22, choices=SOURCES),
+    Column("source", "Source water", kind="choice", width=25, choices=SOURCES),
     Column("note", "Note", kind="text", width=24),
     Column("worked", "Volume by tape measure", quantity(Volume), "result", 14),
     Column("in_use", "Volume in use", quantity(Volume), "result", 14),
-    Column("check", "Is the volume sound?", kind="result", width=34),
+    Column("check", "Volume check", kind="result", width=34),
     Column("elevation_used", "Elevation in use", quantity(Elevation), "result", 10, hidden=True),
     Column("kind", "Column of limits", kind="result", width=9, hidden=True),
+    Column("doubt", "What judging the water lacks", kind="result", width=9, hidden=True),
 )
 
 
@@ -54,34 +62,56 @@ def write(log: Log) -> None:
     sheet = book.sheet(SHEET, "One row for each body of water that mixes. The other sheets pick systems from here.")
     species = ",".join(f'"{kind}"' for kind in limits.KINDS)
 
+    def named(row: int, text: str) -> str:
+        system = t.cell("system", row)
+        return f'IF(ISERROR({system}),"",IF({system}="","",{text}))'
+
     def worked(row: int) -> str:
         cells = [t.cell(key, row) for key in ("shape", "length", "width", "depth")]
-        return f'IF(OR({cells[0]}="",COUNT({",".join(cells[1:])})<3),"",{book.call("TANK_VOLUME", *cells)})'
+        call = book.call("TANK_VOLUME", *cells)
+        return f'IFERROR(IF(OR({cells[0]}="",COUNT({",".join(cells[1:])})<3),"",{call}),"")'
 
     def in_use(row: int) -> str:
         volume = t.cell("volume", row)
-        return f"IF(ISNUMBER({volume}),{volume},{t.cell('worked', row)})"
+        return first_that_holds((
+            (wrong(t.column("volume"), book.units, volume), '""'), (f"ISNUMBER({volume})", volume),
+        ), t.cell("worked", row))
+
+    def elevation(row: int) -> str:
+        own = t.cell("elevation", row)
+        return named(row, first_that_holds((
+            (wrong(t.column("elevation"), book.units, own), f'"{terms.NOT_KNOWN}"'), (f"ISNUMBER({own})", own),
+        ), ELEVATION))
 
     def check(row: int) -> str:
-        volume, by_tape = t.cell("volume", row), t.cell("worked", row)
+        system, volume, by_tape = (t.cell(key, row) for key in ("system", "volume", "worked"))
         return first_that_holds((
-            (f'{t.cell("system", row)}=""', '""'),
-            (f"COUNTIF({t.range('system')},{t.cell('system', row)})>1", '"act: another system has this name"'),
-            (f'{t.cell("in_use", row)}=""', '"watch: no volume, so no density and no dose"'),
-            (f"COUNT({volume},{by_tape})<2",
-             f'IF({t.cell("found", row)}="{GUESS}","watch: a guess; measure it before you dose","fine")'),
-            (f"ABS({volume}/{by_tape}-1)>{DIFFERENCE}",
-             '"watch: measured and tape differ by over 10 %; US, Imperial gallons or litres?"'),
+            (f"COUNTA({t.span('system', 'source', row)})=0", '""'),
+            (f"ISERROR({system})", f'"{not_known("System is an error")}"'),
+            *wrong_entries(t, row, book.units),
+            (f'{system}=""', '""'),
+            (f"COUNTIF({t.range('system')},{system})>1", '"act: another system has this name"'),
+            (f'{t.cell("in_use", row)}=""', '"watch: without a volume there is no density and no dose"'),
+            (f"IF(COUNT({volume},{by_tape})=2,ABS({volume}/{by_tape}-1)>{DIFFERENCE},FALSE)",
+             '"watch: measured and tape differ by over 10 %; US or Imperial gallons, or litres?"'),
+            (f'{t.cell("found", row)}="{GUESS}"',
+             f'IF(COUNT({volume},{by_tape})=2,"fine","watch: guessed; measure it before you dose")'),
+            (f'{t.cell("species", row)}=""', '"watch: no species, so the general limits are used"'),
         ), '"fine"')
+
+    def doubt(row: int) -> str:
+        species = wrong(t.column("species"), book.units, t.cell("species", row))
+        return named(row, first_that_holds((
+            (species, f'"{WRONG_SPECIES}"'), (f"ISNUMBER({t.cell('elevation_used', row)})", '""'),
+        ), f'"{WRONG_ELEVATION}"'))
 
     write_table(
         book, sheet, t,
         {
-            "worked": worked, "in_use": in_use, "check": check,
-            "elevation_used": lambda row: f'IF({t.cell("system", row)}="","",IF(ISNUMBER({t.cell("elevation", row)}),'
-                                          f'{t.cell("elevation", row)},{ELEVATION}+0))',
-            "kind": lambda row: f'IF({t.cell("system", row)}="","",IFERROR(MATCH({t.cell("species", row)},'
-                                f"{{{species}}},0),{len(limits.KINDS)}))",
+            "worked": worked, "in_use": in_use, "check": check, "elevation_used": elevation,
+            "kind": lambda row: named(row, f"IFERROR(MATCH({t.cell('species', row)},{{{species}}},0),"
+                                           f"{len(limits.KINDS)})"),
+            "doubt": doubt,
         },
         freeze="client", verdicts=("check",),
     )

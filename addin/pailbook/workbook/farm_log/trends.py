@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from openpyxl.chart import ScatterChart
 from openpyxl.utils import column_index_from_string
 
+from pailbook import terms
 from pailbook.workbook import charts, style
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import limits, settings, systems, water_tests
@@ -17,7 +18,7 @@ SHEET, DATA = "Trends", "Chart data"
 POINTS = 30  # the latest readings that a chart shows
 _SHORTEST = 30  # days that a limit's line is long at least
 _PICKED = f"{SHEET}!$C$4"
-_KIND = f"'{DATA}'!$C$4"
+_KIND, _PLACE = (f"'{DATA}'!$C${row}" for row in (4, 5))
 _FIRST = 8
 _HEIGHT = 17  # rows that a chart takes
 _BLOCK, _ACROSS = 7, 4  # columns that a chart's numbers take, and how many charts' numbers stand side by side
@@ -25,7 +26,7 @@ _BLOCK, _ACROSS = 7, 4  # columns that a chart's numbers take, and how many char
 
 @dataclass(frozen=True)
 class Trend:
-    """A chart: the column of water tests that it shows, and its limit lines as (label, limit)."""
+    """A chart: the column of water tests that it shows, and its limit lines, each as (label, limit)."""
 
     key: str
     title: str
@@ -36,32 +37,31 @@ class Trend:
 
 
 TRENDS = (
-    Trend("oxygen", "Dissolved oxygen", "mg/L", (("watch", "oxygen_watch"), ("act", "oxygen_act"))),
-    Trend("nh3", "Un-ionised ammonia", "mg/L NH3-N", (("watch", "nh3_watch"), ("act", "nh3_act"))),
+    Trend("oxygen", terms.DISSOLVED_OXYGEN, "mg/L", (("watch", "oxygen_watch"), ("act", "oxygen_act"))),
+    Trend("nh3", terms.UNIONISED_AMMONIA, "mg/L", (("watch", "nh3_watch"), ("act", "nh3_act"))),
     Trend("ph", "pH", "pH", (("watch low", "ph_watch_low"), ("watch high", "ph_watch_high")),
           axis=(4, 11)),
-    Trend("temperature", "Water temperature", "", (
+    Trend("temperature", terms.WATER_TEMPERATURE, "", (
         ("watch low", "temperature_watch_low"), ("watch high", "temperature_watch_high"))),
-    Trend("no2", "Nitrite", "mg/L as NO2", (("watch", "nitrite_watch"), ("act", "nitrite_act"))),
-    Trend("alkalinity", "Alkalinity", "mg/L as CaCO3", (("watch", "alkalinity_watch"), ("act", "alkalinity_act")),
-          "basis_alkalinity"),
-    Trend("no3", "Nitrate", "mg/L as NO3", (("watch high", "nitrate_high"),)),
-    Trend("po4", "Phosphate", "mg/L as PO4", (("watch low", "phosphate_low"), ("watch high", "phosphate_high"))),
+    Trend("no2", terms.NITRITE, "mg/L as NO2", (("watch", "nitrite_watch"), ("act", "nitrite_act"))),
+    Trend("alkalinity", terms.ALKALINITY_ONCE, "mg/L as CaCO3", (
+        ("watch", "alkalinity_watch"), ("act", "alkalinity_act")), "basis_alkalinity"),
+    Trend("no3", terms.NITRATE, "mg/L as NO3", (("watch high", "nitrate_high"),)),
+    Trend("po4", terms.PHOSPHATE, "mg/L as PO4", (("watch low", "phosphate_low"), ("watch high", "phosphate_high"))),
 )
 
 
 def write(log: Log) -> None:
     """Writes the sheet with the charts."""
     book = log.book
-    sheet = book.sheet(SHEET, f"Pick a system: its latest {POINTS} readings of each kind. A chart without points has "
-                              "no readings.", landscape=False)
+    sheet = book.sheet(SHEET, f"Pick a system to see its latest {POINTS} readings of each kind. Where a chart has no "
+                              "points, there are no readings.", landscape=False)
     widths(sheet, *[13] * 5, 2, *[13] * 5)
     put(sheet, "A4", "System to show", "strong")
     column_input(book, sheet, "C4", Column(
         "system", "System to show", kind="choice", choices_from=log[systems.SHEET].range("system")))
-    put(sheet, "D4", f'=IF({_PICKED}="","pick a system in the box on the left",IF(COUNTIF('
-                     f'{log[systems.SHEET].range("system")},{_PICKED})=0,"not on the sheet Systems",""))',
-        "note", align="left")
+    put(sheet, "D4", f'=IF({_PLACE}<>"","",IF(ISBLANK({_PICKED}),"pick a system in the box on the left",'
+                     '"this system is not on the sheet Systems"))', "note", align="left")
     for number, trend in enumerate(TRENDS):
         right, down = number % 2, number // 2
         charts.place(sheet, _chart(log, number, trend), 1 + 6 * right, 6 + (_HEIGHT + 1) * down, 5, _HEIGHT)
@@ -72,22 +72,25 @@ def write(log: Log) -> None:
 def write_data(log: Log) -> None:
     """Writes the numbers behind the charts."""
     book, tests = log.book, log[water_tests.SHEET]
-    sheet = book.sheet(DATA, "The numbers behind the charts on Trends; nothing to fill in. #N/A means that there is no "
-                             "such reading or limit: a chart leaves it out.", tab="A9B7BA")
+    sheet = book.sheet(DATA, "The numbers behind the charts on Trends; there is nothing to fill in. #N/A means that "
+                             "there is no such reading or limit, and a chart leaves it out.", tab="A9B7BA")
     put(sheet, "A4", "Column of limits", "strong")
     put(sheet, "C4", f"={systems.of_system(log, 'kind', _PICKED, str(len(limits.KINDS)))}", "result")
+    put(sheet, "A5", "Place of the system", "strong")
+    place = f"MATCH({_PICKED},{log[systems.SHEET].range('system')},0)"
+    put(sheet, "C5", f'=IFERROR(IF({_PICKED}="","",{place}),"")', "result")
     for number, trend in enumerate(TRENDS):
         letters, first = _place(number)
         date, value, count, line = letters[:4]
         put(sheet, f"{date}{first - 2}", _title(log, trend), "strong")
         headings(sheet, first - 1, ("Date", "Reading", "Count", "Line", *(label for label, _ in trend.lines)),
                  column_index_from_string(date))
-        mine = f"({tests.range('system')}={_PICKED})*ISNUMBER({tests.range(trend.key)})*({tests.range('when')}>0)"
-        put(sheet, f"{count}{first}", f'=IF({_PICKED}="","",SUMPRODUCT({mine}))', "result")
+        mine = f"({tests.range('place')}={_PLACE})*ISNUMBER({tests.range(trend.key)})*({tests.range('when')}>0)"
+        put(sheet, f"{count}{first}", f'=IF({_PLACE}="","",SUMPRODUCT({mine}))', "result")
         for point in range(POINTS):
             row = first + point
             stamp = f"SUMPRODUCT(LARGE({mine}*{tests.range('when')},{point + 1}))"
-            if point:  # where the readings end, the oldest one is given again, which a line does not show
+            if point:  # where the readings end, the oldest one is repeated, which a line does not show
                 stamp = f"IF({point + 1}>SUM(${count}${first}),{date}{row - 1},{stamp})"
             else:
                 stamp = f"IF(SUM(${count}${first})=0,NA(),{stamp})"
