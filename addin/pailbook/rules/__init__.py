@@ -3,7 +3,9 @@
 from pailbook.rules.clean_cell import clean as clean
 from pailbook.rules.declaration import Rule as Rule
 from pailbook.rules.declaration import Rungs as Rungs
+from pailbook.rules.declaration import Unusable as Unusable
 from pailbook.rules.declaration import act as act
+from pailbook.rules.declaration import act_if_known as act_if_known
 from pailbook.rules.declaration import fine as fine
 from pailbook.rules.declaration import needs as needs
 from pailbook.rules.declaration import not_asked as not_asked
@@ -15,6 +17,7 @@ from pailbook.rules.declaration import watch as watch
 from pailbook.rules.expression import BadRule as BadRule
 from pailbook.rules.expression import Question as Question
 from pailbook.rules.expression import by_units as by_units
+from pailbook.rules.expression import dated as dated
 from pailbook.rules.expression import first_that_suffices as first_that_suffices
 from pailbook.rules.expression import fixed as fixed
 from pailbook.rules.expression import is_blank as is_blank

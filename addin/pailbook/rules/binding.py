@@ -7,7 +7,7 @@ from typing import Any
 
 from pailbook.formula.arguments import read
 from pailbook.formula.trace import trace
-from pailbook.formula.tree import Binary, Call, Negative, NotTraceable, Reference
+from pailbook.formula.tree import Binary, Call, Negative, Node, NotTraceable, Reference
 from pailbook.formula.write import write
 from pailbook.quantity import METRIC, US
 from pailbook.rules.comparison import DECIMALS, numbers_in_sheet
@@ -17,6 +17,7 @@ from pailbook.rules.expression import (
     TEXT,
     BadRule,
     ByUnits,
+    Dated,
     IsBlank,
     Listed,
     Ours,
@@ -150,6 +151,8 @@ class Binding:
         condition: Any = None
         if isinstance(node, Shown):
             text: Any = Call("ROUND", (self.value(node.value), node.digits_in(self.units)))
+        elif isinstance(node, Dated):
+            text = _as_date(self.value(node.value))
         elif isinstance(node, Call):
             condition, then, otherwise = node.arguments
             text = Call("IF", (self.truth(condition), self.sentence(then, present), self.sentence(otherwise, present)))
@@ -161,6 +164,13 @@ class Binding:
         if loose := [one for name, one in asked.items() if name not in present]:
             text = Call("IF", (self.all_there(loose), text, UNSHOWN))
         return [text]
+
+
+def _as_date(number: Any) -> Node:
+    """Year-month-day, whatever the language of the program."""
+    month, day = (Call("RIGHT", (Binary("&", "0", Call(part, (number,))), 2)) for part in ("MONTH", "DAY"))
+    year = Binary("&", Call("YEAR", (number,)), "-")
+    return Binary("&", Binary("&", Binary("&", year, month), "-"), day)
 
 
 def conjunction(conditions: list[Any]) -> Any:

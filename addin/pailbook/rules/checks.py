@@ -13,6 +13,7 @@ from pailbook.rules.expression import (
     TRUTH,
     BadRule,
     ByUnits,
+    Dated,
     Listed,
     Ours,
     Question,
@@ -45,7 +46,7 @@ def check(node: Any, sort: str) -> None:
         check(node.operand, NUMBER)
     elif isinstance(node, ByUnits):
         check(node.us, sort)
-    elif isinstance(node, Shown):
+    elif isinstance(node, (Shown, Dated)):
         check(node.value, NUMBER)
     elif isinstance(node, Say):
         for part in node.parts:

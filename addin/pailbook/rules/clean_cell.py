@@ -48,6 +48,8 @@ def _in_order(question: Question, at: Any, cell: str, units: str) -> Any:
 
 def _what_is_wrong(question: Question, at: Any) -> Any:
     """What is wrong with a cell that is not in order."""
+    if question.unusable:
+        return question.unusable
     if question.takes_choice:
         other: Any = NO_CHOICE
     else:

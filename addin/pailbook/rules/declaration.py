@@ -24,8 +24,8 @@ from typing import Any, get_args, get_type_hints
 from pailbook.formula.tree import NotTraceable
 from pailbook.quantity import Quantity
 from pailbook.rules.checks import check, check_quantity
-from pailbook.rules.expression import SKIPS, TEXT, TRUTH, UNASKED, UNKNOWN, BadRule, Needs, Question
-from pailbook.rules.record import compared_in, questions_in
+from pailbook.rules.expression import SKIPS, TEXT, TRUTH, UNASKED, UNKNOWN, BadRule, IfKnown, Needs, Question
+from pailbook.rules.record import can_fail, compared_in, questions_in
 from pailbook.rules.words import NO_URGENCY
 from pailbook.terms import ACT, FINE, NOT_ASKED, WATCH
 
@@ -35,6 +35,13 @@ class Blank:
     """In a type hint: what a blank cell means to the rule."""
 
     means: str
+
+
+@dataclass(frozen=True)
+class Unusable:
+    """In a type hint: what is wrong with a cell that is not in order, in place of the usual words."""
+
+    says: str
 
 
 skips, not_asked_if_blank = Blank(SKIPS), Blank(UNASKED)
@@ -57,6 +64,14 @@ Rungs = tuple[Rung, ...]
 def act(condition: Any, says: Any, remedy: Any, urgency: int = 10) -> Rung:
     """Something must be done: what is said, what to do, and how urgent it is, 1 being the most urgent."""
     return Rung(ACT, condition, says, remedy, urgency)
+
+
+def act_if_known(condition: Any, says: Any, remedy: Any, urgency: int = 10) -> Rung:
+    """As `act`, but passed over where something that it compares is not known; rungs behind it ask for that again.
+
+    So one reading beyond its limit decides, although another reading is missing.
+    """
+    return Rung(ACT, IfKnown(condition), says, remedy, urgency)
 
 
 def watch(condition: Any, says: Any, remedy: Any = "", urgency: int = 50) -> Rung:
@@ -167,7 +182,8 @@ def question(name: str, hint: Any) -> Question:
         raise BadRule(f"{name} needs a hint with a quantity and a label: Annotated[Oxygen, \"Oxygen at loading\"]")
     check_quantity(labels[-1], quantities[0])
     blank = next((mark.means for mark in marks if isinstance(mark, Blank)), UNKNOWN)
-    return Question(name, labels[-1], quantities[0], blank)
+    unusable = next((mark.says for mark in marks if isinstance(mark, Unusable)), "")
+    return Question(name, labels[-1], quantities[0], blank, unusable)
 
 
 def same_question(questions: Iterable[Question]) -> dict[str, Question]:
@@ -181,7 +197,7 @@ def same_question(questions: Iterable[Question]) -> dict[str, Question]:
     found: dict[str, Question] = {}
     for one in questions:
         first = found.setdefault(one.name, one)
-        if (first.label, first.quantity, first.blank) != (one.label, one.quantity, one.blank):
+        if any(getattr(first, part) != getattr(one, part) for part in ("label", "quantity", "blank", "unusable")):
             raise BadRule(f"two rules ask for {one.name} in different ways: {first.label!r} and {one.label!r}; "
                           f"declare its hint once")
     return found
@@ -198,7 +214,12 @@ def _check_rungs(rungs: Any, questions: tuple[Question, ...]) -> None:
             raise BadRule(f"a rung {rung.outcome!r} before the last holds always or never")
         if not 1 <= rung.urgency <= NO_URGENCY:
             raise BadRule(f"an urgency is 1 to {NO_URGENCY}, not {rung.urgency}")
-        check(rung.condition, TRUTH)
+        condition = rung.condition
+        if isinstance(condition, IfKnown):
+            condition = condition.condition
+            if can_fail(condition):
+                raise BadRule("a rung that is passed over where something is not known must always have an answer")
+        check(condition, TRUTH)
         check(rung.says, TEXT)
         check(rung.remedy, TEXT)
     used = questions_in(*(part for rung in rungs for part in (rung.condition, rung.says, rung.remedy)))

@@ -34,6 +34,7 @@ class Question(Node):
     label: str
     quantity: Quantity
     blank: str = UNKNOWN
+    unusable: str = ""  # what is wrong with a cell that is not in order, in place of the usual words
 
     @property
     def takes_choice(self) -> bool:
@@ -62,6 +63,13 @@ class Shown(Node):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
+class Dated(Node):
+    """A date in a sentence, as year-month-day."""
+
+    value: Any
+
+
+@dataclass(frozen=True, eq=False, repr=False)
 class ByUnits(Node):
     """A number or text that differs between the unit systems."""
 
@@ -85,6 +93,13 @@ class Needs(Node):
     """A condition that never holds; what it asks must be in order all the same."""
 
     questions: tuple[Question, ...]
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class IfKnown(Node):
+    """The condition of a rung that is passed over where something that it compares is not known."""
+
+    condition: Any
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -116,6 +131,11 @@ def shown(value: Any, digits: int, us: int | None = None) -> Shown:
         if not 0 <= count <= 4:  # smaller numbers are written in other ways by other programs
             raise BadRule(f"a number in a sentence has 0 to 4 decimals, not {count}")
     return Shown(value, digits, digits if us is None else us)
+
+
+def dated(value: Any) -> Dated:
+    """A date in a sentence, as year-month-day; "?" where a cell that it needs holds none."""
+    return Dated(value)
 
 
 def unit_of(question: Any) -> ByUnits:

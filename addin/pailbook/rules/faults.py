@@ -52,6 +52,11 @@ def read(question: Question, value: Any, units: str) -> Any:
 
 def fault(question: Question, value: Any, units: str) -> str:
     """What is wrong with a cell's value; an empty text where nothing is, or where a blank is allowed."""
+    wrong = _fault(question, value, units)
+    return question.unusable or wrong if wrong else ""
+
+
+def _fault(question: Question, value: Any, units: str) -> str:
     if value is None:
         return MISSING if question.blank == UNKNOWN else ""
     if isinstance(value, ErrorValue):

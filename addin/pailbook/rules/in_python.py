@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from typing import Any
 
 from pailbook.formula.tree import Call
@@ -12,11 +14,13 @@ from pailbook.quantity import METRIC
 from pailbook.rounding import half_up
 from pailbook.rules.declaration import Rule
 from pailbook.rules.evaluation import NO_ANSWER, Evaluation
-from pailbook.rules.expression import UNASKED, Question, Say, Shown
+from pailbook.rules.expression import UNASKED, Dated, IfKnown, Question, Say, Shown
 from pailbook.rules.faults import check_units, fault, read
 from pailbook.rules.record import compared_in, questions_in
 from pailbook.rules.words import NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED, UNSHOWN, spelt, texted
 from pailbook.terms import NOT_ASKED, NOT_KNOWN
+
+_DAY_0 = date(1899, 12, 30)  # of the serial numbers of sheets, from March 1900 on
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ def judge_held(rule: Rule, values: Mapping[str, Any], units: str) -> Judged:
                 return _not_known(rule, spelt(f"{one.label} {wrong}", units), one.name)
         rung = step.rung
         try:
-            holds = rung.condition is True or (_present(rung.condition, values) and cells.value(rung.condition))
+            holds = _holds(rung.condition, cells)
         except NO_ANSWER:
             return _not_known(rule, spelt(f"{rule.subject} {UNCALCULATED}", units), "")
         if holds:
@@ -82,9 +86,15 @@ def _not_known(rule: Rule, complaint: str, about: str) -> Judged:
     return Judged(NOT_KNOWN, complaint, PUT_RIGHT + complaint, NOT_KNOWN_URGENCY, about, rule)
 
 
-def _present(condition: Any, values: Mapping[str, Any]) -> bool:
-    """Whether no question of the condition is blank: a blank that is allowed skips the rung."""
-    return all(values[name] is not None for name in compared_in(condition))
+def _holds(condition: Any, cells: Evaluation) -> bool:
+    """Whether a rung's condition holds: a blank that is allowed skips it."""
+    if condition is True:
+        return True
+    if isinstance(condition, IfKnown):
+        condition = condition.condition
+        if not all(_shows(one, cells) for one in questions_in(condition).values()):
+            return False
+    return all(cells.values[name] is not None for name in compared_in(condition)) and bool(cells.value(condition))
 
 
 def _text(node: Any, cells: Evaluation) -> str:
@@ -98,6 +108,8 @@ def _text(node: Any, cells: Evaluation) -> str:
     try:
         if isinstance(node, Shown):
             return f"{half_up(cells.value(node.value), node.digits_in(cells.units)):.15g}"
+        if isinstance(node, Dated):
+            return (_DAY_0 + timedelta(days=math.floor(cells.value(node.value)))).isoformat()
         if chooses:
             return _text(node.arguments[1 if cells.value(node.arguments[0]) else 2], cells)
         return str(cells.value(node))

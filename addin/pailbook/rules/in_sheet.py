@@ -10,8 +10,8 @@ from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, joined
 from pailbook.rules.declaration import Rule, Step
-from pailbook.rules.expression import SKIPS, UNASKED, BadRule, Needs, Question
-from pailbook.rules.record import can_fail
+from pailbook.rules.expression import SKIPS, UNASKED, BadRule, IfKnown, Needs, Question
+from pailbook.rules.record import can_fail, questions_in
 from pailbook.rules.words import FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
 from pailbook.terms import NOT_ASKED, NOT_KNOWN
 
@@ -87,7 +87,13 @@ class Sheet:
         constant = not any(isinstance(one, Node) for one in (here, otherwise))
         if constant and here == otherwise and not can_fail(step.rung.condition):
             return here
-        return Call("IF", (self._cells.truth(step.rung.condition), here, otherwise))
+        return Call("IF", (self._truth(step.rung.condition), here, otherwise))
+
+    def _truth(self, condition: Any) -> Any:
+        if not isinstance(condition, IfKnown):
+            return self._cells.truth(condition)
+        compared = list(questions_in(condition.condition).values())
+        return Call("IF", (self._cells.all_there(compared), self._cells.truth(condition.condition), False))
 
     def _in_order(self, questions: list[Question]) -> Any:
         cells = self._cells

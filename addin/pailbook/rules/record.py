@@ -12,6 +12,7 @@ from pailbook.rules.expression import (
     TEXT,
     TRUTH,
     ByUnits,
+    Dated,
     IsBlank,
     Listed,
     Needs,
@@ -30,7 +31,7 @@ def parts_of(node: Any) -> tuple[Any, ...]:
         return node.arguments
     if isinstance(node, Negative):
         return (node.operand,)
-    if isinstance(node, Shown):
+    if isinstance(node, (Shown, Dated)):
         return (node.value,)
     if isinstance(node, Say):
         return node.parts
@@ -70,7 +71,7 @@ def sort_of(node: Any) -> str:
         return TRUTH
     if isinstance(node, (int, float, Negative)):
         return NUMBER
-    if isinstance(node, (str, Say, Shown)):
+    if isinstance(node, (str, Say, Shown, Dated)):
         return TEXT
     if isinstance(node, Question):
         return TEXT if node.takes_choice else NUMBER
@@ -95,6 +96,7 @@ def can_fail(node: Any) -> bool:
         power = node.right
         harmless = isinstance(power, (int, float)) and power > 0 and (node.operator == "/" or float(power).is_integer())
         return not harmless or can_fail(node.left)
-    if isinstance(node, Ours) or (isinstance(node, Call) and node.name in ("EXP", "LN", "LOG10", "SQRT", "INDEX")):
+    fails = isinstance(node, Call) and node.name in ("EXP", "LN", "LOG10", "SQRT", "INDEX")
+    if fails or isinstance(node, (Ours, Dated)):
         return True
     return any(map(can_fail, parts_of(node)))
