@@ -57,7 +57,7 @@ def test_a_target_that_is_there_stays(source: Path, tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="already exists"):
         keep_client(source, tmp_path / "mine.xlsx", KEPT)
     assert (tmp_path / "mine.xlsx").read_text() == "mine"
-    with pytest.raises(BadInput, match="no folder"):
+    with pytest.raises(BadInput, match="does not exist"):
         keep_client(source, tmp_path / "nowhere" / "copy.xlsx", KEPT)
 
 

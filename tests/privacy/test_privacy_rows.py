@@ -124,8 +124,8 @@ def test_the_overview_says_the_same_of_the_clients_systems(source: Path, log: Lo
         for new, system in enumerate((BEDS, TANK), table.first_row):
             old = table.first_row + list(SYSTEMS).index(system)
             for column in table.columns:
-                if column.key == "position":
-                    continue  # the row of the latest test has moved
+                if column.key in ("position", "place", "stamp"):
+                    continue  # the row of the latest test and the system's own have moved
                 wanted = full.values[sheet, f"{table.letter(column.key)}{old}"]
                 found = copy.values[sheet, f"{table.letter(column.key)}{new}"]
                 assert found == (pytest.approx(wanted, rel=1e-9) if isinstance(wanted, float) else wanted), column.key

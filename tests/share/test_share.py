@@ -61,7 +61,7 @@ def test_frozen_cells_are_listed_with_the_reason(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("target", "words"), [
     ("copy.xlsm", "a copy is an .xlsx file"), ("own.xlsx", "already exists"), ("there.xlsx", "already exists"),
-    ("no/folder/copy.xlsx", "there is no folder"),
+    ("no/folder/copy.xlsx", "does not exist"),
 ])
 def test_a_bad_target_is_refused(own: Path, tmp_path: Path, target: str, words: str) -> None:
     (tmp_path / "there.xlsx").write_bytes(b"mine")

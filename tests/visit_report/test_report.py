@@ -113,7 +113,7 @@ def test_fish_survival_and_causes(tmp_path: Path) -> None:
 
 
 def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
-    rows = {
+    rows: dict[str, list[dict[str, Any]]] = {
         "Doses": [*({"date": DAY + timedelta(days=day), "system": TANK, "aim": "raise pH", "product": "KHCO3, pure",
                      "amount": 40.0, "unit": "g", "before": 7.2, "after": 7.2 + rise} for day, rise in
                     ((1, 0.1), (3, 0.18), (5, 0.05))),

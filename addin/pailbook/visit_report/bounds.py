@@ -10,9 +10,9 @@ from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.sources import COMMON_PRACTICE, Citation
 from pailbook.terms import international
-from pailbook.visit_report.tables import ReportError, Sheets
+from pailbook.visit_report.tables import ReportError, Sheets, is_number
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OTHER, Limit, special
+from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OF_WATER, OTHER, Limit, special
 from pailbook.workbook.readings.log_rows import folded
 
 FARM = "set by the farm"
@@ -34,11 +34,14 @@ class Bounds:
     units: str
     defaults: dict[str, float] = field(default_factory=dict)
     own: dict[tuple[str, str], float] = field(default_factory=dict)  # by species and key
+    wrong: set[str | tuple[str, str]] = field(default_factory=set)  # the same, where what was typed cannot be used
 
     def of(self, species: str, key: str) -> Bound | None:
         """The limit in force for a species (one that is not on the list counts as "other"); None where it is blank."""
         kind = kind_of(species)
         limit = _BY_KEY[key]
+        if self.is_unknown(key, species):
+            return None
         if (kind, key) in self.own:
             return Bound(self.own[kind, key], FARM)
         if (source := special(kind, limit)) is not None:
@@ -48,9 +51,33 @@ class Bounds:
             return None
         return Bound(self.defaults[key], self._origin(limit, self.defaults[key]))
 
+    def is_unknown(self, key: str, species: str | None = None) -> bool:
+        """Whether what was typed for a limit that is in force cannot be used; without species one for all systems."""
+        if species is None:
+            return key in self.wrong
+        kind = kind_of(species)
+        own = (kind, key) in self.own or special(kind, _BY_KEY[key]) is not None
+        return (kind, key) in self.wrong or (key in self.wrong and not own)
+
+    def unknown_of(self, species: str) -> str:
+        """What the log says of the first limit of the water that is not known for a species; blank if all are known."""
+        return next((limits.named_unknown(one.label) for one in OF_WATER if self.is_unknown(one.key, species)), "")
+
     def general(self, key: str) -> float | None:
         """A limit that does not depend on the species."""
         return self.defaults.get(key)
+
+    def enter(self, place: str | tuple[str, str], value: Any) -> None:
+        """Takes what was typed for a limit: for all, by its key, or for one species, by that and its key."""
+        if value in (None, ""):
+            return
+        key = place if isinstance(place, str) else place[1]
+        if not is_number(value) or any(_BY_KEY[key].quantity.outside(value, self.units)):
+            self.wrong.add(place)
+        elif isinstance(place, str):
+            self.defaults[place] = float(value)
+        else:
+            self.own[place] = float(value)
 
     def _origin(self, limit: Limit, value: float) -> str:
         preset, source = limit.preset()
@@ -86,11 +113,11 @@ def read_bounds(sheets: Sheets, units: str) -> Bounds:
             continue
         if key not in seen:
             seen.add(key)
-            _enter(bounds.defaults, key, values.get((row, columns["for all"])))
+            bounds.enter(key, values.get((row, columns["for all"])))
         else:  # the second table: the user's limits by species
             for kind in KINDS:
                 if kind in columns:
-                    _enter(bounds.own, (kind, key), values.get((row, columns[kind])))
+                    bounds.enter((kind, key), values.get((row, columns[kind])))
     return bounds
 
 
@@ -107,6 +134,3 @@ def _find(sheets: Sheets) -> tuple[str, int, dict[str, int]]:
                       "to compare readings with")
 
 
-def _enter(into: dict[Any, float], key: Any, value: Any) -> None:
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        into[key] = float(value)

@@ -12,7 +12,7 @@ import pandas
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import number
 from pailbook.workbook.columns import Column
-from pailbook.workbook.farm_log import fish, registers, systems, upkeep, water_moves
+from pailbook.workbook.farm_log import fish, limits, registers, systems, upkeep, water_moves
 from pailbook.workbook.measures import WATER_VOLUME
 from pailbook.workbook.readings.log_rows import folded
 
@@ -53,7 +53,9 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
             most = max(moved, key=abs)
             text += f"; pH changed by {'at most ' if len(group) > 1 else ''}{most:+.2f}"
             step = season.bounds.general("ph_step")
-            if step is not None and abs(most) > step:
+            if season.bounds.is_unknown("ph_step"):
+                text = f"{limits.said_unknown('ph_step').strip(chr(34))}. {text}"
+            elif step is not None and abs(most) > step:
                 harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
                 text = f"{harsh}. {text}"
         if aim == water_moves.MEDICINE:

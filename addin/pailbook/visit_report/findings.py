@@ -8,15 +8,17 @@ from typing import Any
 
 import pandas
 
+from pailbook import terms
 from pailbook.visit_report.bounds import Bound
 from pailbook.visit_report.parameters import PARAMETERS, RULES, Parameter, judged_as
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.sentences import of_system
 from pailbook.visit_report.stock import Stock, stock_of
 from pailbook.visit_report.water import judge, value_of, worst
-from pailbook.workbook.farm_log import verdict
+from pailbook.workbook.farm_log import limits, verdict
 from pailbook.workbook.farm_log.advice import BY_REASON, CALM, NEVER, STEPS
 from pailbook.workbook.farm_log.limits import BY_SPECIES
+from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.readings.log_rows import folded
 
 _LIMITS = {limit.key: limit for limit in BY_SPECIES}
@@ -62,14 +64,19 @@ def found_in(
     """What the log says of a system up to the end of the period."""
     mine = tests[(tests["of"] == folded(system["system"])) & tests["read"] & tests["when"].notna()]
     latest = mine.iloc[-1] if not mine.empty else None
-    reasons = list(latest["reasons"]) if latest is not None else []
+    undated = (tests["of"] == folded(system["system"])) & tests["read"] & tests["when"].isna()
+    reasons = [not_known("the date of a test")] if undated.any() else []
+    if latest is not None:
+        reasons += [limits.said_unknown(key).strip('"') for key in ("days_watch", "days_act")
+                    if season.bounds.is_unknown(key)]
+        reasons += latest["reasons"]
     days = _days(mine, until)
     ammonia_days = _days(mine[mine["nh3"].notna()], until)
     urgency = _urgency(season, latest is not None, "; ".join(reasons), days, ammonia_days)
     return Found(
         system["system"], system["species"], _known(system["volume_used"]),
-        _verdict(season, latest is not None, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
-        of_system(season, system, latest, until),
+        _verdict(season, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
+        of_system(season, system, latest, reasons, until),
         mine[mine["when"] >= pandas.Timestamp(since)],
         [reading for parameter in PARAMETERS
          if (reading := _reading(season, parameter, mine, system["species"], since)) is not None],
@@ -83,11 +90,11 @@ def _days(tests: pandas.DataFrame, until: date) -> int | None:
 
 def _urgency(season: Season, tested: bool, why: str, days: int | None, ammonia_days: int | None) -> int:
     """The number of the next step, as the log counts them."""
-    if not tested:
-        return STEPS.index(NEVER) + 1
     for place, (words, _) in enumerate(BY_REASON, 1):
         if words in why:
             return place
+    if not tested:
+        return STEPS.index(NEVER) + 1
     longest, ammonia = season.bounds.general("days_watch"), season.bounds.general("days_act")
     if days is not None and longest is not None and days > longest:
         return CALM - 3
@@ -96,13 +103,13 @@ def _urgency(season: Season, tested: bool, why: str, days: int | None, ammonia_d
     return CALM - 1 if why else CALM
 
 
-def _verdict(season: Season, tested: bool, word: str, days: int | None, urgency: int) -> str:
+def _verdict(season: Season, word: str, days: int | None, urgency: int) -> str:
     longest = season.bounds.general("days_act")
-    if not tested:
-        return "watch"
-    if word == "act" or (days is not None and longest is not None and days > longest):
-        return "act"
-    return "watch" if word == "watch" or urgency < CALM else "fine"
+    if word == terms.ACT or (days is not None and longest is not None and days > longest):
+        return terms.ACT
+    if word == terms.NOT_KNOWN:
+        return word
+    return terms.WATCH if urgency < CALM else terms.FINE
 
 
 def _reading(
@@ -114,12 +121,14 @@ def _reading(
     latest, period = known.iloc[-1], known.loc[known["when"] >= pandas.Timestamp(since), parameter.key]
     rules = [rule for rule in RULES if judged_as(rule) == parameter]
     judged = [(rule, judge(season, rule, value_of(latest, rule), species)) for rule in rules]
-    wrong = next(((rule, word) for word in ("act", "watch") for rule, one in judged if one == word), None)
+    wrong = next(((rule, word) for word in (terms.ACT, terms.WATCH) for rule, one in judged if one == word), None)
     bounds = _bounds(season, rules, species)
+    unknown = any(season.bounds.is_unknown(key, species) for rule in rules for key in (rule.watch, rule.act) if key)
+    otherwise = terms.NOT_KNOWN if unknown else terms.FINE if bounds else ""
     return Reading(
         parameter, float(latest[parameter.key]), latest["when"], not pandas.isna(latest["time"]),
         latest["when"] < pandas.Timestamp(since), _known(period.min()), _known(period.max()), _in_words(bounds),
-        f"{wrong[1]}: {wrong[0].words}" if wrong else "fine" if bounds else "",
+        f"{wrong[1]}: {wrong[0].words}" if wrong else otherwise,
         tuple((f"{_LIMITS[key].label}: {_number(bound.value)}", bound.source) for _, key, bound, _ in bounds),
     )
 
@@ -130,7 +139,7 @@ def _bounds(
     """The limits in force as (watch or act, key, limit, below or above)."""
     found = []
     for rule in rules:
-        for word, key in (("watch", rule.watch), ("act", rule.act)):
+        for word, key in ((terms.WATCH, rule.watch), (terms.ACT, rule.act)):
             bound = season.bounds.of(species, key) if key else None
             if bound is not None:
                 found.append((word, key, bound, "above" if rule.above else "below"))
@@ -140,7 +149,7 @@ def _bounds(
 def _in_words(bounds: list[tuple[str, str, Bound, str]]) -> str:
     """The limits as "watch below 5, act below 3"."""
     parts = []
-    for word in ("watch", "act"):
+    for word in (terms.WATCH, terms.ACT):
         sides = [f"{side} {_number(bound.value)}" for one, _, bound, side in bounds if one == word]
         if sides:
             parts.append(f"{word} {' or '.join(sides)}")

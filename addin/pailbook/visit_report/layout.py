@@ -13,8 +13,6 @@ from pailbook.workbook.sheets import headings, put, section, widths
 WIDTHS = (24, 12, 16, 17, 16, 26, 20)
 LETTERS = "ABCDEFG"
 COLUMNS = len(WIDTHS)
-ROW = 15  # points that a row takes if its height is not set
-_PAGE = 950  # points of rows that fit on a printed page
 
 
 class Layout:
@@ -24,11 +22,9 @@ class Layout:
         self.sheet, self.row = plain_sheet(book, title), 0
         widths(self.sheet, *WIDTHS)
 
-    def keep_together(self, height: float) -> None:
-        """Begins a new printed page if what follows, with this height in points, does not fit on the current one."""
-        used = sum(self.sheet.row_dimensions[row].height or ROW for row in range(1, self.row + 1))
-        if used % _PAGE + height > _PAGE:
-            self.sheet.row_breaks.append(Break(id=self.row + 1))
+    def new_page(self) -> None:
+        """What follows begins a new printed page."""
+        self.sheet.row_breaks.append(Break(id=self.row + 1))
 
     def section(self, title: str) -> None:
         """A line that begins a section, after a gap."""

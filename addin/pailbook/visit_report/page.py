@@ -17,6 +17,7 @@ from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put
 
 SHEET = "Visit report"
+_VERDICTS = tuple(f"{word}: " for word in (terms.ACT, terms.NOT_KNOWN, terms.WATCH))  # at the beginning of a text
 MOST = 12  # lines of a list; a line above them says how many older ones there are
 
 
@@ -81,7 +82,7 @@ class Page(Layout):
         """Each system's fish: how many there are, what they weigh, how many survived."""
         units = self.book.units
         self.section("Fish")
-        if all(found.stock.count is None for found in self.content.found):
+        if not any(found.stock.verdict for found in self.content.found):
             self.across("The log has no entries about fish.")
             return
         self.headings(
@@ -100,7 +101,7 @@ class Page(Layout):
     def _stock(self, name: str, stock: Stock) -> None:
         row, units = self.next_row(), self.book.units
         say(self.sheet, f"A{row}", name, "strong", wrap=True)
-        if stock.count is None:
+        if not stock.verdict:
             self.merge(row, "B")
             say(self.sheet, f"B{row}", "no entries about fish", "note")
             return
@@ -141,7 +142,7 @@ class Page(Layout):
         if len(lines) > MOST:
             self.across(f"{len(lines) - MOST} older entries are left out here; the log has them.", "note")
         for line in lines[-MOST:]:
-            self.entry(line.system, line.when, line.text, coloured=line.text.startswith(("act: ", "watch: ")))
+            self.entry(line.system, line.when, line.text, coloured=line.text.startswith(_VERDICTS))
 
     def cautions(self) -> None:
         """Safety notes on what was done and is due, and the sources of the limits."""

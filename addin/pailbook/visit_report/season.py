@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,11 +13,14 @@ import pandas
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.nearest import there_are
-from pailbook.quantity import UNIT_SYSTEMS
+from pailbook.outcomes import Outcome
+from pailbook.quantities import Elevation
+from pailbook.quantity import METRIC, UNIT_SYSTEMS
 from pailbook.visit_report.bounds import Bounds, read_bounds
-from pailbook.visit_report.tables import ReportError, Sheets, number
+from pailbook.visit_report.tables import ReportError, Sheets, is_number, number
 from pailbook.workbook.farm_log import fish, kits, registers, systems, upkeep, water_moves, water_tests
 from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.measures import quantity
 from pailbook.workbook.privacy.words import folded as same
 
 _REGISTERS = (
@@ -33,7 +37,7 @@ class Season:
     path: Path
     units: str
     farm: str
-    elevation: float
+    elevation: float  # of the farm; missing where it cannot be used
     as_of: date | None
     bases: dict[str, str]  # by the setting's name
     bounds: Bounds
@@ -58,13 +62,12 @@ def read_season(path: Path) -> Season:
         When it cannot be read, is not a farm log, or a setting that readings depend on is wrong.
     """
     sheets = Sheets(path)
-    frames = {table.sheet: sheets.frame(table) for table in _REGISTERS}
     units = sheets.named("units")
+    frames = {table.sheet: sheets.frame(table, units if units in UNIT_SYSTEMS else METRIC) for table in _REGISTERS}
     if units not in UNIT_SYSTEMS:
         raise ReportError(f'{path}: its setting "units" is {units!r}; expected one of {", ".join(UNIT_SYSTEMS)}')
-    elevation = sheets.named("elevation")
     return Season(
-        path, str(units), _text(sheets.named("farm")), float(elevation) if isinstance(elevation, (int, float)) else 0.0,
+        path, str(units), _text(sheets.named("farm")), _elevation(sheets.named("elevation"), str(units)),
         sheets.day(sheets.named("as_of")), {basis.name: _basis(sheets, basis.name, basis.choices) for basis in BASES},
         read_bounds(sheets, str(units)), frames,
     )
@@ -101,14 +104,41 @@ def systems_of(season: Season, client: str) -> pandas.DataFrame:
         raise ReportError(f"{season.path}: the sheet {systems.SHEET} gives the system {shared['system'].iloc[0]!r} to "
                           f"{client!r} and to somebody else too, so it is not clear whose its rows are; give each "
                           "system a name of its own")
-    volume = number(found["volume"])
-    for row in found.index[volume.isna()]:
-        shape, *sides = (found.at[row, key] for key in ("shape", "length", "width", "depth"))
-        if shape and all(isinstance(side, (int, float)) for side in sides):
-            volume.at[row] = call(CATALOGUE["TANK_VOLUME"], [shape, *sides, season.units])
-    found["volume_used"] = volume
-    found["elevation_used"] = number(found["elevation"]).fillna(season.elevation)
+    found["volume_used"] = [_volume(system, season.units) for _, system in found.iterrows()]
+    wrong = found["wrong"].map(lambda entries: "elevation" in entries).astype(bool)
+    found["elevation_used"] = number(found["elevation"]).fillna(season.elevation).mask(wrong)
     return found
+
+
+def doubt_of(system: pandas.Series) -> str:
+    """What judging a system's water lacks, in the log's words; blank where nothing does."""
+    if "species" in system["wrong"]:
+        return systems.WRONG_SPECIES
+    return systems.WRONG_ELEVATION if math.isnan(system["elevation_used"]) else ""
+
+
+def _volume(system: pandas.Series, units: str) -> float:
+    """The measured volume of a system, else that of its tank by tape measure; missing where neither can be used."""
+    if "volume" in system["wrong"]:
+        return math.nan
+    if is_number(system["volume"]):
+        return float(system["volume"])
+    shape, *sides = (system[key] for key in ("shape", "length", "width", "depth"))
+    if not shape or not all(map(is_number, sides)):
+        return math.nan
+    try:
+        return float(call(CATALOGUE["TANK_VOLUME"], [shape, *sides, units]))
+    except Outcome:
+        return math.nan
+
+
+def _elevation(value: Any, units: str) -> float:
+    """The farm's elevation: sea level where nothing is typed, missing where it is not a possible number."""
+    if value in (None, ""):
+        return 0.0
+    if not is_number(value) or any(quantity(Elevation).outside(value, units)):
+        return math.nan
+    return float(value)
 
 
 def _text(value: Any) -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 import pandas
 
+from pailbook import terms
 from pailbook.visit_report.parameters import RULES, judged_as
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.water import judge, value_of
@@ -39,23 +40,26 @@ OF_RULES = {
 _NAMED = {"saturation": "oxygen saturation ", "ph": "pH ", "alkalinity": "alkalinity "}  # which the sentence leaves out
 
 
-def of_system(season: Season, system: pandas.Series, latest: pandas.Series | None, until: date) -> list[str]:
-    """What the latest test of a system shows, the gravest first; what is wrong with the test itself goes last.
+def of_system(
+    season: Season, system: pandas.Series, latest: pandas.Series | None, reasons: Sequence[str], until: date
+) -> list[str]:
+    """What the latest test of a system shows, the gravest first; what is wrong with the entries goes last.
 
+    Parameters
+    ----------
     system, latest : the rows of Systems and of Water tests; latest is None where the water was never tested.
+    reasons : all that the log says of the system's water, in its words.
     """
     name = system["system"]
     if latest is None:
-        return [f"The water of {name} has not been tested yet."]
+        return [f"The water of {name} has not been tested yet.", *_of_readings(reasons)]
     found = list(_judged(season, system, latest))
-    named = {reason for reason, _ in found}
-    sentences = [sentence for word in ("act", "watch") for reason, sentence in found if reason.endswith(word)]
-    others = [reason for reason in latest["reasons"] if reason not in named]
+    sentences = [sentence for level in (terms.ACT, terms.WATCH) for word, _, sentence in found if word == level]
+    others = [reason for reason in reasons if reason not in {reason for _, reason, _ in found}]
     if not sentences:
         which = "that can be judged " if others else ""
         sentences.append(f"No reading {which}in the latest test of {name} is beyond its limits.")
-    if others:
-        sentences.append(f"About the test itself: {'; '.join(others)}.")
+    sentences += _of_readings(others)
     days = (pandas.Timestamp(until) - latest["date"]).days
     longest = season.bounds.general("days_watch")
     if longest is not None and days > longest:
@@ -63,16 +67,22 @@ def of_system(season: Season, system: pandas.Series, latest: pandas.Series | Non
     return sentences
 
 
-def _judged(season: Season, system: pandas.Series, latest: pandas.Series) -> Iterator[tuple[str, str]]:
-    """The log's reason and the sentence for each value of the test that is beyond a limit."""
+def _of_readings(reasons: Sequence[str]) -> list[str]:
+    """What the log says of the readings as such: entries that cannot be used, kits that are too old."""
+    return [f"About the readings themselves: {'; '.join(reasons)}."] if reasons else []
+
+
+def _judged(season: Season, system: pandas.Series, latest: pandas.Series) -> Iterator[tuple[str, str, str]]:
+    """For each value of the test that is beyond a limit: act or watch, the log's reason, and the sentence."""
     for rule in RULES:
         value = value_of(latest, rule)
         word = judge(season, rule, value, system["species"])
         if not word:
             continue
         act, watch = OF_RULES[rule.key, rule.above]
-        text = (act if word == "act" else watch).format(system=system["system"])
-        yield f"{rule.words}: {word}", f"{text}: {_numbers(season, rule, value, system['species'], latest)}."
+        text = (act if word == terms.ACT else watch).format(system=system["system"])
+        sentence = f"{text}: {_numbers(season, rule, value, system['species'], latest)}."
+        yield word, verdict.says(rule.words, word), sentence
 
 
 def _numbers(season: Season, rule: verdict.Judged, value: float, species: str, latest: pandas.Series) -> str:

@@ -8,14 +8,17 @@ from typing import Any
 
 import pandas
 
+from pailbook import terms
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
-from pailbook.visit_report.season import Season
-from pailbook.visit_report.tables import number
-from pailbook.workbook.farm_log import fish, overview, registers
+from pailbook.visit_report.season import Season, doubt_of
+from pailbook.visit_report.tables import first_wrong, number
+from pailbook.workbook.farm_log import fish, limits, overview, registers
+from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.readings.log_rows import folded
 
+_STOCK_KEYS = ("date", "system", "event", "count", "mean", "sample")  # that the log counts with
 WEEK = 7  # days over which losses and feed are counted
 
 
@@ -50,21 +53,28 @@ class Stock:
 
 
 def events(season: Season, system: str) -> pandas.DataFrame:
-    """The system's rows of fish, with numbers as numbers and the change of stock that each makes."""
+    """The system's rows of fish, with numbers as numbers and the change of stock that each makes.
+
+    The column "doubt" is True for a row whose entries cannot be used; the number of fish is not known then.
+    """
     every = season[fish.SHEET]
     rows: pandas.DataFrame = every[every["of"] == folded(system)].copy()
     for key in ("count", "mean", "sample"):
         rows[key] = number(rows[key])
+    wrong = [first_wrong(row, fish.COLUMNS, _STOCK_KEYS, ("date", "system", "event", "count"))
+             for _, row in every[every["of"] == folded(system)].iterrows()]
+    rows["doubt"] = [bool(words) for words in wrong]
     rows["what"] = rows["event"].map(folded)
     sign = rows["what"].map({**dict.fromkeys(fish.IN, 1.0), **dict.fromkeys(fish.OUT, -1.0)})
-    rows["change"] = (rows["count"] * sign).fillna(0.0)
+    rows["change"] = (rows["count"] * sign).fillna(0.0).mask(rows["doubt"], 0.0)
     return rows
 
 
 def stock_of(season: Season, system: pandas.Series, since: date, until: date) -> Stock:
     """A system's fish at the end of the period, and their survival in it."""
     rows = events(season, system["system"])
-    count = None if rows.empty else float(rows["change"].sum())
+    doubtful = bool(rows["doubt"].any())
+    count = None if rows.empty or doubtful else float(rows["change"].sum())
     one, weighed = _one(season, rows)
     per_unit = fish.SMALL_TO_LARGE[season.units]
     biomass = count * one / per_unit if count is not None and one is not None else None
@@ -74,20 +84,22 @@ def stock_of(season: Season, system: pandas.Series, since: date, until: date) ->
     if count is not None:
         lost = float(rows.loc[(rows["what"] == fish.DIED) & _within(rows, until, WEEK), "count"].sum())
         lost_share = 100 * lost / (lost + count) if lost + count > 0 else None
-    feed = _feed(season, system["system"], until)
+    feed, feed_doubt = _feed(season, system["system"], until)
     return Stock(
         count, one, weighed, biomass, density, lost, lost_share, feed,
         100 * feed / (biomass * per_unit) if feed is not None and biomass else None,
         _called("OXYGEN_FROM_FEED", feed, 0.5, season.units) if feed is not None else None,
-        _verdict(season, system["species"], count, one, density, lost_share),
-        _survival(rows, since, until),
+        "" if rows.empty else not_known("an entry on the sheet Fish") if doubtful else _verdict(
+            season, system, count, one, density, lost_share, feed_doubt),
+        None if doubtful else _survival(rows, since, until),
         float(rows.loc[(rows["what"] == "found fewer") & _between(rows, since, until), "count"].sum()),
     )
 
 
 def _one(season: Season, rows: pandas.DataFrame) -> tuple[float | None, date | None]:
     """The mean weight from the latest row that gives one, and its date."""
-    rows = rows[rows["what"].isin((fish.STOCKED, fish.WEIGHED)) & rows["date"].notna()].sort_values(["date", "row"])
+    usable = rows["what"].isin((fish.STOCKED, fish.WEIGHED)) & rows["date"].notna() & ~rows["doubt"]
+    rows = rows[usable].sort_values(["date", "row"])
     for _, row in rows.iloc[::-1].iterrows():
         mass = row["mean"] if row["mean"] == row["mean"] else _called(
             "MEAN_MASS", row["sample"], row["count"], season.units)
@@ -115,11 +127,13 @@ def _between(rows: pandas.DataFrame, since: date, until: date) -> Any:
     return (rows["date"] >= pandas.Timestamp(since)) & (rows["date"] <= pandas.Timestamp(until))
 
 
-def _feed(season: Season, system: str, until: date) -> float | None:
-    """Mean daily feed over the last week, as the log counts it: a day without a row counts as no feed."""
+def _feed(season: Season, system: str, until: date) -> tuple[float | None, bool]:
+    """Mean daily feed over the last week, where a day without a row counts as no feed; and whether it is not known."""
     rows = season[registers.FEED]
     rows = rows[(rows["of"] == folded(system)) & _within(rows, until, WEEK)]
-    return None if rows.empty else float(number(rows["feed"]).sum()) / WEEK
+    amounts = number(rows["feed"])
+    doubt = not bool((amounts >= 0).all())
+    return (None if rows.empty or doubt else float(amounts.sum()) / WEEK), doubt
 
 
 def _survival(rows: pandas.DataFrame, since: date, until: date) -> Survival | None:
@@ -137,23 +151,32 @@ def _survival(rows: pandas.DataFrame, since: date, until: date) -> Survival | No
 
 
 def _verdict(
-    season: Season, species: str, count: float | None, one: float | None, density: float | None, lost: float | None
+    season: Season, system: pandas.Series, count: float | None, one: float | None, density: float | None,
+    lost: float | None, feed_doubt: bool,
 ) -> str:
-    """The log's verdict on fish; empty where there are no rows of fish."""
+    """The log's verdict on fish whose number is known."""
+    bounds, species = season.bounds, system["species"]
+
     def over(value: float | None, bound: float | None) -> bool:
         return value is not None and bound is not None and value > bound
 
     def dense(key: str) -> bool:
-        bound = season.bounds.of(species, key)
+        bound = bounds.of(species, key)
         return over(density, bound.value if bound else None)
 
-    if count is None:
-        return ""
+    doubt = doubt_of(system)
     ladder = (
-        (over(lost, season.bounds.general("deaths_act")), overview.MANY_DEATHS),
+        (over(lost, bounds.general("deaths_act")), overview.MANY_DEATHS),
         (dense("density_act"), overview.OVERSTOCKED),
-        (over(lost, season.bounds.general("deaths_watch")), overview.SOME_DEATHS),
+        *((bounds.is_unknown(key), limits.said_unknown(key).strip('"')) for key in ("deaths_act", "deaths_watch")),
+        *((bounds.is_unknown(key, species), limits.said_unknown(key).strip('"'))
+          for key in ("density_act", "density_watch")),
+        (bool(doubt), not_known(doubt)),
+        (feed_doubt, not_known("an amount on the sheet Feed, in the last 7 days")),
+        (over(lost, bounds.general("deaths_watch")), overview.SOME_DEATHS),
         (dense("density_watch"), overview.DENSE),
         (one is None, overview.NOT_WEIGHED),
+        (count == 0, terms.FINE),
+        (density is None, overview.NO_VOLUME),
     )
-    return next((words for holds, words in ladder if holds), "fine")
+    return next((words for holds, words in ladder if holds), terms.FINE)

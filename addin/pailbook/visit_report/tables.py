@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -12,10 +12,11 @@ from typing import Any
 import pandas
 
 from pailbook.hosts.areas import address_of, place_at, unquoted
-from pailbook.hosts.cells import FormulaCell
+from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.outcomes import BadInput
 from pailbook.terms import international
-from pailbook.workbook.columns import Table
+from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.farm_log.usable import IS_NOT
 from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import dates
@@ -67,10 +68,11 @@ class Sheets:
         except ValueError:
             return None
 
-    def frame(self, table: Table) -> pandas.DataFrame:
+    def frame(self, table: Table, units: str) -> pandas.DataFrame:
         """The rows of a table that are filled in: its input columns by their keys, dates as days, with their row.
 
-        Columns of numbers hold what was typed, texts too; `number` turns those into missing values.
+        Columns of numbers hold what was typed, texts too; `number` turns those into missing values. The column "wrong"
+        says of each entry that cannot be used what it is not, by the key of its column.
         """
         title, row, columns = self._find(table)
         typed = (place for sheet, place in self._formulas if sheet == title)
@@ -80,8 +82,11 @@ class Sheets:
             value = self._value if number <= table.last_row else self._stored  # further down there may be other tables
             record = {key: _clean(value(title, (number, column))) for key, column in columns.items()}
             if any(value is not None for value in record.values()):
-                records.append({**dict.fromkeys((c.key for c in table.inputs), None), **record, "row": number})
-        keys = [*(column.key for column in table.inputs), "row"]
+                wrong = {column.key: IS_NOT[column.kind] for column in table.inputs
+                         if self._is_wrong(column, record.get(column.key), units)}
+                blank = dict.fromkeys((column.key for column in table.inputs), None)
+                records.append({**blank, **record, "row": number, "wrong": wrong})
+        keys = [*(column.key for column in table.inputs), "row", "wrong"]
         frame: pandas.DataFrame = pandas.DataFrame(records, columns=keys, dtype=object)
         for column in table.inputs:
             if column.kind == "date":
@@ -93,6 +98,23 @@ class Sheets:
         if "system" in frame:
             frame["of"] = frame["system"].map(folded)
         return frame
+
+    def _is_wrong(self, column: Column, value: Any, units: str) -> bool:
+        """Whether an entry is something that its column cannot hold, as the log finds it."""
+        if value is None:
+            return False
+        if isinstance(value, ErrorValue):
+            return True
+        if column.kind == "choice":
+            choices = [folded(choice) for choice in column.choices]
+            return bool(choices) and folded(international(_text(value))) not in choices
+        if column.kind == "date":
+            return self.day(value) is None
+        if column.kind == "time":
+            return not (is_number(value) and 0 <= value < 1)
+        if column.quantity is not None:
+            return not is_number(value) or any(column.quantity.outside(value, units))
+        return False
 
     def _value(self, title: str, place: Place) -> Any:
         """What an input cell holds; if a formula was typed into it, its calculated value: the file's may be old."""
@@ -136,27 +158,42 @@ class Sheets:
         return pandas.to_datetime(column.map(lambda value: self.day(value)), errors="coerce")
 
     def day(self, value: Any) -> date | None:
-        """A cell's date; None for anything else."""
-        if isinstance(value, str):
-            try:
-                return date.fromisoformat(value.strip())
-            except ValueError:
-                return None
+        """A cell's date; None for anything else, a text among them, as in the log."""
         number = day_of_cell(value, self.book.from_1904)
         return None if number is None else (EPOCH + pandas.Timedelta(days=int(number))).date()
 
 
+def first_wrong(
+    row: pandas.Series, columns: Iterable[Column], keys: Sequence[str] = (), needed: Sequence[str] = ()
+) -> str:
+    """The first entry of a frame's row that cannot be used, in the log's words; blank where there is none.
+
+    keys : the columns that are looked at, all of them where none are given.
+    needed : those that must be filled in.
+    """
+    for column in columns:
+        if not column.is_input or (keys and column.key not in keys):
+            continue
+        name, value = column.heading.split("\n")[0], row[column.key]
+        if column.key in row["wrong"]:
+            return f"{name} {row['wrong'][column.key]}"
+        if column.key in needed and (value is None or value == "" or value != value):
+            return f"{name} is missing"
+    return ""
+
+
 def number(column: pandas.Series) -> pandas.Series:
     """The column's numbers; missing where a cell holds a text or nothing."""
-    return pandas.to_numeric(column.map(lambda value: value if _is_number(value) else None)).astype(float)
+    return pandas.to_numeric(column.map(lambda value: value if is_number(value) else None)).astype(float)
 
 
 def is_text(column: pandas.Series) -> pandas.Series:
     """Where the column holds something other than a number."""
-    return column.map(lambda value: value is not None and value == value and not _is_number(value)).astype(bool)
+    return column.map(lambda value: value is not None and value == value and not is_number(value)).astype(bool)
 
 
-def _is_number(value: Any) -> bool:
+def is_number(value: Any) -> bool:
+    """Whether a cell's value is a number; TRUE and FALSE are none."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value
 
 
@@ -178,4 +215,4 @@ def _clean(value: Any) -> Any:
 
 def _text(value: Any) -> str:
     """A text, in which a number counts as what is shown."""
-    return "" if value is None or value != value else f"{value:.15g}" if _is_number(value) else str(value).strip()
+    return "" if value is None or value != value else f"{value:.15g}" if is_number(value) else str(value).strip()

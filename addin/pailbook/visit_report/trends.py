@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found
-from pailbook.visit_report.layout import ROW, plain_sheet, say
+from pailbook.visit_report.layout import plain_sheet, say
 from pailbook.visit_report.page import Page
 from pailbook.visit_report.parameters import PARAMETERS, Parameter
 from pailbook.visit_report.water import worst
@@ -83,7 +83,8 @@ class Readings:
         most = _BY_SYSTEMS.get(len(self.content.found), _FEW)
         drawn = {found.name: [trend for trend in TRENDS if self._points(found, trend) > 1][:most]
                  for found in self.content.found}
-        page.keep_together(sum(ROW * (2 + _ROWS * -(-len(trends) // 2)) for trends in drawn.values() if trends))
+        if any(drawn.values()):
+            page.new_page()
         for found in self.content.found:
             if drawn[found.name]:
                 page.section(f"Trends: {found.name}")

@@ -2,94 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy
 import pandas
 
+from pailbook import terms
 from pailbook.function import CATALOGUE
 from pailbook.hosts.frames import checked
-from pailbook.quantities import PH, Oxygen, WaterTemperature
-from pailbook.visit_report.season import Season
-from pailbook.visit_report.tables import is_text, number
+from pailbook.visit_report.season import Season, doubt_of
+from pailbook.visit_report.tables import first_wrong, is_number, is_text, number
 from pailbook.workbook.check.calculated import IN_BASIS
+from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import kits, verdict, water_tests
+from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.readings.log_rows import folded
 
-MEASURED = tuple(column.key for column in water_tests.INPUTS if column.quantity is not None)
+READINGS = tuple(column for column in water_tests.INPUTS if column.quantity is not None)
+MEASURED = tuple(column.key for column in READINGS)
 BASES = {column.key: column.basis for column in water_tests.INPUTS if column.basis}
-_POSSIBLE = {"temperature": WaterTemperature, "ph": PH, "oxygen": Oxygen}
 
 
 def water_tests_of(season: Season, known: pandas.DataFrame) -> pandas.DataFrame:
     """The tests of these systems, oldest first: readings, what follows from them, and what is wrong, in words.
 
     Columns besides the log's own: `when` (date and time), tan_n, no2, no3, po4, nh3, saturation, co2 (names as in the
-    log's results), `alkalinity_caco3`, and `reasons`, a list of texts such as "oxygen low: act" in the log's order.
-    Tests without a date are kept, at the beginning.
+    log's results), `alkalinity_caco3`, and `reasons`, a list of texts in the log's words and order. A reading that
+    cannot be used is missing. Tests without a date are kept, at the beginning.
     """
     tests = season[water_tests.SHEET]
     tests = tests[tests["of"].isin(set(known["system"].map(folded)))].copy()
-    typed = {key: tests[key] for key in MEASURED}
+    typed = tests[list(MEASURED)].copy()
+    tests["read"] = typed.notna().any(axis=1)
+    beyond = {column.key: _beyond(season, column, number(typed[column.key])) for column in READINGS}
     for key in MEASURED:
-        tests[key] = number(typed[key])
+        tests[key] = number(typed[key]).mask(beyond[key])
     of = known.set_index(known["system"].map(folded))
     of = of[~of.index.duplicated()]
-    height = tests["of"].map(of["elevation_used"]).astype(float)
-    clock = number(tests["time"]).fillna(0.0).clip(0, 1)
+    tests["height"] = tests["of"].map(of["elevation_used"]).astype(float)
+    clock = number(tests["time"]).mask(tests["wrong"].map(lambda wrong: "time" in wrong)).fillna(0.0)
     tests["when"] = tests["date"] + pandas.to_timedelta((clock * 86400).round(), unit="s")
     for result, key in IN_BASIS.items():
         tests[result] = tests[key] * season.factor(BASES[key])
     tests["alkalinity_caco3"] = tests["alkalinity"] * season.factor("basis_alkalinity")
-    salts = {"conductivity": (tests["conductivity"], is_text(typed["conductivity"]))}
-    tests["nh3"], nh3_wrong = _answers("AMMONIA_UNIONIZED", season.units, {
+    salts = {"conductivity": (tests["conductivity"], is_text(typed["conductivity"]) | beyond["conductivity"])}
+    tests["nh3"] = _answers("AMMONIA_UNIONIZED", season.units, {
         "tan": tests["tan_n"], "ph": tests["ph"], "temperature": tests["temperature"]}, salts)
-    tests["saturation"], saturation_wrong = _answers("OXYGEN_PERCENT", season.units, {
-        "oxygen": tests["oxygen"], "temperature": tests["temperature"]}, {
-        "elevation": (height, pandas.Series(False, tests.index))})
-    tests["co2"], co2_wrong = _answers("CARBON_DIOXIDE", season.units, {
+    tests["saturation"] = _answers("OXYGEN_PERCENT", season.units, {
+        "oxygen": tests["oxygen"], "temperature": tests["temperature"], "elevation": tests["height"]}, {})
+    tests["co2"] = _answers("CARBON_DIOXIDE", season.units, {
         "ph": tests["ph"], "alkalinity": tests["alkalinity_caco3"], "temperature": tests["temperature"]}, {
         **salts, "phosphate": (tests["po4"], pandas.Series(False, tests.index))})
-    filled = pandas.DataFrame({key: typed[key].notna() for key in MEASURED})
-    tests["read"] = filled.any(axis=1)
-    wrong = pandas.DataFrame({"text": pandas.DataFrame({key: is_text(typed[key]) for key in MEASURED}).any(axis=1)})
-    wrong["impossible"] = nh3_wrong | saturation_wrong
-    for key, hint in _POSSIBLE.items():
-        low, high = quantity(hint).limits(season.units)
-        wrong["impossible"] |= (tests[key] < low) | (tests[key] > high) | is_text(typed[key])
-    wrong["contradict"] = co2_wrong & ~wrong["impossible"]
     rules = _Rules(season)
     tests["reasons"] = pandas.Series([
-        rules.reasons(row, filled.loc[index], wrong.loc[index], of.at[row["of"], "species"])
-        for index, row in tests.iterrows()
+        rules.reasons(row, typed.loc[index], of.loc[row["of"]]) for index, row in tests.iterrows()
     ], index=tests.index, dtype=object)
     ordered: pandas.DataFrame = tests.sort_values(["when", "row"], na_position="first")
     return ordered
 
 
+def _beyond(season: Season, column: Column, values: pandas.Series) -> pandas.Series:
+    """Where a reading's numbers are ones that no water has."""
+    kind, factor = column.quantity, 1.0
+    if column.key in verdict.POSSIBLE:
+        kind = quantity(verdict.POSSIBLE[column.key])
+    elif column.basis:
+        factor = season.factor(column.basis)
+    assert kind is not None, column.key
+    beyond: pandas.Series = pandas.Series(False, values.index)
+    for outside in kind.outside(values * factor, season.units):
+        beyond |= outside
+    return beyond
+
+
 def _answers(
     name: str, units: str, needed: dict[str, pandas.Series], optional: dict[str, tuple[pandas.Series, pandas.Series]]
-) -> tuple[pandas.Series, pandas.Series]:
-    """The function's values, missing where an input is missing; and where all inputs are there but it has no answer.
+) -> pandas.Series:
+    """The function's values, missing where an input is missing or cannot be used.
 
-    optional : columns, not used where they are blank; and where each holds a text instead of a number.
+    optional : columns, not used where they are blank; and where each holds what cannot be used.
     """
     function = CATALOGUE[name]
     arguments = {argument.name: argument for argument in function.arguments}
     columns = {**needed, **{key: column.fillna(0.0) for key, (column, _) in optional.items()}}
-    given = pandas.DataFrame(needed).notna().all(axis=1)
-    wrong = pandas.Series(False, given.index)
-    for _, text in optional.values():
-        wrong |= given & text
+    fit: pandas.Series = pandas.DataFrame(needed).notna().all(axis=1)
+    for _, wrong in optional.values():
+        fit &= ~wrong
     for key, column in columns.items():
         for outside in arguments[key].quantity.outside(column, units):
-            wrong |= given & outside & ~((column == 0) & (arguments[key].default_is_zero))
-    fit = given & ~wrong
-    result = pandas.Series(numpy.nan, given.index)
+            fit &= ~outside | ((column == 0) & (arguments[key].default_is_zero))
+    result: pandas.Series = pandas.Series(numpy.nan, fit.index)
     if fit.any():
         result[fit] = checked(function)(**{key: column[fit] for key, column in columns.items()}, units=units)
-    return result, wrong | (fit & result.isna())
+    return result
 
 
 class _Rules:
@@ -99,33 +106,59 @@ class _Rules:
         self.season = season
         self.kits = kits_in_use(season)
 
-    def reasons(self, row: pandas.Series, filled: pandas.Series, wrong: pandas.Series, species: str) -> list[str]:
-        """What is wrong with a test, the gravest first, in the log's words."""
+    def reasons(self, row: pandas.Series, typed: pandas.Series, system: pandas.Series) -> list[str]:
+        """What is wrong with a test and what is not known of it, in the log's words and order."""
         if not row["read"]:
             return []
-        found = [verdict.TEXT] if wrong["text"] else []
-        if wrong["impossible"]:
-            found.append(verdict.IMPOSSIBLE)
-        elif wrong["contradict"]:
-            found.append(verdict.CONTRADICTION)
-        found += self._judged(row, verdict.DEADLIEST, species)
-        if filled["tan"] and (pandas.isna(row["ph"]) or pandas.isna(row["temperature"])):
+        numbers = {key for key in MEASURED if is_number(typed[key])}
+        unknown = self._unknown(row, typed, numbers, system)
+        found = self._judged(row, verdict.DEADLIEST, system["species"])
+        found += [not_known(", ".join(unknown))] if unknown else []
+        if row["tan_n"] == row["tan_n"] and not {"ph", "temperature"} <= numbers:
             found.append(verdict.AMMONIA_ALONE)
-        found += self._judged(row, verdict.OTHERS, species)
-        for key, end, words in verdict.KIT_ENDS:
-            bound = self.kits.get(key, {}).get(end)
-            if bound is not None and (row[key] <= bound if end == "low" else row[key] >= bound):
-                found.append(f"{words}: watch")
-        if any(filled[reads.key] and reads.key in self.kits and self.kits[reads.key]["expiry"] < row["date"]
-               for reads in kits.READS):
-            found.append(verdict.KIT_OLD)
+        if not unknown and row["co2"] != row["co2"] and {"ph", "alkalinity", "temperature"} <= numbers:
+            found.append(verdict.CONTRADICTION)
+        found += self._judged(row, verdict.OTHERS, system["species"])
+        for reads in kits.READS:
+            if reads.key in numbers and reads.key in self.kits:
+                found += _of_kit(reads, self.kits[reads.key], typed[reads.key], row["date"])
+        return found
+
+    def _unknown(
+        self, row: pandas.Series, typed: pandas.Series, numbers: set[str], system: pandas.Series
+    ) -> list[str]:
+        """What is not known of a test, in the log's words and order."""
+        found = []
+        for column in READINGS:
+            if typed[column.key] is None or typed[column.key] != typed[column.key]:
+                continue
+            if column.key not in numbers:
+                found.append(f"{verdict.mentioned(column)} {verdict.NO_NUMBER}")
+            elif row[column.key] != row[column.key]:
+                found.append(f"{verdict.mentioned(column)} {verdict.IMPOSSIBLE}")
         if pandas.isna(row["date"]):
             found.append(verdict.NO_DATE)
+        if "time" in row["wrong"]:
+            found.append(verdict.NO_TIME)
+        found += filter(None, (doubt_of(system), self.season.bounds.unknown_of(system["species"])))
         return found
 
     def _judged(self, row: pandas.Series, rules: tuple[verdict.Judged, ...], species: str) -> list[str]:
         judged = (judge(self.season, rule, value_of(row, rule), species) for rule in rules)
-        return [f"{rule.words}: {word}" for rule, word in zip(rules, judged) if word]
+        return [verdict.says(rule.words, word) for rule, word in zip(rules, judged) if word]
+
+
+def _of_kit(reads: kits.Reads, kit: Mapping[str, Any], value: float, date: Any) -> Iterator[str]:
+    """What the log says of a reading because of its kit: at an end of its range, expired, or not known."""
+    for end, reached in (("low", value <= kit["low"]), ("high", value >= kit["high"])):
+        if reached and reads.at_end(end):
+            yield verdict.says(reads.at_end(end), terms.WATCH)
+    if pandas.isna(date):
+        return
+    if kit["unknown"]:
+        yield not_known(f"{kit['unknown']} ({kit['kit']})")
+    elif kit["expiry"] < date:
+        yield verdict.says(f"{kit['kit']} expired {kit['expiry']:%Y-%m-%d}", terms.WATCH)
 
 
 def value_of(row: pandas.Series, rule: verdict.Judged) -> float:
@@ -135,7 +168,7 @@ def value_of(row: pandas.Series, rule: verdict.Judged) -> float:
 
 def judge(season: Season, rule: verdict.Judged, value: float, species: str) -> str:
     """act, watch, or an empty text where a value is not known or within its limits."""
-    for word, key in (("act", rule.act), ("watch", rule.watch)):
+    for word, key in ((terms.ACT, rule.act), (terms.WATCH, rule.watch)):
         bound = season.bounds.of(species, key) if key else None
         if bound is not None and (value > bound.value if rule.above else value < bound.value):
             return word
@@ -144,11 +177,15 @@ def judge(season: Season, rule: verdict.Judged, value: float, species: str) -> s
 
 def worst(reasons: list[str]) -> str:
     """The verdict's word from its reasons."""
-    return "act" if any(reason.endswith(": act") for reason in reasons) else "watch" if reasons else "fine"
+    if any(reason.endswith(verdict.says("", terms.ACT)) for reason in reasons):
+        return terms.ACT
+    if any(reason.startswith(not_known("")) for reason in reasons):
+        return terms.NOT_KNOWN
+    return terms.WATCH if reasons else terms.FINE
 
 
 def kits_in_use(season: Season) -> dict[str, dict[str, Any]]:
-    """The range, use-by date and name of the kit in use, by what it reads."""
+    """The range, use-by date and name of the kit in use, and its entry that cannot be used, by what it reads."""
     register, found = season[kits.SHEET], {}
     for reads in kits.READS:
         mine = register[(register["reads"].map(folded) == folded(reads.label))
@@ -157,6 +194,7 @@ def kits_in_use(season: Season) -> dict[str, dict[str, Any]]:
             continue
         kit = mine.sort_values("row").iloc[-1]
         fits = not reads.basis or not kit["basis"] or kit["basis"] == season.bases[reads.basis]
-        low, high, step = (number(mine[key])[kit.name] if fits else numpy.nan for key in ("low", "high", "resolution"))
-        found[reads.key] = {"low": low, "high": high, "resolution": step, "expiry": kit["expiry"], "kit": kit["kit"]}
+        numbers = {key: number(mine[key])[kit.name] if fits else numpy.nan for key in ("low", "high", "resolution")}
+        found[reads.key] = {**numbers, "expiry": kit["expiry"], "kit": kit["kit"] or f"the kit for {reads.label}",
+                            "unknown": first_wrong(kit, [column for column in kits.COLUMNS if column.key != "note"])}
     return found
