@@ -14,9 +14,9 @@ from pailbook.function import CATALOGUE
 # stands in the one cell that is to be computed on opening.
 ALLOWED = frozenset({
     "ABS", "AND", "CHAR", "CHOOSE", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DAY", "EXP", "FIND", "IF", "IFERROR",
-    "INDEX", "INT", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH", "MAX", "MID",
-    "MIN", "MONTH", "NA", "NOT", "NOW", "OR", "RIGHT", "ROUND", "ROUNDUP", "ROW", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT",
-    "YEAR",
+    "INDEX", "INT", "ISBLANK", "ISERROR", "ISLOGICAL", "ISNUMBER", "ISTEXT", "LARGE", "LEFT", "LN", "LOG10", "MATCH",
+    "MAX", "MID", "MIN", "MONTH", "NA", "NOT", "NOW", "OR", "RIGHT", "ROUND", "ROUNDUP", "ROW", "SMALL", "SQRT", "SUM",
+    "SUMIFS", "SUMPRODUCT", "YEAR",
 })
 DEEPEST = 64  # levels of functions within functions, a limit of spreadsheets
 Place = tuple[str, str]

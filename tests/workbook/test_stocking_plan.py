@@ -12,7 +12,8 @@ from formula_rules import ALLOWED, check_formula, check_us_units
 from locks import check_protection, rules_of
 from pailbook.function import CATALOGUE
 from pailbook.quantities import SPECIES, UNIT_SYSTEMS
-from pailbook.workbook.stocking_plan import areas, balance, cohorts, start, weeks
+from pailbook.workbook.stocking_plan import areas, cohorts, start, weeks
+from pailbook.workbook.stocking_plan.all_rules import LINES
 from pailbook.workbook.stocking_plan.build import stocking_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
 from thorough import first
@@ -76,7 +77,7 @@ def test_key_results_have_names_for_single_cells(units: str, plain: bool) -> Non
         sheet, where = stocks.place(names[name])
         assert sheet == "Start"
         assert str(made.book.workbook[sheet][where].value).startswith("="), name
-    verdicts = {f"{key}_verdict" for key in balance.keys(made)}
+    verdicts = {f"{key}_verdict" for key in LINES}
     assert set(names) >= results | verdicts | {"as_of", "functions_answer", "volume", "plan_start", "filter_needed"}
     assert not [name for name in names if re.fullmatch(r"[A-Za-z]{1,3}\d+", name)], "a name that is an address"
 

@@ -24,8 +24,8 @@ def test_a_filter_that_is_short() -> None:
     assert found("change_first", media_volume=50.0) == words.removeprefix("act: ")
     assert found("filter_verdict", media_volume=75.0) == "watch: the filter has little to spare in week 5"
     assert found("filter_verdict", media_volume=None) == (
-        "not known: enter the filter media on Setup; the fish need 70 L")
-    assert found("filter_verdict", media_kind=None) == "not known: choose the kind of media on Setup"
+        "not known: Filter media, grow beds included (Setup) is missing")
+    assert found("filter_verdict", media_kind=None) == "not known: Kind of media, or its specific surface (Setup) is missing"
     assert found("filter_verdict") == "fine: 80 L to spare in the fullest week"
 
 
@@ -43,7 +43,7 @@ def test_air_that_is_short_and_air_that_cannot() -> None:
         "feed no more than 197 g a day then")
     assert found("air_verdict").startswith("fine: 12.6 L/min to spare")
     assert found("air_verdict", oxygen_keep=8.5).startswith("act: air cannot keep that much oxygen")
-    assert found("air_verdict", stone_depth=None).startswith("not known: enter the depth")
+    assert found("air_verdict", stone_depth=None) == "not known: Depth of the stones (Setup) is missing"
 
 
 def test_weeks_say_what_is_near_its_limit_and_what_is_beyond() -> None:
@@ -60,7 +60,7 @@ def test_a_temperature_that_is_no_number_is_not_known() -> None:
     where = next(place for place, value in inputs.items() if place[0] == weeks.SHEET and value == 20.0)
     values = stocks.computed("metric", inputs | {where: "cooler"})
     assert stocks.column(values, "metric", weeks.SHEET, "state")[1] == (
-        "not known: the water temperature is not a number")
+        "not known: Temperature, if not as usual is no number")
 
 
 def test_plants_take_less_than_the_fish_bring_or_starve() -> None:
@@ -116,19 +116,20 @@ def test_pump_and_turnover() -> None:
     # Lift and pipe take 1.45 m (tests of the values have it by hand).
     assert found("pump_verdict", pump_head=1.0).startswith("act: the pump lacks 0.45 m of head at that flow")
     assert found("pump_verdict", pump_head=None).startswith("watch: compare the head with the curve")
-    assert found("pump_verdict", elbows="five") == "not known: enter lift, pipe length and pipe diameter on Setup"
+    assert found("pump_verdict", elbows="five") == "not known: Elbows in the pipe (Setup) is no number"
     assert found("turnover_verdict", flow=2000.0) == (
         "watch: the flow is 1100 L/h too small: clean pump and pipes, or fit a larger pump")
 
 
 @pytest.mark.parametrize(("setup", "words"), [
-    ({"plan_start": None}, "not known: enter the first day of the plan on Setup"),
-    ({"volume": None}, "not known: enter the water's volume and usual temperature on Setup"),
-    ({"temperature": None}, "not known: enter the water's volume and usual temperature on Setup"),
+    ({"plan_start": None}, "First day of the plan (Setup) is missing"),
+    ({"volume": None}, "Water volume, measured (Setup) is missing"),
+    ({"temperature": None}, "Water temperature, usual (Setup) is missing"),
+    ({"temperature": "warm"}, "Water temperature, usual (Setup) is no number"),
 ])
 def test_what_is_missing_is_asked_for(setup: dict[str, Any], words: str) -> None:
-    assert found("answer", **setup) == words
-    assert found("change_first", **setup) == words.removeprefix("not known: ")
+    assert found("answer", **setup) == "not known: part of the system is not judged yet; see below"
+    assert found("change_first", **setup) == f"Put this right: {words}"
 
 
 def test_the_answer_follows_the_worst() -> None:
@@ -147,28 +148,31 @@ def test_the_answer_follows_the_worst() -> None:
         "act: the system cannot carry this plan. Change it before you stock or feed")
     assert found("not_judged", media_volume=None, pump_head=None) == "filter"
     assert named("answer", media_volume=None) == "not known: part of the system is not judged yet; see below"
-    assert named("change_first", media_volume=None).startswith("enter the filter media on Setup; the fish need ")
+    assert named("change_first", media_volume=None) == (
+        "Put this right: Filter media, grow beds included (Setup) is missing")
 
 
 def test_a_row_that_is_begun_is_asked_for_and_counted() -> None:
     fish = [stocks.COHORTS[0], {"species": "jade perch", "count": 30.0}]
     values = stocks.computed("metric", stocks.typed("metric", fish=fish))
-    assert stocks.named(values, "metric", "change_first") == "Cohorts, row 2: enter their mean weight"
+    assert stocks.named(values, "metric", "change_first") == "Cohorts, row 2: Put this right: Mean weight then is missing"
     assert stocks.named(values, "metric", "cohorts_to_put_right") == "1; see the sheet Cohorts"
 
 
 @pytest.mark.parametrize(("change", "words"), [
-    ({"species": None}, "not known: choose the species"),
-    ({"count": None}, "not known: enter the number of fish"),
-    ({"mass": None}, "not known: enter their mean weight"),
-    ({"coefficient": None}, "not known: enter a growth coefficient, or an earlier weighing"),
+    ({"species": None}, "not known: Species is missing"),
+    ({"count": None}, "not known: Number of fish is missing"),
+    ({"mass": None}, "not known: Mean weight then is missing"),
+    ({"coefficient": None}, "not known: Growth coefficient or earlier weighing is missing"),
     ({"coefficient": None, "earlier_mass": 200.0, "earlier_days": 20.0, "earlier_temperature": 23.5},
      "act: they lost weight; find out why before you plan"),
     # Of the species of the scenario none has a warmth that is too much; trout have one.
     ({"species": "rainbow trout"}, "act: the water is too warm for this species"),
     ({"species": "jade perch"}, "fine"),
-    ({"target": "about 150"}, "not known: there is a text or an error where a number belongs"),
-    ({"stocked": "in May"}, "not known: there is a text or an error where a number belongs"),
+    ({"target": "about 150"}, "not known: Weight at harvest is no number"),
+    ({"stocked": "in May"}, "not known: Date of arrival is no number"),
+    ({"count": -5.0}, "not known: Number of fish is out of its limits"),
+    ({"species": "minnow"}, "not known: Species is none of the choices"),
     ({"target": 5000.0}, "watch: they do not reach the harvest weight within the plan"),
     ({"stocked": stocks.FIRST_DAY + timedelta(days=400)}, "watch: they arrive after the end of the plan"),
     ({"target": None}, "fine: no harvest is planned; enter a harvest weight to plan one"),
@@ -189,12 +193,12 @@ def test_water_too_cold_to_feed() -> None:
 
 
 def test_the_count_grows_stale() -> None:
-    for days, words in ((-3, "the plan begins in 3 days"), (16, "yes: 16 days old"),
+    for days, words in ((-3, "fine: the plan begins in 3 days"), (16, "fine: 16 days old"),
                         (60, "watch: fish counted and weighed 60 days ago")):
         values = stocks.computed("metric", stocks.typed("metric", as_of=stocks.FIRST_DAY + timedelta(days=days)))
         assert str(stocks.named(values, "metric", "count_fresh")).startswith(words)
     values = stocks.computed("metric", stocks.typed("metric", as_of=None))
-    assert stocks.named(values, "metric", "count_fresh") == "enter today's date above"
+    assert stocks.named(values, "metric", "count_fresh") == "not known: Today's date is missing"
     assert stocks.named(values, "metric", "feed_now") == ""
 
 
@@ -203,5 +207,5 @@ def test_areas_say_what_they_lack() -> None:
                                     {"crop": "leafy", "area": 1.0, "ratio": "lots"}]
     values = stocks.computed("metric", stocks.typed("metric", plants=plants))
     assert stocks.column(values, "metric", areas.SHEET, "state")[:5] == [
-        "not known: enter the area", "not known: choose the crop", "watch: higher than any published feed ratio",
-        "not known: the feed ratio is not a number", ""]
+        "not known: Area in plants is missing", "not known: Crop is missing", "watch: higher than any published feed ratio",
+        "not known: Feed ratio is no number", ""]

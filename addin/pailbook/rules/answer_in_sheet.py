@@ -75,6 +75,12 @@ class Board:
         return self._written(f"IF({self._known(range(len(self.rules)))}={len(self.rules)},{word},"
                              f"{word}&{before}&MID({unknown},3,999))")
 
+    def first(self, column: str) -> str:
+        """What stands in that column beside the most serious reason; an empty text without a reason."""
+        orders = self._column(self.orders)
+        return self._written(f'IF(SMALL({orders},1)>={NO_REASON},"",'
+                             f'INDEX({self._column(column)},MATCH(SMALL({orders},1),{orders},0)))')
+
     def reason(self, place: int) -> str:
         """The reason at a place, from 1 on, the most serious first; an empty text behind the last."""
         orders = self._column(self.orders)

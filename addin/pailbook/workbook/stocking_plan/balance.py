@@ -14,11 +14,10 @@ from pailbook.workbook.form import Plan
 from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import headings, put, section, widths
-from pailbook.workbook.stocking_plan import areas, words
-from pailbook.workbook.stocking_plan.places import SHEETS, weeks
+from pailbook.workbook.stocking_plan import areas, board, facts, words
+from pailbook.workbook.stocking_plan.places import FIRST, SHEETS, this_week, weeks
 
 SHEET = SHEETS["balance"]
-FIRST = 6
 LAST_COLUMN = "G"
 _WIDTHS = (33, 11, 11, 9, 11, 17, 78)
 _TEXTS = (
@@ -78,13 +77,6 @@ def verdict(plan: Plan, key: str) -> str:
     return f"{SHEET}!${LAST_COLUMN}${row_of(plan, key)}"
 
 
-def keys(plan: Plan) -> tuple[str, ...]:
-    """The lines that are judged, the gravest first."""
-    order = ("air", "filter", "density", "small", "alkalinity_use", "pump", "turnover", "plants")
-    assert set(order) == {line.key for line in _lines(plan)} - {"nitrate"}
-    return order
-
-
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "What the fish of the plan need, and what the system has. Nothing to fill in: the "
@@ -92,18 +84,16 @@ def write(plan: Plan) -> None:
     widths(sheet, *_WIDTHS)
     headings(sheet, FIRST - 1, ("What", "Needed this week", "Needed at most", "In week", "Available or allowed", "Unit",
                                 "Verdict, and what would be enough"), height=30)
-    now = words.this_week(plan)
-    verdicts = words.verdicts(plan)
+    now = this_week(plan)
     for row, line in enumerate(_lines(plan), FIRST):
         cells = [put(sheet, f"A{row}", line.label, "strong")]
         texts = dict.fromkeys("BCDE", '""')
         if "!" in line.needed:
             texts["B"] = texts["C"] = f'IF(COUNT({line.needed},{plan["flow"]})<2,"",{line.needed})'
         elif line.needed:
-            column = weeks(plan, line.needed)
-            texts["B"] = f'IF({now}="","",INDEX({column},{now}))'
-            texts["C"] = f'IF(COUNT({column})=0,"",MAX({column}))'
-            texts["D"] = f'IF(COUNT({column})=0,"",MATCH(MAX({column}),{column},0))'
+            texts["B"] = f'IF({now}="","",INDEX({weeks(plan, line.needed)},{now}))'
+            texts["C"] = facts.largest(plan, line.needed)
+            texts["D"] = facts.week_of_largest(plan, line.needed)
         if line.have:
             texts["E"] = f'IF(SUM({line.have})=0,"",{line.have})'
         for letter, text in texts.items():
@@ -113,13 +103,15 @@ def write(plan: Plan) -> None:
             else:
                 put(sheet, f"{letter}{row}", None, "result")
         cells.append(put(sheet, f"F{row}", line.unit, align="left"))
-        cells.append(put(sheet, f"G{row}", f"={verdicts[line.key]}", "key", wrap=True, align="left"))
+        cells.append(put(sheet, f"G{row}", f"={_verdict(plan, line.key)}", "key", wrap=True, align="left"))
         for cell in cells:
             _centred(cell)
         sheet.row_dimensions[row].height = 14 * line.lines
         plan.book.define(f"{line.key}_verdict", SHEET, f"G{row}")
         plan.book.define(f"{line.key}_needed", SHEET, f"C{row}")
-    last = FIRST + len(verdicts) - 1
+    board.write(plan, sheet)
+    facts.write(plan, sheet)
+    last = FIRST + len(_lines(plan)) - 1
     style.verdict_colours(sheet, [f"G{FIRST}:G{last}"])
     row = last + 2
     section(sheet, row, "What to know", 7)
@@ -130,6 +122,10 @@ def write(plan: Plan) -> None:
         set_height(sheet, row, lines_of(text, sum(_WIDTHS)))
     sheet.freeze_panes = f"B{FIRST}"
     sheet.print_area = f"A1:{LAST_COLUMN}{row}"
+
+
+def _verdict(plan: Plan, key: str) -> str:
+    return words.nitrate(plan) if key == "nitrate" else board.cell("texts", key)
 
 
 def _centred(cell: Cell) -> None:

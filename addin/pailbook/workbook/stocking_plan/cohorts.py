@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from pailbook import terms
 from pailbook.quantities import SPECIES, FishCount, FishMass, GrowingDays, GrowthCoefficient, WaterTemperature
+from pailbook.rules import Sheet
 from pailbook.workbook import style
+from pailbook.workbook.clean_columns import Clean
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
 from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, put, section, write_table
+from pailbook.workbook.stocking_plan import facts, measures, row_rules
 from pailbook.workbook.stocking_plan import growth as growth_sheet
-from pailbook.workbook.stocking_plan import measures
 from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS
-from pailbook.workbook.texts import first_that_holds
 
 SHEET = SHEETS["cohorts"]
 _LINES = 2  # of a verdict
-_TEMPERATURE, _TEXT = '"temperature"', '"{}"'
+CLEAN = Clean((row_rules.cohort,), (
+    "filled", "species", "stocked", "count", "mass", "coefficient", "earlier_mass", "earlier_days",
+    "earlier_temperature", "own_conversion", "own_deaths", "target", "per_week", "growth", "ready"))
 COLUMNS = (
     Column("name", terms.COHORT, kind="text", width=15, help="A name of your own, such as spring fingerlings"),
     Column("species", "Species", kind="choice", width=14, choices=SPECIES),
@@ -48,6 +51,10 @@ COLUMNS = (
     Column("ok", "Complete", kind="result", hidden=True),
     Column("used_conversion", "Feed conversion in use", kind="result", hidden=True),
     Column("used_deaths", "Deaths in use", kind="result", hidden=True),
+    *CLEAN.columns,
+    Column("filled", "Cells filled in", kind="result", hidden=True),
+    *(Column(key, label, kind="result", hidden=True) for key, label in (
+        ("word", "Word of the verdict"), ("urgency", "Urgency"), ("remedy", "What to do"))),
 )
 _TEXTS = (
     "Each cohort has a growth coefficient of its own: weigh twenty or more fish twice, some weeks apart, and enter "
@@ -78,11 +85,13 @@ def write(plan: Plan) -> None:
         return (f'IF({species}="","",IF(COUNT({known})=1,{known},IF(COUNT({",".join(weighed)})<4,"",{call})))')
 
     def ok(row: int) -> str:
-        used = t.cell("growth", row)
-        cells = ",".join(t.cell(key, row) for key in ("count", "mass", "growth"))
-        positive = f"IF(ISNUMBER({used}),{used}>0,FALSE)"
-        return (f'IF(AND({t.cell("species", row)}<>"",COUNT({cells})=3,{positive},'
-                f'COUNT({plan["temperature"]},{plan["plan_start"]})=2),1,0)')
+        """Whether a cohort is counted: all that its row holds is in order, and it grows."""
+        faults = f'SUMPRODUCT((LEFT({t.span(CLEAN.key("species"), CLEAN.key("growth"), row)},1)="?")*1)'
+        of_plan = f"COUNT({plan.clean('temperature')},{plan.clean('plan_start')})=2"
+        return f"IF(AND({t.cell('filled', row)}>0,{faults}=0,SUM({t.cell(CLEAN.key('growth'), row)})>0,{of_plan}),1,0)"
+
+    def asking(row: int) -> Sheet:
+        return facts.asking(plan, row_rules.cohort, **CLEAN.cells(t, row))
 
     def used(own: str, general: str) -> Formula:
         return lambda row: f"IF(COUNT({t.cell(own, row)})=1,{t.cell(own, row)},{plan[general]})"
@@ -96,7 +105,11 @@ def write(plan: Plan) -> None:
 
     write_table(book, sheet, t, {
         "growth": growth, "ready": ready, "harvested": summed("taken"), "weight": summed("taken_weight"),
-        "feed": summed("feed_week"), "state": lambda row: _state(plan, row), "ok": ok,
+        "feed": summed("feed_week"), "state": lambda row: asking(row).text(row_rules.cohort, unasked=""), "ok": ok,
+        "word": lambda row: asking(row).word(row_rules.cohort),
+        "urgency": lambda row: asking(row).urgency(row_rules.cohort),
+        "remedy": lambda row: asking(row).remedy(row_rules.cohort),
+        "filled": lambda row: f"COUNTA({t.span('species', 'per_week', row)})", **CLEAN.formulas(t, book.units),
         "used_conversion": used("own_conversion", "conversion"), "used_deaths": used("own_deaths", "deaths"),
     }, freeze="species", verdicts=("state",), heading_height=72)
     sheet.auto_filter.ref = None
@@ -111,39 +124,3 @@ def write(plan: Plan) -> None:
         put(sheet, f"A{row}", text, wrap=True)
         set_height(sheet, row, lines_of(text, sum(column.width for column in shown)))
     sheet.print_area = f"A1:{last}{row}"
-
-
-def _state(plan: Plan, row: int) -> str:
-    t, book = plan.tables[SHEET], plan.book
-    c = t.cell
-    species, water, used = c("species", row), plan["temperature"], c("growth", row)
-
-    def limit(level: str) -> str:
-        return f'IFERROR({book.call("SPECIES_LIMIT", species, _TEMPERATURE, _TEXT.format(level))},"")'
-
-    def beyond(level: str, sign: str) -> str:
-        return f"IF(ISNUMBER({limit(level)}),{water}{sign}{limit(level)},FALSE)"
-
-    asked, numbers = [c(key, row) for key in ("count", "mass")], t.span("stocked", "per_week", row)
-    end = f"MAX({plan.tables[SHEETS['weeks']].range('date')})+6"
-    return first_that_holds((
-        (f"COUNT({numbers})<COUNTA({numbers})", '"not known: there is a text or an error where a number belongs"'),
-        (f'AND({species}="",COUNT({",".join(asked)})=0)', '""'),
-        (f'{species}=""', '"not known: choose the species"'),
-        (f"COUNT({asked[0]})=0", '"not known: enter the number of fish"'),
-        (f"COUNT({asked[1]})=0", '"not known: enter their mean weight"'),
-        (f"COUNT({plan['plan_start']})=0", '"not known: enter the first day of the plan on Setup"'),
-        (f"COUNT({water})=0", '"not known: enter the water temperature on Setup"'),
-        (f'{used}=""', '"not known: enter a growth coefficient, or an earlier weighing"'),
-        (f"{used}<=0", '"act: they lost weight; find out why before you plan"'),
-        (f"IF(COUNT({c('stocked', row)})=1,{c('stocked', row)}>{end},FALSE)",
-         '"watch: they arrive after the end of the plan"'),
-        (beyond("act high", ">"), '"act: the water is too warm for this species"'),
-        (beyond("feed low", "<"), '"act: the water is too cold; they neither feed nor grow"'),
-        (beyond("watch high", ">"),
-         '"watch: warm for this species; they grow no faster than at the best temperature"'),
-        (beyond("watch low", "<"), '"watch: cold for this species"'),
-        (f'AND({c("ready", row)}="",COUNT({c("target", row)})=1)',
-         '"watch: they do not reach the harvest weight within the plan"'),
-        (f"COUNT({c('target', row)})=0", '"fine: no harvest is planned; enter a harvest weight to plan one"'),
-    ), '"fine"')

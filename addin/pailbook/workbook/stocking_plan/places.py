@@ -10,6 +10,10 @@ SHEETS = {
     "setup": "Setup", "areas": "Areas", "cohorts": "Cohorts", "balance": "Balance", "weeks": "Weeks",
     "harvest": "Harvest", "chart": "Chart", "growth": "By cohort", "data": "Chart data",
 }
+# The hidden columns of Balance: the verdicts of all rules, and the numbers that rules ask.
+FIRST = 6
+BOARD = {"subjects": "I", "texts": "J", "words": "K", "urgencies": "L", "remedies": "M", "orders": "N"}
+FACTS = ("P", "Q", "R")  # what it is, the number, its clean cell
 COHORTS = 6
 AREAS = 10
 WEEKS = 52
@@ -19,6 +23,13 @@ def cohort(plan: Plan, number: int, key: str) -> str:
     """A cohort's cell, cohorts counted from 0, as any sheet may name it."""
     t = plan.tables[SHEETS["cohorts"]]
     return f"{t.sheet}!${t.letter(key)}${t.first_row + number}"
+
+
+def this_week(plan: Plan) -> str:
+    """Formula text for the number of the week in which today's date lies; blank outside the plan."""
+    number = f"(INT({AS_OF})-INT({plan['plan_start']}))/7"
+    count = plan.tables[SHEETS["weeks"]].rows
+    return (f'IF(COUNT({AS_OF},{plan["plan_start"]})<2,"",IF(OR({number}<0,{number}>={count}),"",INT({number})+1))')
 
 
 def weeks(plan: Plan, key: str) -> str:

@@ -29,6 +29,7 @@ from pailbook.quantities import (
 from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
 from pailbook.workbook.measures import PROTEIN, quantity
 from pailbook.workbook.stocking_plan import measures
+from pailbook.workbook.stocking_plan.all_rules import RULES
 from pailbook.workbook.stocking_plan.places import SHEETS
 from pailbook.workbook.texts import first_that_holds
 
@@ -168,7 +169,7 @@ ITEMS = (
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS)
+    return Form(SHEET, ITEMS, rules=RULES)
 
 
 def write(plan: Plan) -> None:

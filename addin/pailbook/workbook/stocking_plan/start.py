@@ -9,9 +9,10 @@ from pailbook.workbook.form import Plan
 from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, widths
-from pailbook.workbook.stocking_plan import balance, harvest, words
+from pailbook.workbook.stocking_plan import balance, board, facts, harvest, row_rules
+from pailbook.workbook.stocking_plan.all_rules import LINES
 from pailbook.workbook.stocking_plan.measures import TOTAL
-from pailbook.workbook.stocking_plan.places import AS_OF, COHORTS, SHEETS, cohort, weeks
+from pailbook.workbook.stocking_plan.places import COHORTS, SHEETS, cohort, this_week, weeks
 from pailbook.workbook.texts import blank_or, first_that_holds
 
 _FOR = (
@@ -39,84 +40,41 @@ _CAUTIONS = (
 )
 WIDE = {"answer": 1, "change_first": 2, "cohorts_to_put_right": 1, "next_harvest": 2, "small_system_warning": 2,
         "not_judged": 1, "count_fresh": 1}
-_STALE = 42  # days after which a forecast from a weighing is too old: common practice
+_CALLED = {"alkalinity_use": "alkalinity", "small": "size"}  # a line's key in words, where it is none
 
 
-def _verdicts(plan: Plan) -> list[str]:
-    return [balance.verdict(plan, key) for key in balance.keys(plan)]
-
-
-def _beginning(cells: list[str], word: str) -> str:
-    """Formula text for the number of cells that begin with a word."""
-    return "+".join(f'IF(LEFT({cell},{len(word)})="{word}",1,0)' for cell in cells)
-
-
-def _states(plan: Plan) -> list[str]:
-    return [cohort(plan, number, "state") for number in range(COHORTS)]
-
-
-def _missing(plan: Plan) -> list[tuple[str, str]]:
-    return [
-        (f"COUNT({plan['plan_start']})=0", "enter the first day of the plan on Setup"),
-        (f"COUNT({plan['volume']},{plan['temperature']})<2", "enter the water's volume and usual temperature on Setup"),
-        (f"SUM({plan.tables[SHEETS['cohorts']].range('ok')})=0", "enter a cohort and its growth on Cohorts"),
-    ]
-
-
-def _nothing(plan: Plan) -> str:
-    typed = plan.tables[SHEETS["cohorts"]]
-    return (f"AND(COUNT({plan['volume']},{plan['temperature']},{typed.range('count')})=0,"
-            f"COUNTA({typed.range('species')})=0)")
-
-
-def _answer(plan: Plan) -> str:
-    every = _verdicts(plan) + _states(plan)
+def _answer(_: Plan) -> str:
+    word = board.answer()
     return first_that_holds((
-        (_nothing(plan), '""'),
-        *((condition, f'"{terms.NOT_KNOWN}: {text}"') for condition, text in _missing(plan)),
-        (f"({_beginning(every, terms.ACT)})>0",
+        (f'{facts.clean_cell("begun")}="no"', '""'),
+        (f'{word}="{terms.NO_GO}"',
          '"act: the system cannot carry this plan. Change it before you stock or feed"'),
-        (f"({_beginning(every, terms.NOT_KNOWN)})>0", '"not known: part of the system is not judged yet; see below"'),
-        (f"({_beginning(every, terms.WATCH)})>0", '"watch: the system can carry this plan, with care"'),
-    ), '"fine: the system can carry this plan"')
+        (f'{word}="{terms.WITH_CARE}"', '"watch: the system can carry this plan, with care"'),
+        (f'{word}="{terms.GO}"', '"fine: the system can carry this plan"'),
+    ), '"not known: part of the system is not judged yet; see below"')
 
 
-def _change_first(plan: Plan) -> str:
-    def saying(word: str, cells: list[str], where: str = "") -> list[tuple[str, str]]:
-        """Of each cell, whether it begins with that word, and the rest of what it says."""
-        rest = len(word) + len(": ") + 1
-        return [(f'LEFT({cell},{len(word)})="{word}"', (f'"{where.format(number)}"&' if where else "")
-                 + f"MID({cell},{rest},400)") for number, cell in enumerate(cells, 1)]
-
-    row = "Cohorts, row {}: "
-    return first_that_holds((
-        (_nothing(plan), '""'), *((condition, f'"{text}"') for condition, text in _missing(plan)),
-        *saying(terms.ACT, _verdicts(plan)), *saying(terms.ACT, _states(plan), row),
-        *saying(terms.NOT_KNOWN, _verdicts(plan)), *saying(terms.NOT_KNOWN, _states(plan), row),
-        *saying(terms.WATCH, _verdicts(plan)),
-    ), '"nothing"')
+def _change_first(_: Plan) -> str:
+    begun, first = facts.clean_cell("begun"), board.change_first()
+    return f'IF({begun}="no","",IF({first}="","nothing",{first}))'
 
 
-def _not_judged(plan: Plan) -> str:
-    parts = [f'IF({_beginning([balance.verdict(plan, key)], terms.NOT_KNOWN)}>0,", {key}","")'
-             for key in ("filter", "air", "plants", "turnover", "pump")]
-    none = f'IF({_nothing(plan)},"","none")'
-    return f'IF({"&".join(parts)}="",{none},MID({"&".join(parts)},3,200))'
+def _not_judged(_: Plan) -> str:
+    parts = "&".join(f'IF({board.word(key)}="{terms.NOT_KNOWN}",", {_CALLED.get(key, key)}","")' for key in LINES)
+    return f'IF({parts}="",IF({facts.clean_cell("begun")}="no","","none"),MID({parts},3,200))'
 
 
-def _freshness(plan: Plan) -> str:
-    days = f"(INT({AS_OF})-INT({plan['plan_start']}))"
-    return first_that_holds((
-        (f"COUNT({plan['plan_start']})=0", '""'),
-        (f"COUNT({AS_OF})=0", '"enter today\'s date above"'),
-        (f"{days}<0", f'"the plan begins in "&-{days}&" days"'),
-        (f"{days}>{_STALE}", f'"watch: fish counted and weighed "&{days}&" days ago; weigh some and enter them again"'),
-    ), f'"yes: "&{days}&" days old"')
+def _cohorts_to_correct(plan: Plan) -> str:
+    """Cohorts whose verdict is act or not known, or no verdict at all."""
+    words = plan.tables[SHEETS["cohorts"]].range("word")
+    right = "+".join(f'COUNTIF({words},"{word}")' for word in (terms.WATCH, terms.FINE, terms.NOT_ASKED))
+    wrong = f"({COHORTS}-({right}))"
+    return (f'IF({facts.clean_cell("begun")}="no","",IF({wrong}=0,"none",{wrong}&"; see the sheet Cohorts"))')
 
 
 def key_results(plan: Plan) -> tuple[Result, ...]:
     """The key results, in the order in which they are shown."""
-    now, upcoming = words.this_week(plan), harvest.next_one(plan)
+    now, upcoming = this_week(plan), harvest.next_one(plan)
     harvests = plan.tables[SHEETS["harvest"]]
 
     def at_now(key: str) -> str:
@@ -129,7 +87,6 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         return f'IF(COUNT({weeks(plan, key)})=0,"",SUM({weeks(plan, key)}))'
 
     feed_all = "+".join(f"SUM({cohort(plan, number, 'feed')})" for number in range(COHORTS))
-    wrong = f"{_beginning(_states(plan), terms.ACT)}+{_beginning(_states(plan), terms.NOT_KNOWN)}"
     return (
         Result("answer", "Can the system carry this plan?", _answer(plan)),
         Result("change_first", "Change this first", _change_first(plan)),
@@ -152,9 +109,9 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
                f'IF({upcoming}="","","in week "&{harvests.at("week", upcoming)}&": "&{harvests.at("what", upcoming)})'),
         Result("next_harvest_date", "Week of the next harvest", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
                format=style.DATE_FORMAT),
-        Result("cohorts_to_put_right", "Cohorts to correct",
-               f'IF({_nothing(plan)},"",IF(({wrong})=0,"none",({wrong})&"; see the sheet Cohorts"))'),
-        Result("count_fresh", "Is the count recent?", _freshness(plan)),
+        Result("cohorts_to_put_right", "Cohorts to correct", _cohorts_to_correct(plan)),
+        Result("count_fresh", "Is the count recent?",
+               facts.asking(plan, row_rules.freshness).text(row_rules.freshness, unasked="")),
         Result("small_system_warning", "Size of the system", blank_or(balance.verdict(plan, "small"))),
     )
 

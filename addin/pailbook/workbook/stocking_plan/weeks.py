@@ -5,16 +5,17 @@ from __future__ import annotations
 from pailbook import terms
 from pailbook.quantities import KG_PER_POUND, BiomassOrNone, Feed, FishDensity, MediaVolume, PlantArea, WaterTemperature
 from pailbook.workbook import style
+from pailbook.workbook.clean_columns import Clean
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, write_table
-from pailbook.workbook.stocking_plan import areas, growth, measures
+from pailbook.workbook.stocking_plan import areas, facts, growth, measures, row_rules
 from pailbook.workbook.stocking_plan.places import SHEETS
-from pailbook.workbook.texts import first_that_holds, with_numbers
+from pailbook.workbook.texts import with_numbers
 
 SHEET = SHEETS["weeks"]
-NEAR = 0.9  # of a limit: above this share of it, watch
+CLEAN = Clean((row_rules.week,), ("own_temperature", "fish", "density", "media", "air", "feed", "biomass"))
 _SHORT = ("density", "media", "air", "area")  # what may be too small, each with a hidden flag
 COLUMNS = (
     Column("own_temperature", "Temperature, if not as usual", quantity(WaterTemperature), width=12,
@@ -42,6 +43,7 @@ COLUMNS = (
         ("filter_feed", "Feed that the filter can take"), ("air_feed", "Feed that the air can take"),
         ("plant_feed", "Feed that the plants can use"),
         *((f"{key}_short", f"{key} short") for key in _SHORT), ("harvest", "Harvests so far"))),
+    *CLEAN.columns,
 )
 
 
@@ -71,7 +73,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         return lambda row: with_numbers([*(c(key, row) for key in keys.split()), *others], text(row))
 
     def temperature(row: int) -> str:
-        own = c("own_temperature", row)
+        own = c(CLEAN.key("own_temperature"), row)
         return f'IF(COUNT({own})=1,{own},IF({plan["temperature"]}="","",{plan["temperature"]}))'
 
     def fish(row: int) -> str:
@@ -114,12 +116,21 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
     def short(key: str, have: str) -> Formula:
         return lambda row: f"IF(COUNT({c(key, row)},{have})<2,0,IF({c(key, row)}>{have},1,0))"
 
+    def air_short(row: int) -> str:
+        """Too little air too where none can keep that much oxygen in the water."""
+        use, each = c("use", row), c("per_air", row)
+        return f'IF(COUNT({use},{each})<2,0,IF({each}<=0,1,{short("air", plan["air_flow"])(row)}))'
+
     def harvest(row: int) -> str:
         earlier = "0" if row == first else c("harvest", row - 1)
         return f"{earlier}+IF(COUNT({c('taken', row)})=1,IF({c('taken', row)}>0,1,0),0)"
 
     def of_tan(function: str, *more: str) -> Formula:
         return needing("tan", lambda row: book.call(function, c("tan", row), *more))
+
+    def state(row: int) -> str:
+        flags = {f"{key}_short": c(f"{key}_short", row) for key in _SHORT}
+        return facts.asking(plan, row_rules.week, **flags, **CLEAN.cells(t, row)).text(row_rules.week, unasked="")
 
     return {
         "number": lambda row: f'IF({c("date", row)}="","",{row - first + 1})',
@@ -134,7 +145,7 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
             f'IF({c("per_air", row)}>0,{c("use", row)}/{c("per_air", row)},"")')),
         "area": of_plants, "alkalinity": of_tan("NITRIFICATION_ALKALINITY", plan["plant_share"]),
         "nitrate": of_tan("NITRATE_MADE"), "taken": summed("taken"), "taken_weight": summed("taken_weight"),
-        "state": lambda row: _state(plan, t, row),
+        "state": state, **CLEAN.formulas(t, book.units),
         "use": needing("biomass feed temperature", use), "per_air": needing("temperature", per_air,
                                                                            plan["stone_depth"]),
         "dead": summed("dead"),
@@ -142,33 +153,5 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
         "air_feed": needing("per_air", air_feed, plan["air_flow"]),
         "plant_feed": lambda row: f'IF({plant_feed}=0,"",{plant_feed})',
         "density_short": short("density", plan["density_most"]), "media_short": short("media", plan["media_volume"]),
-        "air_short": short("air", plan["air_flow"]), "area_short": short("area", plant_area), "harvest": harvest,
+        "air_short": air_short, "area_short": short("area", plant_area), "harvest": harvest,
     }
-
-
-def _state(plan: Plan, t: Table, row: int) -> str:
-    c = t.cell
-    have = {"density": plan["density_most"], "media": plan["media_volume"], "air": plan["air_flow"]}
-    words = {"density": "stocking density too high", "media": "filter too small", "air": "too little air"}
-
-    def joined(conditions: dict[str, str]) -> str:
-        return "&".join(f'IF({condition},", {text}","")' for text, condition in conditions.items())
-
-    act = joined({text: f"{c(f'{key}_short', row)}=1" for key, text in words.items()})
-    near = joined({
-        **{text: f"IF(COUNT({c(key, row)},{have[key]})=2,{c(key, row)}>{NEAR}*{have[key]},FALSE)" for key, text in (
-            ("density", "stocking density near its limit"), ("media", "little filter to spare"),
-            ("air", "little air to spare"))},
-        "more feed than the plants can use": f"{c('area_short', row)}=1"})
-    flags = ",".join(c(f"{key}_short", row) for key in words)
-    return first_that_holds((
-        (f'{c("fish", row)}=""', '""'),
-        (f'AND({c("own_temperature", row)}<>"",COUNT({c("own_temperature", row)})=0)',
-         '"not known: the water temperature is not a number"'),
-        (f"{c('fish', row)}=0", '"no fish"'),
-        (f"SUM({flags})>0", f'"act: "&MID({act},3,200)'),
-        (f"AND({c('feed', row)}=0,{c('biomass', row)}>0)", '"watch: too cold to feed"'),
-        (f'({near})<>""', f'"watch: "&MID({near},3,200)'),
-        (f"COUNT({c('density', row)},{c('media', row)},{c('air', row)},{have['media']},{have['air']})<5",
-         '"not known: part of it is not judged yet; see Balance"'),
-    ), '"fine"')
