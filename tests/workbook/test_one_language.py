@@ -23,7 +23,8 @@ PARTS = ("What it is for", "Fill in first", "How to read a page", "The answer", 
 # The answer to "Go?" on a move; all else says act, watch or fine.
 GO_SHEETS = ("Start", "Road card", "Go or no-go")
 _QUOTED = re.compile(r'"((?:[^"]|"")*)"')
-_LEVELS = re.compile(r"(act|watch)( low| high)?|fine|not known|not asked")  # compared with, or levels of the table of species' limits
+# What formulas compare with, and the levels of the table of species' limits.
+_LEVELS = re.compile(r"(act|watch)( low| high)?|fine|not known|not asked")
 _VERDICT = re.compile(r"(act|not known|watch|fine|not asked): (\S.*)?", re.DOTALL)
 
 

@@ -30,7 +30,7 @@ from pailbook.workbook.english import speak_american
 from pailbook.workbook.names import PREFIXES, key_of
 from pailbook.workbook.workings import Workings
 
-LONGEST_IN_LINE = 4000  # characters of a plain formula; longer ones are calculated in steps
+LONGEST_IN_LINE = 4500  # characters of a plain formula; longer ones are calculated in steps
 _LETTER, _A4 = 1, 9  # paper sizes by their number in the file format
 _MADE = datetime(2026, 1, 1)  # so that the same workbook is the same file each time
 _ZIP_TIME = (2026, 1, 1, 0, 0, 0)

@@ -100,7 +100,7 @@ def write(log: Log) -> None:
     _explain(sheet, 8, "Typed on the sheet Start. Ages and due dates count to it; without it they are not known.")
 
     section(sheet, _FIRST - 3, "The basis in which you type readings", 6)
-    put(sheet, f"A{_FIRST - 2}", "It is in the leaflet of the kit. The headings of Water tests follow what you set here.",
+    put(sheet, f"A{_FIRST - 2}", "It is in the leaflet of the kit. The headings of Water tests follow these settings.",
         "note")
     headings(sheet, _FIRST - 1, ("Reading", "Basis", "You type", "1 of these is", "in the log", "Good to know"))
     for row, basis in enumerate(BASES, _FIRST):
