@@ -9,16 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+import calc
 import filled
 import logs
 from pailbook.demo import scenario
 from pailbook.hosts.cells import ErrorValue
+from pailbook.hosts.engines import REFERENCE
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import limits, overview, settings, trends
+from pailbook.workbook.farm_log.build import farm_log
+from pailbook.workbook.recalc import CALC, load_model, recalc
 from thorough import part
 
 TESTS = "Water tests"
@@ -298,6 +303,33 @@ def test_an_error_in_the_system_of_one_test_leaves_the_charts_of_the_others() ->
     before, values = calculated({}), calculated(row_of(TESTS, 0, WATER | {"system": NA}))
     chart = {place: value for place, value in before.items() if place[0] == trends.DATA}
     assert chart == {place: values[place] for place in chart}
+
+
+@pytest.mark.parametrize("engine", [REFERENCE, pytest.param(CALC, marks=(pytest.mark.libreoffice, pytest.mark.long))])
+def test_the_engines_agree_on_a_log_full_of_faults_and_none_finds_an_error(engine: str, tmp_path: Path) -> None:
+    if engine == CALC:
+        calc.needed()
+    made = filled.fill(farm_log(plain=engine == CALC, rows=logs.ROWS))
+    for (sheet, address), value in _faults().items():
+        cell = made.book.workbook[sheet][address]
+        cell.value = str(value) if isinstance(value, ErrorValue) else value
+    path = made.book.save(tmp_path / "faults.xlsx")
+    fast, other = load_model(path).calculate().values, recalc(path, engine=engine).values
+    assert not [place for place, value in fast.items() if isinstance(value, ErrorValue) and place[0] != trends.DATA]
+    for place, value in fast.items():
+        near = pytest.approx(value, rel=1e-9, abs=1e-12) if isinstance(value, float) else value
+        assert (other.get(place) or "") == near or (other.get(place), value) == (0, 0), place
+
+
+def _faults() -> Inputs:
+    """Every entry of a full row made a text or an error, each in a row of its own as far as there are free ones."""
+    typed: Inputs = {}
+    for sheet, row in {TESTS: WATER, **FINE}.items():
+        free = logs.log("metric")[sheet].rows - len(_season()[sheet])
+        cases = [(key, fault) for key in row for fault in FAULTS]
+        for number, (key, fault) in enumerate(cases[:free]):
+            typed |= row_of(sheet, number, row | {key: fault})
+    return typed
 
 
 def _row(label: str, own: bool = False) -> int:

@@ -187,6 +187,16 @@ def test_the_limits_lines_of_a_single_reading_are_some_days_long() -> None:
     assert values[trends.DATA, f"E{at}"] == values[trends.DATA, f"E{at + 1}"] == 1.0
 
 
+def test_start_says_that_the_functions_are_installed_and_only_otherwise_what_to_do() -> None:
+    sheet, answer = logs.place(logs.log("metric").book.named("functions_answer"))
+    note = f"D{answer[1:]}"
+    values = logs.headless("metric", False)
+    assert (values[sheet, answer], values[sheet, note]) == ("installed", "")
+    assert '"not installed","Install the functions' in logs.formulas(logs.log("metric"))[sheet, note]
+    plain = logs.log("metric", True).book.workbook[sheet]
+    assert (plain[answer].value, plain[note].value) == ("no add-in is needed: all formulas are plain", None)
+
+
 def _named(units: str, values: logs.Values, name: str) -> Any:
     return values[logs.place(logs.log(units).book.named(name))]
 
