@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import pytest
 
+from pailbook import ops
 from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.hosts.engines import FAST, REFERENCE
 from pailbook.quantities import Alkalinity, Depth, FishDensity, Volume
@@ -107,4 +108,25 @@ def harvest(ready: Annotated[float, FISH, "Week of the harvest", skips]) -> Rung
 ])
 def test_what_is_not_in_order_is_not_taken_for_typed(ready: Any, text: str) -> None:
     cases: list[Case] = [(harvest, "metric", {"ready": ready})]
+    assert [form[0][0] for form in (in_python(cases), in_columns(cases), in_engine(cases, FAST))] == [text] * 3
+
+
+def test_a_body_may_take_all_questions_that_it_asks() -> None:
+    def of_all(**q: Any) -> Rungs:
+        return watch(q["fish"] > q["most"], "too many fish"), fine()
+
+    made = rule("Fish", asks={"fish": Annotated[float, FISH, "Fish"], "most": Annotated[float, FISH, "Most"]})(of_all)
+    assert [one.name for one in made.questions] == ["fish", "most"]
+    assert judge(made, {"fish": 3, "most": 2}).text == "watch: too many fish"
+
+
+@rule("Dose")
+def dose(day: Annotated[float, FISH, "Day", skips], low: Annotated[float, FISH, "Low"]) -> Rungs:
+    """Chooses its words by whether the day is blank."""
+    return fine(low == 0), fine(True, say(ops.where(is_blank(day), "some day", say("day ", shown(day, 0)))))
+
+
+@pytest.mark.parametrize(("day", "text"), [(None, "fine: some day"), (3.0, "fine: day 3")])
+def test_a_sentence_may_choose_its_words_by_what_is_blank(day: Any, text: str) -> None:
+    cases: list[Case] = [(dose, "metric", {"day": day, "low": 1})]
     assert [form[0][0] for form in (in_python(cases), in_columns(cases), in_engine(cases, FAST))] == [text] * 3

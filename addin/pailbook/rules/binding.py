@@ -26,7 +26,7 @@ from pailbook.rules.expression import (
     Shown,
 )
 from pailbook.rules.faults import check_units
-from pailbook.rules.record import can_fail, compared_in, questions_in, sort_of, walk
+from pailbook.rules.record import can_fail, compared_in, sort_of, walk
 from pailbook.rules.words import UNSHOWN, spelt
 
 _LONGEST_TEXT = 255  # characters of a text within a formula
@@ -158,7 +158,7 @@ class Binding:
             text = Call("IF", (self.truth(condition), self.sentence(then, present), self.sentence(otherwise, present)))
         else:
             text = self.value(node)
-        asked = questions_in(node if condition is None else condition)
+        asked = compared_in(node if condition is None else condition)
         if can_fail(node if condition is None else condition):
             text = Call("IFERROR", (text, UNSHOWN))
         if loose := [one for name, one in asked.items() if name not in present]:

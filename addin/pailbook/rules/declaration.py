@@ -145,7 +145,8 @@ def rule(
     rank : 1 to 999; the place among reasons that are equally urgent.
     essential : the matter on which an answer needs a "fine" or a "watch", such as "oxygen"; several rules may stand
         for one matter. True: the subject itself.
-    asks : the type hints of the body's arguments, where the body is made in a loop and cannot name them.
+    asks : the type hints of the body's arguments, where the body is made in a loop and cannot name them; a body that
+        takes **questions gets all of them.
 
     Raises
     ------
@@ -170,7 +171,10 @@ def rule(
 
 def _questions(body: Callable[..., Any], asks: Mapping[str, Any] | None) -> tuple[Question, ...]:
     hints = asks if asks is not None else get_type_hints(body, include_extras=True)
-    return tuple(question(name, hints.get(name)) for name in inspect.signature(body).parameters)
+    parameters = inspect.signature(body).parameters.values()
+    takes_all = any(one.kind is inspect.Parameter.VAR_KEYWORD for one in parameters)
+    names = hints if takes_all else [one.name for one in parameters]
+    return tuple(question(name, hints.get(name)) for name in names)
 
 
 def question(name: str, hint: Any) -> Question:

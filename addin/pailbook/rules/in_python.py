@@ -102,7 +102,7 @@ def _text(node: Any, cells: Evaluation) -> str:
     if isinstance(node, Say):
         return "".join(_text(part, cells) for part in node.parts)
     chooses = isinstance(node, Call)  # ops.where: a sentence in each branch
-    asked = questions_in(node.arguments[0] if chooses else node)
+    asked = compared_in(node.arguments[0] if chooses else node)
     if not all(_shows(one, cells) for one in asked.values()):
         return UNSHOWN
     try:
