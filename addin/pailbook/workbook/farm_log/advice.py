@@ -10,9 +10,9 @@ from pailbook.workbook.farm_log.usable import not_known
 BY_REASON = (  # words of a reason, and what is to be done
     (v.says(v.OXYGEN, terms.ACT), "More air now. Stop feeding. Read oxygen again within the hour."),
     (v.says(v.NH3, terms.ACT),
-     "Stop feeding. Change part of the water, with water free of chlorine. Do not raise the pH. Test again tomorrow."),
+     "Stop feeding. Replace part of the water with water free of chlorine. Do not raise the pH. Test again tomorrow."),
     (v.says(v.NITRITE, terms.ACT),
-     "Stop feeding. Change part of the water, with water free of chlorine. Test again tomorrow."),
+     "Stop feeding. Replace part of the water with water free of chlorine. Test again tomorrow."),
     (v.says(v.PH_LOW, terms.ACT), "Stop feeding. Test alkalinity. Raise the pH in small doses, by 0.2 a day at most."),
     (v.says(v.PH_HIGH, terms.ACT),
      "Find out what raised the pH. Let it come down by 0.2 a day at most. Watch ammonia."),

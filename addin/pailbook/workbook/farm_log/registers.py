@@ -31,7 +31,7 @@ COLUMNS = {
     ),
     INCIDENTS: (
         _DATE, Column("time", "Time", kind="time", width=7), _SYSTEM,
-        Column("what", "What", kind="choice", width=16, choices=(
+        Column("what", "What happened", kind="choice", width=16, choices=(
             "deaths", "sick fish", "low oxygen", "pump or air", "power", "ammonia", "pH", "leak", "temperature",
             "pests", "theft", "other")),
         Column("dead", "Fish lost", DEAD_COUNT, width=8, help="Enter the deaths on the sheet Fish too"),

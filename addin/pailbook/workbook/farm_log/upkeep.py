@@ -17,7 +17,7 @@ DONE_AGAIN = "not asked: done again since"
 COLUMNS = (
     Column("date", "Done on", kind="date", width=11),
     Column("system", "System", kind="choice", width=14, help="Leave blank for what serves the whole farm."),
-    Column("item", "What", kind="choice", width=22, choices=(
+    Column("item", "Task", kind="choice", width=22, choices=(
         "pH meter calibrated", "DO meter calibrated", "EC meter calibrated", "pump cleaned", "filter cleaned",
         "air stones cleaned", "backup air tried", "battery tried", "pipes cleaned", "nets disinfected", "other")),
     Column("which", "Which one", kind="text", width=16,

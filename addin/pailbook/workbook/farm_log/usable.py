@@ -1,6 +1,6 @@
 """Formula text that finds what cannot be used: a text, an error or a value out of its limits never counts as a number.
 
-A row's verdict names its first entry of that kind, such as "not known: Date is not a date", and whatever is calculated
+A row's verdict names its first entry of that kind, such as "not known: Date is missing", and whatever is calculated
 from the row stays blank or says so too.
 """
 
@@ -15,7 +15,7 @@ from pailbook.workbook.texts import first_that_holds
 from pailbook.workbook.validation import EARLIEST, LATEST
 
 UNKNOWN = Column("unknown", "Entry that cannot be used", kind="result", width=9, hidden=True)
-IS_NOT = {"number": "is not a possible number", "date": "is not a date", "time": "is not a time of day",
+IS_NOT = {"number": "is not a possible number", "date": "is not a valid date", "time": "is not a time of day",
            "choice": "is not on the list", "text": "is an error"}
 
 
@@ -75,7 +75,7 @@ def wrong_entries(
     ----------
     keys : the columns that are looked at; all inputs but plain texts where none are given.
     needed : those of them that must be filled in.
-    said : what stands before the words, such as "Date is not a date".
+    said : what stands before the words, such as "Date is missing".
     """
     columns = [table.column(key) for key in keys] or [column for column in table.inputs if column.kind != "text"]
     ladder = []
@@ -91,7 +91,7 @@ def wrong_entries(
 
 
 def first_wrong(table: Table, row: int, units: str, keys: Iterable[str] = (), needed: Iterable[str] = ()) -> str:
-    """Formula text for the first entry of a row that cannot be used, in words such as "Date is not a date"; else ""."""
+    """Formula text for the first entry of a row that cannot be used, in words such as "Date is missing"; else ""."""
     return first_that_holds(wrong_entries(table, row, units, keys, needed, said=""), '""')
 
 

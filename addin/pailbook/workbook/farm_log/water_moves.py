@@ -26,7 +26,7 @@ TWICE_TOO_FAST = "act: the pH moved by over twice the limit; give smaller doses"
 COLUMNS = {
     DOSES: (
         _DATE, _SYSTEM,
-        Column("aim", "What for", kind="choice", width=14, choices=(
+        Column("aim", "Purpose", kind="choice", width=14, choices=(
             "raise pH", "lower pH", "alkalinity", "phosphate", "potassium", "calcium", "magnesium", "iron", "salt",
             "dechlorinate", MEDICINE, "other")),
         Column("product", "Product and strength", kind="text", width=28,
@@ -44,7 +44,7 @@ COLUMNS = {
         Column("how", "How", kind="choice", width=21, choices=("topped up", "changed", "refilled after a move"),
                help="topped up: it replaces what evaporated. changed: the same amount was drained."),
         Column("volume", "Water in", WATER_VOLUME, width=12),
-        Column("source", "Where from", kind="choice", width=25, choices=(*systems.SOURCES, HAUL)),
+        Column("source", "Source of the water", kind="choice", width=25, choices=(*systems.SOURCES, HAUL)),
         Column("chlorine", "Chlorine removed", kind="choice", width=11, choices=("yes", "no", "has none"),
                help="Tap water kills fish and the filter's bacteria until its chlorine or chloramine is removed."),
         _NOTE,
