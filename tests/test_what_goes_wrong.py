@@ -38,7 +38,7 @@ from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import checklist, match, ph_days
+from pailbook.workbook.move_plan import checklist, ph_days, waters
 from pailbook.workbook.package import WorkbookError, set_cells
 from pailbook.workbook.readings import NeedsAnswer, ReadingsError, import_readings, read_readings
 from pailbook.workbook.recalc import recalc
@@ -175,11 +175,11 @@ def test_known_failure_02_a_difference_of_degrees_is_no_reading() -> None:
             assert (kind.us_offset == 0) == ("difference" in kind.label), kind.label
     # A US move plan: 66.2 and 64.2 °F are 2 apart, which is fine; 5 apart are more than a limit set to 4.
     near = moves.computed(MOVE | {"to_temperature": 19.0 - 2 / 1.8}, US)
-    assert near[moves.place(match.gap("temperature"))] == pytest.approx(2.0)
-    assert near[moves.place(match.verdict("temperature"))] == "fine"
+    assert near[moves.place(waters.gap("temperature"))] == pytest.approx(2.0)
+    assert near[moves.place(waters.verdict("temperature"))] == "fine"
     apart = moves.computed(MOVE | {"to_temperature": 19.0 - 5 / 1.8, "temperature_watch": 4 / 1.8}, US)
-    assert apart[moves.place(match.gap("temperature"))] == pytest.approx(5.0)
-    assert apart[moves.place(match.verdict("temperature"))].startswith("watch")
+    assert apart[moves.place(waters.gap("temperature"))] == pytest.approx(5.0)
+    assert apart[moves.place(waters.verdict("temperature"))].startswith("watch")
     # The share of a difference that exchanges leave is the same in any unit: 8 to 2 takes two halves.
     assert pailbook.exchanges_needed(8.0, 2.0, 0.5) == 2
 
@@ -400,7 +400,7 @@ def test_known_failure_12_residents_that_look_well_excuse_nothing() -> None:
     assert moves.verdict(values, "Room at the destination") == "fine"
     assert moves.verdict(values, "pH of both waters").startswith("act")
     assert moves.named(values, "answer") == "no-go"
-    assert "Healthy fish at the destination prove nothing" in _texts(moves.plan(METRIC), match.SHEET)
+    assert "Healthy fish at the destination prove nothing" in _texts(moves.plan(METRIC), waters.SHEET)
     died = moves.computed(drifted, more=moves.dead((0, 0), (1, 2), (2, 1)))
     assert moves.named(died, "deaths_point_to").startswith("the move itself (days 0 to 2, other fish well): injury")
 

@@ -16,7 +16,7 @@ from pailbook.demo import scenario
 from pailbook.hosts.engines import Formulas
 from pailbook.quantities import US, Quantity
 from pailbook.workbook.form import Plan
-from pailbook.workbook.move_plan import after, checks, match, ph_days, trip
+from pailbook.workbook.move_plan import after, checks, ph_days, trip, waters
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.recalc import load_model
 
@@ -54,7 +54,7 @@ def place(text: str) -> tuple[str, str]:
 
 def _quantity(key: str, units: str) -> Quantity | None:
     if key.startswith("kit_resolution_"):
-        pair = next(pair for pair in match.PAIRS if pair.key == key.removeprefix("kit_resolution_"))
+        pair = next(pair for pair in waters.PAIRS if pair.key == key.removeprefix("kit_resolution_"))
         return pair.difference
     fields = (f for form in plan(units).forms.values() for _, f in form.fields())
     return next(f.quantity for f in fields if f.key == key)
@@ -119,9 +119,7 @@ def verdict(values: Values, label: str) -> str:
 
 def words(values: Values) -> list[str]:
     """Every check's word, in order."""
-    sheet, first = place(checks.words().split(":")[0])
-    row = int(first[1:])
-    return [values[sheet, f"D{row + number}"] for number in range(len(checks.CHECKS))]
+    return [values[checks.SHEET, f"{checks.WORD}{row}"] for row in range(checks.FIRST, checks.LAST + 1)]
 
 
 def dead(*counts: tuple[int, int], residents: tuple[tuple[int, int], ...] = ()) -> dict[tuple[str, str], Any]:

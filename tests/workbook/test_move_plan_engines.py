@@ -15,7 +15,8 @@ import moves
 from pailbook.demo import scenario
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
-from pailbook.workbook.move_plan import checks, road_table, start
+from pailbook.workbook.move_plan import road_table, start
+from pailbook.workbook.move_plan.rules import CHECKS
 from thorough import first, thorough
 
 PLANS: dict[str, tuple[moves.Inputs, tuple[float, ...]]] = {
@@ -145,7 +146,7 @@ def test_both_unit_systems_decide_alike() -> None:
 
 
 def test_each_check_of_the_list_can_say_more_than_fine() -> None:
-    labels = [check.label for check in checks.CHECKS]
+    labels = [rule.subject for rule in CHECKS]
     assert len(set(labels)) == len(labels)
     seen = {label for seed in range(40) for label, word in zip(labels, moves.words(moves.computed(_random_plan(seed))))
             if word in ("act", "watch")}

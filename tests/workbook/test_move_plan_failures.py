@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 import moves
-from pailbook.workbook.move_plan import exchanges, match, ph_days
+from pailbook.workbook.move_plan import exchanges, ph_days, waters
 
 # 14 yellow perch of 110 g in 72 L of water.
 LARGE: moves.Inputs = moves.BASE | {
@@ -160,7 +160,7 @@ def test_known_failure_12_fine_residents_excuse_no_ph_gap() -> None:
     assert moves.verdict(values, "Room at the destination") == "fine"
     assert moves.verdict(values, "pH of both waters").startswith("act")
     assert moves.named(values, "answer") == "no-go"
-    sheet = moves.plan("metric").book.workbook[match.SHEET]
+    sheet = moves.plan("metric").book.workbook[waters.SHEET]
     notes = " ".join(str(cell.value) for row in sheet.iter_rows() for cell in row)
     assert "Healthy fish at the destination prove nothing" in notes
     # And if they died all the same, within two days, residents well: the sheet after the move points to it.

@@ -14,10 +14,10 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
-from pailbook.terms import ALKALINITY_ONCE, DISSOLVED_OXYGEN, NOT_ASKED, TOTAL_AMMONIA, UNIONISED_AMMONIA
+from pailbook.terms import ALKALINITY_ONCE, DISSOLVED_OXYGEN, TOTAL_AMMONIA, UNIONISED_AMMONIA
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import exchanges, known
+from pailbook.workbook.move_plan import exchanges, judged
 from pailbook.workbook.move_plan.exchanges import STEPS
 from pailbook.workbook.move_plan.limits import constant
 from pailbook.workbook.move_plan.road_table import CACO3_PER_N
@@ -50,74 +50,6 @@ def _needed(plan: Plan) -> str:
     return plan.blank_unless("door_temperature tank_temperature exchange_share", f"MAX(1,{call})")
 
 
-def _readings(plan: Plan) -> list[known.Rung]:
-    """Says "not known" until every reading that the exchanges need is known."""
-    return [known.trip(plan), *known.numbers(plan, " ".join(exchanges.READINGS))]
-
-
-def _rise(plan: Plan) -> str:
-    start, most = exchanges.cell("nh3", 0), f"MAX({exchanges.nh3_span()})"
-    words = f'"un-ionised ammonia rises as the waters mix, from "&ROUND({start},3)&" to "&ROUND({most},3)&" mg/L"'
-    now = f'"un-ionised ammonia in the vessel is already "&ROUND({start},3)&" mg/L"'
-    return first_that_holds((
-        *_readings(plan), *known.numbers(plan, "limit_nh3_act limit_nh3_watch nh3_rise_limit"),
-        (f"COUNT({start},{exchanges.nh3_span()})<{STEPS + 1}",
-         '"watch: the readings contradict each other; measure alkalinity"'),
-        (f"AND({most}>1.05*{start},{most}>{plan['limit_nh3_act']})",
-         f'"act: "&{words}&"; bring the closed vessels to the tank\'s temperature, then move the fish across quickly"'),
-        (f"AND({most}>1.05*{start},{most}>{plan['nh3_rise_limit']})",
-         f'"watch: "&{words}&"; move the fish across as soon as the temperatures match"'),
-        (f"{start}>{plan['limit_nh3_act']}", f'"act: "&{now}&"; exchange water at once"'),
-        (f"{start}>{plan['limit_nh3_watch']}", f'"watch: "&{now}&"; do not wait"'),
-    ), '"fine"')
-
-
-def _ph_gap(plan: Plan) -> str:
-    """A no-go or a watch by readings; a forecast is never more than a watch."""
-    gap = f'ROUND(ABS({plan["tank_ph"]}-{plan["door_ph"]}),6)'
-    far, apart = f'{gap}>ROUND({plan["ph_no_go"]},6)', f'{gap}>ROUND({plan["ph_within"]},6)'
-    unread = f'COUNT({plan.given("door_ph")},{plan.given("tank_ph")})=0'
-    return first_that_holds((
-        *known.numbers(plan, "tank_ph door_ph ph_no_go ph_within"),
-        (unread, f'IF({far},"watch: a gap of "&ROUND({gap},1)&" is forecast, because the air removes CO2 on the way; '
-                 'read both at the door","fine")'),
-        (far, '"act: the two pH are too far apart; keep the fish in aerated vessels and adjust pH over a day or more"'),
-        (apart, '"watch: the two pH are apart; make small exchanges, slowly, and watch the fish"'),
-    ), '"fine"')
-
-
-def _temperature(plan: Plan) -> str:
-    gap = f'ROUND(ABS({plan["tank_temperature"]}-{plan["door_temperature"]}),6)'
-    limit = plan["temperature_watch"]
-    unit = quantity(TemperatureDifference).unit_in(plan.book.units)
-    return first_that_holds((
-        *known.numbers(plan, "tank_temperature door_temperature temperature_no_go temperature_watch"),
-        (f'{gap}>ROUND({plan["temperature_no_go"]},6)',
-         '"act: too far apart; bring the temperatures together over hours, away from the tank"'),
-        (f"{gap}>ROUND({limit},6)",
-         f'"watch: more than "&ROUND({limit},1)&" {unit} apart; make smaller exchanges and wait longer"'),
-    ), '"fine"')
-
-
-def _tank(plan: Plan) -> str:
-    tan = plan["tank_tan"]
-    return first_that_holds((
-        *known.numbers(plan, "tank_tan tan_zero"),
-        (f'{tan}>{plan["tan_zero"]}', '"act: there is ammonia in the tank; keep the fish out of it"'),
-    ), '"fine"')
-
-
-def _oxygen(plan: Plan) -> str:
-    oxygen = plan["door_oxygen"]
-    return first_that_holds((
-        known.choice(plan, "carried"),
-        (f'{plan["carried"]}="{SEALED}"', f'"{NOT_ASKED}: in a sealed bag the oxygen above the water decides"'),
-        *known.numbers(plan, "door_oxygen limit_oxygen_act limit_oxygen_watch"),
-        (f'{oxygen}<{plan["limit_oxygen_act"]}', '"act: more air at once, before anything else"'),
-        (f'{oxygen}<{plan["limit_oxygen_watch"]}', '"watch: keep the air on between exchanges"'),
-    ), '"fine"')
-
-
 def _how(plan: Plan) -> str:
     """One instruction; the wait is that after the first exchange, the longest."""
     steps, share = plan["exchanges"], plan["exchange_share"]
@@ -143,11 +75,11 @@ def _salt(plan: Plan) -> str:
     return f'IF({known},IF({plan["salt"]}>0,IFERROR({into},""),0),"")'
 
 
-def _salt_verdict(plan: Plan) -> str:
-    return first_that_holds((
-        *known.numbers(plan, "salt"),
-        (f'{plan["salt"]}>0', '"watch: salted haul water; pour it neither into the tank nor onto plants"'),
-    ), '"fine: but still pour no haul water into the tank"')
+def _nh3(most: bool) -> Formula:
+    """NH3-N on arrival, or the most of it after any exchange; blank where an exchange has none."""
+    first, others = exchanges.cell("nh3", 0), exchanges.nh3_span()
+    found = f"MAX({others})" if most else first
+    return lambda plan: f'IF(COUNT({first},{others})<{STEPS + 1},"",{found})'
 
 
 ITEMS: tuple[Item, ...] = (
@@ -169,11 +101,18 @@ ITEMS: tuple[Item, ...] = (
     Field("tank_tan", f"{TOTAL_AMMONIA} in the tank", quantity(TotalAmmonia), assumed=_of("to_tan"),
           why="as on Destination", known="until read", unit="mg/L as N"),
     Heading("Can they go in?"),
-    Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True, result=_oxygen),
-    Field("door_ph_verdict", "pH", result=_ph_gap, verdict=True, wide=True),
-    Field("door_temperature_verdict", "Temperature", result=_temperature, verdict=True, wide=True),
-    Field("door_tank_verdict", "Ammonia in the tank", result=_tank, verdict=True, wide=True),
-    Field("door_rise_verdict", "Ammonia as the waters mix", result=_rise, verdict=True, wide=True),
+    Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True,
+          result=judged.text("oxygen_in_the_vessel")),
+    Field("door_ph_verdict", "pH", result=judged.text("ph_at_the_door"), verdict=True, wide=True),
+    Field("door_temperature_verdict", "Temperature",
+          result=judged.text("temperature_of_vessel_and_tank"), verdict=True, wide=True),
+    Field("door_tank_verdict", "Ammonia in the tank",
+          result=judged.text("ammonia_in_the_tank"), verdict=True, wide=True),
+    Field("door_rise_verdict", "Ammonia as the waters mix",
+          result=judged.text("ammonia_as_the_waters_mix"), verdict=True, wide=True),
+    Field("nh3_now", f"{UNIONISED_AMMONIA} on arrival", quantity(UnionizedAmmonia), result=_nh3(most=False)),
+    Field("nh3_most", f"{UNIONISED_AMMONIA}: highest as the waters mix", quantity(UnionizedAmmonia),
+          result=_nh3(most=True), why="after one of the exchanges below"),
     Heading("How they go in"),
     Field("nh3_rise_limit", f"{UNIONISED_AMMONIA}: a rise matters above", quantity(UnionizedAmmonia),
           assumed=constant(quantity(UnionizedAmmonia), 0.01), why="a fifth of what harms gills"),
@@ -185,7 +124,7 @@ ITEMS: tuple[Item, ...] = (
     Field("arrival_how", "What to do", result=_how, wide=True, lines=2),
     Field("salt_brought", "Sodium that the haul water would bring", unit="mg/L as Na", format="0.0", result=_salt,
           why="if all of it were poured into the destination"),
-    Field("salt_verdict", "Haul water", result=_salt_verdict, verdict=True, wide=True),
+    Field("salt_verdict", "Haul water", result=judged.text("haul_water"), verdict=True, wide=True),
     Note("As the waters mix, alkalinity, carbonate and phosphate decide the pH, so the mean of two pH values is wrong. "
          "Air removes CO2 between exchanges; that raises pH, and with it un-ionised ammonia."),
 )
@@ -197,7 +136,7 @@ def write(plan: Plan) -> None:
     book = plan.book
     sheet = book.sheet(SHEET, "Your readings at the door override the forecast; the exchanges below follow them.",
                        landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     assert FORM.last_row < exchanges.HEADING_ROW
     exchanges.write(plan, sheet)
     sheet.freeze_panes = "A5"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from pailbook.quantities import METRIC
 from pailbook.workbook.builder import Book
@@ -26,6 +27,7 @@ from pailbook.workbook.move_plan import (
     trip,
     vessels,
 )
+from pailbook.workbook.move_plan.rules import RULES
 
 _SHEETS: tuple[Callable[[Plan], None], ...] = (
     start.write, card.write, trip.write, match.write, calendar.write, ph_days.write, vessels.write, road.write,
@@ -44,5 +46,5 @@ def move_plan(units: str = METRIC, plain: bool = False) -> Plan:
     plain : plain formulas in place of calls of our functions.
     """
     tables = (road_table.table(), ph_days.table(), after.table())
-    forms = (module.FORM for module in FORMS)
+    forms = (replace(module.FORM, rules=RULES) for module in FORMS)
     return Plan.written(Book("Move plan", units, plain), forms, tables, _SHEETS)

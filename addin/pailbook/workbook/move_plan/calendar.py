@@ -9,7 +9,7 @@ from pailbook.terms import ALKALINITY_ONCE
 from pailbook.workbook import style
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import known, ph_days
+from pailbook.workbook.move_plan import judged, ph_days
 from pailbook.workbook.move_plan.trip import FROM, TO
 from pailbook.workbook.texts import first_that_holds
 
@@ -61,21 +61,6 @@ def _begin(plan: Plan) -> str:
     return f'IF({start}="","",MAX({start},{today}))'
 
 
-def _start_verdict(plan: Plan) -> str:
-    days, begin, today = plan["calendar_left"], plan["calendar_start"], plan["as_of"]
-    late = f"{today}-{begin}"
-    start = f'"start by "&TEXT({begin},"yyyy-mm-dd")'
-    return first_that_holds((
-        *known.numbers(plan, "from_ph to_ph calendar_left"), (f"{days}=0", '"fine: the pH needs no adjusting"'),
-        (f'IF(ISERROR({begin}),FALSE,{begin}="")',
-         f'"watch: "&{days}&IF({days}=1," day"," days")&" of adjusting; enter the day of the move on Trip"'),
-        (f'IF(ISERROR({today}),FALSE,{today}="")', f'"watch: "&{start}&"; enter today\'s date on Start"'),
-        *known.numbers(plan, "calendar_start as_of"),
-        (f"{late}>0", f'"act: "&{late}&IF({late}=1," day"," days")&" too late to start; postpone the move, because '
-         'pH must not be hurried"'),
-    ), f'"watch: "&{start}')
-
-
 def _missing(plan: Plan) -> str:
     return first_that_holds((
         (f'{plan["calendar_days"]}=""', '"enter both pH on Start"'),
@@ -89,17 +74,6 @@ def _missing(plan: Plan) -> str:
 
 def _is_acid(plan: Plan) -> str:
     return "OR(" + ",".join(f'{plan["calendar_chemical"]}="{acid}"' for acid in _ACIDS) + ")"
-
-
-def _hard(plan: Plan) -> str:
-    down = f'{plan["calendar_to"]}<{plan["calendar_from"]}'
-    return first_that_holds((
-        *known.numbers(plan, "from_ph to_ph calendar_from calendar_to calendar_days"),
-        (f'{plan["calendar_days"]}=0', '"fine"'),
-        *known.numbers(plan, "calendar_alkalinity hard_water"),
-        (f'AND({down},{plan["calendar_alkalinity"]}>{plan["hard_water"]})',
-         '"watch: hard water; after acid the pH bounces back. Adjust the other system, or blend in soft water"'),
-    ), '"fine"')
 
 
 def _overshoot(plan: Plan) -> str:
@@ -143,7 +117,7 @@ ITEMS: tuple[Item, ...] = (
           why="the day of the move minus the days left"),
     Field("calendar_begun", "Day of the first dose", kind="date", format=style.DATE_FORMAT, assumed=_begin,
           why="the latest possible; enter the day once you have started"),
-    Field("calendar_verdict", "Is there time?", result=_start_verdict, verdict=True, wide=True),
+    Field("calendar_verdict", "Is there time?", result=judged.text("time_to_adjust_ph"), verdict=True, wide=True),
     Heading("What to dose"),
     Field("calendar_volume", "Volume of that system, all its water", quantity(Volume),
           why="tanks, sumps, beds and pipes; every dose depends on it"),
@@ -165,7 +139,7 @@ ITEMS: tuple[Item, ...] = (
           result=lambda plan: f'IF({_moved("conductivity")(plan)}="",0,{_moved("conductivity")(plan)})',
           why="0 means not measured, and is not counted"),
     Field("calendar_missing", "What is missing", result=_missing, wide=True),
-    Field("calendar_hard", "Will the new pH hold?", result=_hard, verdict=True, wide=True),
+    Field("calendar_hard", "Will the new pH hold?", result=judged.text("hard_water"), verdict=True, wide=True),
     Field("calendar_overshoot", "pH if the settled dose went in at once", quantity(PH), result=_overshoot,
           why="this is why the day's dose is the smaller of the two"),
     Heading("pH now: the latest morning's reading, otherwise the pH on Start"),
@@ -186,5 +160,5 @@ def write(plan: Plan) -> None:
     sheet = plan.book.sheet(SHEET,
                             "Adjust pH in the days before the move, a little each day; never hurry it, and never at "
                                    "the door.", landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     sheet.freeze_panes = "A5"

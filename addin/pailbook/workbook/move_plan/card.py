@@ -6,7 +6,7 @@ from pailbook.quantities import Biomass, Oxygen, WaterTemperature
 from pailbook.terms import NOT_YET
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import known
+from pailbook.workbook.move_plan import judged
 from pailbook.workbook.sheets import put, section, widths
 
 SHEET = "Road card"
@@ -25,7 +25,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         return f'IF(ISNUMBER({plan[key]}),ROUND({plan[key]},{decimals})&"{unit}","")'
 
     def shown(key: str) -> str:
-        return known.shown(plan[key])
+        return judged.shown(plan[key])
 
     def with_all(keys: str, text: str) -> str:
         """The text once all those values are known; no words around gaps."""

@@ -13,32 +13,23 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
-from pailbook.terms import ACT, WATCH
+from pailbook.rules import clean
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
-from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
+from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import known, road_table
-from pailbook.workbook.move_plan.known import Rung
+from pailbook.workbook.move_plan import judged, road_table
 from pailbook.workbook.move_plan.per_vessel import excretion, mean_rate
 from pailbook.workbook.move_plan.trip import SEALED
 from pailbook.workbook.sheets import headings, put
-from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Change one thing"
 WARMER = 5.0  # °C
 
 
-def _more_fish(plan: Plan) -> str:
-    most = ",".join(plan[f"fish_{key}"] for key in ("most", "oxygen", "ammonia", "co2"))
-    return (f'IF({plan["road_ready"]}<>"yes","",'
-            f'MAX(0,MIN({most})*{plan["vessel_count"]}-{plan["fish_count"]}))')
-
-
-def _planned(plan: Plan) -> str:
-    most = ",".join(plan[f"fish_{key}"] for key in ("plan", "oxygen", "ammonia", "co2"))
-    return (f'IF({plan["road_ready"]}<>"yes","",'
-            f'MAX(0,MIN({most})*{plan["vessel_count"]}-{plan["fish_count"]}))')
+def _more(fits: str) -> Formula:
+    return lambda plan: plan.blank_unless(
+        f"{fits} vessel_count fish_count", f'MAX(0,{plan[fits]}*{plan["vessel_count"]}-{plan["fish_count"]})')
 
 
 ITEMS: tuple[Item, ...] = (
@@ -51,9 +42,9 @@ ITEMS: tuple[Item, ...] = (
               "OXYGEN_TIME", plan["water_each"], plan["start_oxygen"], plan["limit_oxygen_act"], plan["weight_each"],
               road_table.at("use", 1)) + "))", why="from the oxygen at loading to its act limit"),
     Field("more_fish", "More fish that would fit, at the planned density", quantity(FishCount), unit="fish",
-          result=_planned, why="in the same vessels, by density, oxygen, ammonia and CO2"),
+          result=_more("fits_plan"), why="in the same vessels, by density, oxygen, ammonia and CO2"),
     Field("more_fish_most", "More fish that would fit, at the highest density", quantity(FishCount), unit="fish",
-          result=_more_fish, why="go with care"),
+          result=_more("fits_most"), why="go with care"),
     Heading("The trip again, with one thing changed"),
     Note("Each row shows the fullest vessel at the end of the trip, calculated at its warmest temperature."),
 )
@@ -89,13 +80,15 @@ def _changes(plan: Plan) -> tuple[Otherwise, ...]:
 # Columns to the right of the verdict: what the row rests on.
 _BASIS = {"warmth": "G", "hours": "H", "air": "I", "fish": "J", "use": "K", "out": "L", "start": "M", "tan": "N",
           "ph": "O"}
+_VALUE = {"oxygen": "B", "nh3": "C", "co2": "D"}
+_CLEAN = {"oxygen": "P", "nh3": "Q", "co2": "R"}  # hidden: the clean cells of these values
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
     sheet = book.sheet(SHEET, "What if one thing were different, and the rest as planned?", landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     row = FORM.last_row + 1
     headings(sheet, row, ("What changes", "Oxygen\nmg/L", "Un-ionised ammonia\n(NH3-N), mg/L", "CO2\nmg/L", "Verdict"),
              height=30)
@@ -106,11 +99,19 @@ def write(plan: Plan) -> None:
              first=7)
     for letter in _BASIS.values():
         sheet.column_dimensions[letter].width = 18
+    judge = judged.rule_named(plan, "changed_trip")
+    asked = {one.name: one for one in judge.questions}
+    for letter in _CLEAN.values():
+        sheet.column_dimensions[letter].hidden = True
     for at, change in enumerate(_changes(plan), row + 1):
         put(sheet, f"A{at}", change.label, "strong")
         for letter, text, shown in _cells(plan, change, at):
             put(sheet, f"{letter}{at}", f'=IF({plan["road_ready"]}<>"yes","",{text})', "result", shown)
-        put(sheet, f"E{at}", f"={_verdict(plan, at)}", "key", align="left")
+        for gas, letter in _CLEAN.items():
+            put(sheet, f"{letter}{at}", f"={clean(asked[f'changed_{gas}'], f'${_VALUE[gas]}{at}', book.units)}", "note")
+        cells = {f"changed_{gas}": f"${letter}{at}" for gas, letter in _CLEAN.items()}
+        verdict = judged.text(judge.name, **cells)(plan)
+        put(sheet, f"E{at}", f'=IF({plan["road_ready"]}<>"yes","",{verdict})', "key", align="left")
         book.define(f"if_{change.name}", SHEET, f"E{at}")
     last = row + len(_changes(plan))
     style.verdict_colours(sheet, [f"E{row + 1}:E{last}"])
@@ -151,25 +152,3 @@ def _cells(plan: Plan, change: Otherwise, row: int) -> list[tuple[str, str, str]
         ("C", book.call("AMMONIA_UNIONIZED", tan, ph, warmth, '""'), shown[UnionizedAmmonia]),
         ("D", co2, shown[CarbonDioxide]),
     ]
-
-
-def _verdict(plan: Plan, row: int) -> str:
-    values = {"oxygen": f"$B{row}", "nh3": f"$C{row}", "co2": f"$D{row}"}
-    names = {"oxygen": "oxygen", "nh3": "un-ionised ammonia", "co2": "carbon dioxide"}
-    sealed = f'{plan["carried"]}="{SEALED}"'  # whose oxygen this plan does not calculate
-
-    def needed(gas: str) -> Rung:
-        condition, text = known.number(values[gas], names[gas])
-        return (f"AND(NOT({sealed}),{condition})" if gas == "oxygen" else condition), text
-
-    def beyond(level: str) -> list[Rung]:
-        low = f'{values["oxygen"]}<{plan[f"limit_oxygen_{level}"]}'
-        return [
-            (f"IF({sealed},FALSE,{low})", f'"{level}: oxygen too low"'),
-            (f'{values["nh3"]}>{plan[f"limit_nh3_{level}"]}', f'"{level}: ammonia too high"'),
-            (f'{values["co2"]}>{plan[f"limit_co2_{level}"]}', f'"{level}: carbon dioxide too high"'),
-        ]
-
-    return first_that_holds((
-        (f'{plan["road_ready"]}<>"yes"', '""'), *(needed(gas) for gas in values), *beyond(ACT), *beyond(WATCH),
-    ), '"fine"')

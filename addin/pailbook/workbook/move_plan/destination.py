@@ -6,10 +6,9 @@ from pailbook.quantities import METRES_PER_FOOT, BiomassOrNone, Feed, FishDensit
 from pailbook.terms import FEEDING_RATE, NITRITE, STOCKING_DENSITY, TOTAL_AMMONIA
 from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import known, measures
+from pailbook.workbook.move_plan import judged, measures
 from pailbook.workbook.move_plan.limits import constant
 from pailbook.workbook.sheets import headings, put
-from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Destination"
 FEED_DAYS = 10
@@ -27,32 +26,6 @@ def _density_after(plan: Plan) -> str:
 def _density_before(plan: Plan) -> str:
     call = plan.book.call("VESSEL_DENSITY", plan["resident_weight"], plan["to_volume"])
     return plan.blank_unless("resident_weight to_volume", f'IF({plan["resident_weight"]}=0,0,{call})')
-
-
-def _room(plan: Plan) -> str:
-    density, volume = plan["density_after"], plan["to_volume"]
-    small = f'AND({volume}<={plan["small_system"]},{density}>{plan["density_small"]})'
-    return first_that_holds((
-        *known.numbers(plan, "to_volume resident_weight density_after density_act density_watch small_system "
-                             "density_small"),
-        (f'{density}>{plan["density_act"]}', '"act: overstocked; bring fewer fish or harvest first"'),
-        (small, '"watch: small systems swing quickly; bring fewer fish"'),
-        (f'{density}>{plan["density_watch"]}', '"watch: densely stocked; keep spare air ready and test daily"'),
-    ), '"fine"')
-
-
-def _clean(plan: Plan) -> str:
-    """One reading beyond its limit decides; the filter is fine only where both were read."""
-    def above(reading: str, limit: str) -> str:
-        """Whether a reading, where it can be used, is above its limit, where that can be used."""
-        unusable = ",".join(condition for condition, _ in known.numbers(plan, f"{reading} {limit}"))
-        return f"IF(OR({unusable}),FALSE,{plan[reading]}>{plan[limit]})"
-
-    return first_that_holds((
-        (f'OR({above("to_tan", "tan_zero")},{above("to_nitrite", "nitrite_zero")})',
-         '"act: ammonia or nitrite is in the water; the filter is not ready, bring no fish"'),
-        *known.numbers(plan, "to_tan to_nitrite tan_zero nitrite_zero"),
-    ), '"fine"')
 
 
 def _feed(plan: Plan) -> str:
@@ -74,19 +47,6 @@ def _filter(plan: Plan) -> str:
     return plan.blank_unless("filter_area filter_rate", f'{plan["filter_area"]}*{per:.12g}*{plan["filter_rate"]}')
 
 
-def _carries(plan: Plan) -> str:
-    """Too small is known from the media alone; fine only where the filter has been fed as much as it will be."""
-    ammonia, most, now, after = (plan[k] for k in ("tan_load", "filter_takes", "feed_now", "feed_after"))
-    return first_that_holds((
-        *known.numbers(plan, "resident_weight feed_after tan_load"),
-        (f"IF(ISNUMBER({most}),AND({most}>0,{ammonia}>{most}),FALSE)",
-         '"act: the filter is too small for that feed; bring fewer fish or add media"'),
-        *known.numbers(plan, "feed_now"),
-        (f"{now}<{after}",
-         '"watch: the filter is used to less feed; raise the feed day by day, as on Destination"'),
-    ), '"fine"')
-
-
 ITEMS: tuple[Item, ...] = (
     Heading("Fish"),
     Field("to_volume", "Volume of the destination system", quantity(Volume),
@@ -96,13 +56,13 @@ ITEMS: tuple[Item, ...] = (
     Field("biomass_after", "Weight of all fish after the move", quantity(BiomassOrNone), result=_after, format="0.00"),
     Field("density_before", f"{STOCKING_DENSITY} before the move", quantity(FishDensity), result=_density_before),
     Field("density_after", f"{STOCKING_DENSITY} after the move", quantity(FishDensity), result=_density_after),
-    Field("room_verdict", "Is there room?", result=_room, verdict=True, wide=True),
+    Field("room_verdict", "Is there room?", result=judged.text("room"), verdict=True, wide=True),
     Heading("Water today"),
     Field("to_tan", f"{TOTAL_AMMONIA} at the destination", quantity(TotalAmmonia), unit="mg/L as N",
           help="Test on the day of the move; it should read zero"),
     Field("to_nitrite", f"{NITRITE} at the destination", measures.NITRITE,
           help="Test on the day of the move; it should read zero"),
-    Field("clean_verdict", "Is the filter ready?", result=_clean, verdict=True, wide=True),
+    Field("clean_verdict", "Is the filter ready?", result=judged.text("filter_is_ready"), verdict=True, wide=True),
     Heading("Feed and filter"),
     Field("feeding_rate", f"{FEEDING_RATE} at full feed", measures.FEEDING_RATE, unit="% a day",
           assumed=constant(measures.FEEDING_RATE, 1.5), why="1.5 % of body weight a day"),
@@ -113,7 +73,7 @@ ITEMS: tuple[Item, ...] = (
           help="Volume of media times its specific surface, from the maker"),
     Field("filter_takes", "Ammonia that the filter can take up", unit="g as N a day", format="0.0", result=_filter,
           why="at the rate on Limits; less in colder water"),
-    Field("filter_verdict", "Can the filter take it?", result=_carries, verdict=True, wide=True),
+    Field("filter_verdict", "Can the filter take it?", result=judged.text("feed_and_filter"), verdict=True, wide=True),
     Heading("Bringing the feed back up"),
     Note("Give no feed on the first day. Go on to the next day's feed only while ammonia and nitrite read zero that "
          "morning; otherwise repeat the feed of the day before."),
@@ -125,7 +85,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
     sheet = book.sheet(SHEET, "Room, clean water and a working filter, before the fish come.", landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     row = FORM.last_row + 1
     headings(sheet, row, ("Day after the move", "", "Feed, at most", "Unit",
                           "Ammonia and nitrite that morning"))

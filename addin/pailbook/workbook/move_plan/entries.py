@@ -1,7 +1,7 @@
 """Sheet "Entries": every box of the plan that decides, and what is wrong with what stands in it.
 
-A box refuses a wrong entry when it is typed, but not one that is pasted or comes from a formula. Each row judges its
-box by the box's own rule; one fault keeps the plan's answer from being a go.
+A box refuses a wrong entry when it is typed, but not one that is pasted or comes from a formula. Each row has the clean
+cell of its box; one fault keeps the plan's answer from being a go.
 """
 
 from __future__ import annotations
@@ -9,29 +9,38 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from openpyxl.worksheet.datavalidation import DataValidation
-
-from pailbook.terms import NOT_KNOWN
-from pailbook.workbook import validation
+from pailbook.formula.tree import Binary, Call, Reference
+from pailbook.formula.write import write as formula_text
+from pailbook.quantities import Quantity
+from pailbook.rules import Question, clean
+from pailbook.rules.expression import SKIPS
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.form import Plan
-from pailbook.workbook.move_plan import known, match, ph_days
+from pailbook.workbook.move_plan import measures, ph_days, waters
+from pailbook.workbook.move_plan.labels import label
 from pailbook.workbook.sheets import headings, put, widths
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Entries"
 _FIRST = 5
+_CLEAN, _ALL_CLEAN = "F", "F4"  # hidden: the clean cell of each box, and that of all of them
 _UNUSED = ("On the road",)  # sheets whose boxes are a test beside the plan: no check rests on them
 
 
 @dataclass(frozen=True)
 class Entry:
-    """A box: what it is for, where it stands, what is expected there, the rule that it has."""
+    """A box, or a column of boxes: the key of what is typed, what it is for, where it stands, what may stand there."""
 
+    key: str
     name: str
     cell: str
-    expected: str
-    rule: DataValidation
+    quantity: Quantity
+
+    def expected(self, units: str) -> str:
+        """What may stand there, in words."""
+        if self.quantity.choices:
+            return "one of its list"
+        return "a date, such as 2026-03-31" if self.quantity is measures.DATE else self.quantity.expected(units)
 
     @property
     def place(self) -> str:
@@ -47,65 +56,48 @@ def entries(plan: Plan) -> list[Entry]:
 
 
 def _of_forms(plan: Plan) -> Iterator[Entry]:
-    units = plan.book.units
     for form in plan.forms.values():
         for _, item in form.fields():
-            if item.result is not None or item.kind == "text" or form.sheet in _UNUSED:
-                continue
-            if item.kind == "number":
-                assert item.quantity is not None
-                expected = item.quantity.expected(units)
-            else:
-                expected = "a date, such as 2026-03-31" if item.kind == "date" else "one of its list"
-            yield Entry(known.label(plan, item.key), form.address(item.key, given=True), expected,
-                        validation.of_column(item.column, units))
+            if item.result is None and item.kind != "text" and form.sheet not in _UNUSED:
+                yield Entry(item.key, label(item), form.address(item.key, given=True), measures.of_box(item))
 
 
 def _of_match(plan: Plan) -> Iterator[Entry]:
-    for pair in match.PAIRS:
-        quantity = match.resolution_quantity()
-        yield Entry(match.resolution_label(pair), match.resolution_given(pair.key), quantity.expected(plan.book.units),
-                    validation.of_quantity(quantity, plan.book.units, ""))
+    for pair in waters.PAIRS:
+        yield Entry(f"kit_resolution_{pair.key}", waters.resolution_label(pair), waters.resolution_given(pair.key),
+                    waters.resolution_quantity())
 
 
 def _of_days(plan: Plan) -> Iterator[Entry]:
     table = ph_days.table()
     for column in table.inputs:
         assert column.quantity is not None
-        yield Entry(f"{table.sheet}: {column.heading}", table.range(column.key),
-                    column.quantity.expected(plan.book.units), validation.of_column(column, plan.book.units))
+        yield Entry(column.key, f"{table.sheet}: {column.heading}", table.range(column.key), column.quantity)
 
 
-def _plain(bound: object) -> str:
-    """A limit of a rule as formulas write it: without an exponent."""
-    return f"{float(str(bound)):.12f}".rstrip("0").rstrip(".")
+def clean_cells(plan: Plan) -> dict[str, str]:
+    """The clean cells of this sheet by what rules ask: each box as given_ and its key, and `entries` for them all."""
+    found = {f"given_{entry.key}": f"{quoted(SHEET)}!${_CLEAN}${row}"
+             for row, entry in enumerate(entries(plan), _FIRST) if ":" not in entry.cell}
+    return {**found, "entries": f"{quoted(SHEET)}!{_ALL_CLEAN}"}
 
 
-def _fault(entry: Entry) -> str:
+def _fault_in_column(entry: Entry, units: str) -> str:
+    """Formula text for what is wrong with a column of boxes; blank where nothing is."""
+    cells = Reference(entry.cell)
+    beyond = [one for end in ("MIN", "MAX") for one in entry.quantity.outside(Call(end, (cells,)), units)]
+    wrong = f"one of the entries is not {entry.expected(units)}"
+    inside = Call("IF", (Call("OR", tuple(beyond)), wrong, ""))
+    numbers = Call("COUNT", (cells,))
+    inside = Call("IF", (Binary("=", numbers, 0), "", inside))
+    return formula_text(Call("IF", (Binary("<", numbers, Call("COUNTA", (cells,))), wrong, inside)))
+
+
+def _fault(entry: Entry, clean_cell: str, units: str) -> str:
     """Formula text for what is wrong with an entry; blank where nothing is."""
-    cell, rule = entry.cell, entry.rule
-    if rule.type == "list":
-        choices = str(rule.formula1).strip('"').split(",")
-        held = ",".join(f'{cell}="{choice}"' for choice in choices)
-    else:
-        low, high = _plain(rule.formula1), _plain(rule.formula2)
-    if ":" in cell:
-        return first_that_holds((
-            (f"COUNT({cell})<COUNTA({cell})", f'"one of the entries is not {entry.expected}"'),
-            (f"COUNT({cell})=0", '""'),
-            (f"OR(MIN({cell})<{low},MAX({cell})>{high})",
-             f'"one of the entries is not {entry.expected}"'),
-        ), '""')
-    wrong = f'"the entry is "&{cell}&"; expected: {entry.expected}"'
-    ladder = [(f"ISERROR({cell})", '"the entry is an error"'), (f'{cell}=""', '""')]
-    if rule.type == "list":
-        ladder.append((f"NOT(OR({held}))", wrong))
-    else:
-        ladder += [(f"NOT(ISNUMBER({cell}))", wrong),
-                   (f"OR({cell}<{low},{cell}>{high})", wrong)]
-        if rule.type == "whole":
-            ladder.append((f"INT({cell})<>{cell}", wrong))
-    return first_that_holds(ladder, '""')
+    return first_that_holds((
+        (f'LEFT({clean_cell},1)<>"?"', '""'), (f"ISERROR({entry.cell})", '"the entry is an error"'),
+    ), f'"the entry is "&{entry.cell}&"; expected: {entry.expected(units)}"')
 
 
 def _span(plan: Plan, letter: str) -> str:
@@ -117,15 +109,16 @@ def sound(plan: Plan) -> str:
     return f"SUM({_span(plan, 'E')})=0"
 
 
-def verdict(plan: Plan) -> str:
-    """Formula text for the verdict on all entries; it names the first that cannot be used."""
+def _all_clean(plan: Plan) -> str:
+    """Formula text for the clean cell of all entries: how many are wrong, none, or what is wrong with the first."""
     row = f"MATCH(1,{_span(plan, 'E')},0)"
     name, place, fault = (f"INDEX({_span(plan, letter)},{row})" for letter in "ABD")
-    return f'IF({sound(plan)},"fine","{NOT_KNOWN}: "&{name}&" ("&{place}&"): "&{fault})'
+    return f'IF({sound(plan)},0,"? "&{name}&" ("&{place}&"): "&{fault})'
 
 
 def write(plan: Plan) -> None:
     """Writes the sheet."""
+    units = plan.book.units
     sheet = plan.book.sheet(SHEET, "Every box that decides, and what is wrong with its entry. Nothing to fill in.")
     widths(sheet, 52, 34, 44, 62, 8)
     headings(sheet, _FIRST - 1, ("Box", "Where it stands", "What is expected", "What is wrong", "Fault"))
@@ -133,8 +126,16 @@ def write(plan: Plan) -> None:
     for row, entry in enumerate(entries(plan), _FIRST):
         put(sheet, f"A{row}", entry.name, "strong")
         put(sheet, f"B{row}", entry.place)
-        put(sheet, f"C{row}", entry.expected, wrap=True)
-        put(sheet, f"D{row}", f"={_fault(entry)}", "key", wrap=True, align="left")
+        put(sheet, f"C{row}", entry.expected(units), wrap=True)
+        if ":" in entry.cell:
+            fault = _fault_in_column(entry, units)
+        else:
+            asked = Question(entry.key, entry.name, entry.quantity, SKIPS)
+            put(sheet, f"{_CLEAN}{row}", f"={clean(asked, entry.cell, units)}", "note")
+            fault = _fault(entry, f"${_CLEAN}{row}", units)
+        put(sheet, f"D{row}", f"={fault}", "key", wrap=True, align="left")
         put(sheet, f"E{row}", f'=IF(D{row}="",0,1)', "result", "0")
+    put(sheet, _ALL_CLEAN, f"={_all_clean(plan)}", "note")
+    sheet.column_dimensions[_CLEAN].hidden = True
     sheet.freeze_panes = f"A{_FIRST}"
     sheet.print_area = f"A1:D{row}"

@@ -11,7 +11,7 @@ from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import headings, put
 
 SHEET = "Arrival"
-HEADING_ROW = 31
+HEADING_ROW = 33
 STEPS = 6  # exchanges that are shown
 _LETTERS = {"label": "A", "temperature": "B", "ph": "C", "tan": "D", "nh3": "E", "minute": "G"}
 

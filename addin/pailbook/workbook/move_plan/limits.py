@@ -162,5 +162,5 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "The limits behind watch and act, with their sources. Common practice has no "
                                    "published source: change it where you know better.", landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     sheet.freeze_panes = "A5"

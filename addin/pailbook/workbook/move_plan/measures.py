@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON, METRES_PER_FOOT, Quantity
+from pailbook.workbook.form import Field
+from pailbook.workbook.validation import EARLIEST, LATEST
 
 VESSELS = Quantity("vessels", "Number of vessels, all of one size", low=1, high=10000, whole=True)
 FISH_ALIKE = Quantity("fish", "Number of fish", low=1, high=10000, whole=True)
@@ -35,3 +37,14 @@ MEDIA_AREA = Quantity("filter area", "Surface of all filter media", "m²", "ft²
                       high=1e7, above=True)
 DAYS = Quantity("days", "Days", "days", low=1, high=365, whole=True)
 HEAVY = Quantity("weight", "Weight of a full vessel", "kg", "lb", 1 / KG_PER_POUND, low=0, high=1e6, above=True)
+DATE = Quantity("date", "A day of the calendar", low=EARLIEST, high=LATEST)
+
+
+def of_box(item: Field) -> Quantity:
+    """What may stand in the box of a field that is filled in: a number, a date or one of its choices."""
+    if item.kind == "date":
+        return DATE
+    if item.kind == "choice":
+        return Quantity(item.label, choices=item.choices)
+    assert item.quantity is not None, item.key
+    return item.quantity

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pailbook.quantities import KG_PER_POUND, LITRES_PER_US_GALLON
 from pailbook.workbook.form import Formula, Plan
-from pailbook.workbook.move_plan import known, road_table
+from pailbook.workbook.move_plan import road_table
 from pailbook.workbook.move_plan.trip import SEALED
 from pailbook.workbook.texts import first_that_holds
 
@@ -104,17 +104,13 @@ def vessels(fish: str) -> Formula:
     return text
 
 
-def largest(*keys: str) -> Formula:
-    """The largest of several numbers of vessels; blank until each of them is known."""
+def fits(density: str) -> Formula:
+    """How many fish fit into a vessel by density, oxygen, ammonia and CO2 alike; blank until each is known."""
     def text(plan: Plan) -> str:
-        cells = {key: plan[key] for key in keys}
-        none = ",".join(f'{cell}="{NONE}"' for cell in cells.values())
-        unknown = []
-        for key, cell in cells.items():
-            blank = f'{cell}=""'
-            unknown.append(f'AND({blank},{plan["carried"]}<>"{SEALED}")' if key == "vessels_oxygen" else blank)
-        return (f'IF({plan["road_ready"]}<>"yes","",IF(OR({none}),"{NONE}",IF(OR({",".join(unknown)}),"",'
-                f'MAX({",".join(cells.values())}))))')
+        cells = [plan[f"fish_{key}"] for key in (density, "oxygen", "ammonia", "co2")]
+        needed = f'{len(cells)}-IF({plan["carried"]}="{SEALED}",1,0)'  # whose oxygen this plan does not calculate
+        numbers = ",".join(cells)
+        return f'IF({plan["road_ready"]}<>"yes","",IF(COUNT({numbers})<{needed},"",MIN({numbers})))'
     return text
 
 
@@ -127,40 +123,8 @@ def set_by(plan: Plan) -> str:
     ), '"density"')
 
 
-def verdict(plan: Plan) -> str:
-    """Whether there are enough vessels."""
-    have, needed, least = plan["vessel_count"], plan["vessels_needed"], plan["vessels_least"]
-
-    def known_of(key: str) -> known.Rung:
-        """A number of vessels, or that none is big enough."""
-        condition, text = known.number(plan[key], known.label(plan, key))
-        return f'AND({condition},IFERROR({plan[key]}<>"{NONE}",TRUE))', text
-
-    return first_that_holds((
-        known.trip(plan), *known.numbers(plan, "vessel_count"), known_of("vessels_least"),
-        (f"NOT(ISNUMBER({least}))",
-         '"act: even one fish is too many for a vessel of that size; use larger vessels"'),
-        (f"{have}<{least}", f'"act: too few vessels; use "&{least}&" at least"&IF(ISNUMBER({needed}),'
-                            f'IF({needed}>{least},", better "&{needed},""),"")'),
-        known_of("vessels_needed"),
-        (f"NOT(ISNUMBER({needed}))", '"watch: denser than planned; larger vessels are better"'),
-        (f"{have}<{needed}", f'"watch: denser than planned; "&{needed}&" vessels are better"'),
-    ), '"fine"')
-
-
 def air_needed(plan: Plan) -> str:
     """The air flow that holds the oxygen at its watch limit."""
     call = plan.book.call("AIR_FLOW_NEEDED", plan["weight_each"], plan["oxygen_use"], plan["air_depth"],
                           plan["warmest"], plan["limit_oxygen_watch"], plan["elevation"], plan["stone_used"])
     return f'IF({plan["road_ready"]}<>"yes","",IFERROR({call},""))'
-
-
-def air_verdict(plan: Plan) -> str:
-    """Whether the pump gives that much."""
-    have, needed = plan["air_used"], plan["air_needed"]
-    return first_that_holds((
-        known.trip(plan), *known.numbers(plan, "air_used"),
-        (f"{have}=0", '"watch: no air; the sheet On the road shows how long the oxygen lasts"'),
-        *known.numbers(plan, "air_needed"),
-        (f"{have}<{needed}", '"watch: too little to hold oxygen there for long; see On the road"'),
-    ), '"fine"')

@@ -7,7 +7,6 @@ from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table, quoted
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan.known import Rung
 from pailbook.workbook.sheets import write_table
 from pailbook.workbook.texts import first_that_holds
 
@@ -103,7 +102,7 @@ def write(plan: Plan) -> None:
             (f'{least}=""', '"act: no dose reaches this; check the chemical, its strength and the readings"'),
         ), f'"days left: "&{left}&"; dissolve it, add it slowly, read pH tomorrow"')
 
-    def unusable(row: int) -> list[Rung]:
+    def unusable(row: int) -> list[tuple[str, str]]:
         """Says so where the reading of the morning before was entered but is no number."""
         if row == t.first_row:
             return []

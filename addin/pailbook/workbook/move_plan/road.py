@@ -173,7 +173,7 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "The water of the fullest vessel from loading to unloading; step by step on Road "
                                    "table.", landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     row = FORM.last_row + 2
     section(sheet, row, "How the water changes", COLUMNS)
     put(sheet, f"A{row + 1}", f'=IF({plan["road_ready"]}="yes","","The charts appear once Start is filled in.")',

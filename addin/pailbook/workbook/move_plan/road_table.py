@@ -13,7 +13,7 @@ from pailbook.quantities import PH, CarbonDioxide, Oxygen, UnionizedAmmonia, Wat
 from pailbook.workbook.columns import Column, Table, quoted
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import match
+from pailbook.workbook.move_plan import waters
 from pailbook.workbook.move_plan.trip import SEALED
 from pailbook.workbook.sheets import write_table
 
@@ -148,7 +148,7 @@ def write(plan: Plan) -> None:
         return lambda row: book.call("AMMONIA_UNIONIZED", now("tan", row), now(key, row), now("temperature", row), '""')
 
     def nh3_worst(row: int) -> str:
-        higher = f"MIN(11,{now('ph', row)}+{match.kit_resolution('ph')}/2)"
+        higher = f"MIN(11,{now('ph', row)}+{waters.kit_resolution('ph')}/2)"
         more = f"({now('tan', row)}-{plan['start_tan']})*{plan['worst_stress']}+{plan['start_tan']}"
         return book.call("AMMONIA_UNIONIZED", more, higher, now("temperature", row), '""')
 
@@ -162,7 +162,7 @@ def write(plan: Plan) -> None:
     worst_air, stress = "{air}*" + plan["worst_stone"], plan["worst_stress"]
     co2_start = book.call("CARBON_DIOXIDE", plan["from_ph_now"], plan["from_alkalinity"], plan["from_temperature"],
                           phosphate, '""', '""', '""')
-    lower_ph = f"MAX(4,{plan['from_ph_now']}-{match.kit_resolution('ph')}/2)"
+    lower_ph = f"MAX(4,{plan['from_ph_now']}-{waters.kit_resolution('ph')}/2)"
     co2_worst = book.call("CARBON_DIOXIDE", lower_ph, plan["from_alkalinity"], plan["from_temperature"], phosphate,
                           '""', '""', '""')
     start = plan["start_oxygen"]

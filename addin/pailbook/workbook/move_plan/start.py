@@ -6,38 +6,28 @@ from openpyxl.styles import Font
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
-from pailbook.quantities import (
-    PH,
-    Biomass,
-    CarbonDioxide,
-    FishCount,
-    Minutes,
-    Oxygen,
-    UnionizedAmmonia,
-    Volume,
-    WaterTemperature,
-)
-from pailbook.terms import ACT, CARBON_DIOXIDE, GO, NO_GO, NOT_KNOWN, NOT_YET, UNIONISED_AMMONIA, WATCH, WITH_CARE
+from pailbook.quantities import CarbonDioxide, FishCount, Oxygen, UnionizedAmmonia
+from pailbook.terms import ACT, CARBON_DIOXIDE, GO, NO_GO, NOT_YET, UNIONISED_AMMONIA, WATCH, WITH_CARE
 from pailbook.workbook import front, style
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import checks, entries, known, match, measures
+from pailbook.workbook.move_plan import checks, entries, waters
+from pailbook.workbook.move_plan.answers import ANSWERS, REQUIRED
 from pailbook.workbook.move_plan.destination import SHEET as DESTINATION
+from pailbook.workbook.move_plan.judged import shown
+from pailbook.workbook.move_plan.labels import in_a_sentence, label
 from pailbook.workbook.move_plan.trip import FORM as TRIP
-from pailbook.workbook.move_plan.trip import FROM, TO
 from pailbook.workbook.sheets import put
 from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Start"
-REQUIRED = ("from_ph", "to_ph", "from_temperature", "to_temperature", "fish_count", "fish_weight", "vessel_count",
-            "vessel_volume", "road_minutes")
 ASSUMED = ("species", "hours_fasted", "start_oxygen", "start_tan", "from_alkalinity", "to_alkalinity", "carried",
            "air_flow", "stone", "battery_hours", "spare_air", "loading_minutes", "unloading_minutes", "delay_minutes",
            "air_temperature", "fill")
 
 
 def _missing(plan: Plan) -> str:
-    names = {key: known.in_a_sentence(known.label(plan, key)) for key in REQUIRED}
+    names = {item.key: in_a_sentence(label(item)) for item in ANSWERS if item.key in REQUIRED}
     return "MID(" + "&".join(f'IF(ISNUMBER({plan[key]}),"",", {name}")' for key, name in names.items()) + ",3,400)"
 
 
@@ -46,45 +36,35 @@ def _complete(plan: Plan) -> str:
 
 
 def _answer(plan: Plan) -> str:
-    """A known act decides; a go is earned by a known word of every check."""
-    return first_that_holds((
-        (f"{checks.count(ACT)}>0", f'"{NO_GO}"'),
-        (f"NOT(AND({_complete(plan)},{checks.all_known()},{checks.essentials_seen()}))", f'"{NOT_YET}"'),
-        (f"{checks.count(WATCH)}>0", f'"{WITH_CARE}"'),
-    ), f'"{GO}"')
-
-
-def _unknown(plan: Plan) -> str:
-    """What is not known: a wrong entry first, then the answers on Start, then the first of the checks."""
-    return first_that_holds((
-        (f"NOT({entries.sound(plan)})", checks.unknown()),
-        (f"NOT({_complete(plan)})", f'"fill in: "&{_missing(plan)}'),
-    ), checks.unknown())
+    return checks.board().answer()
 
 
 def _reason(plan: Plan) -> str:
+    """What is not known: a wrong entry first, then the answers on Start, then the first of the checks."""
     answer = plan["answer"]
+    incomplete = f"NOT({_complete(plan)})"
     open_too = first_that_holds((
-        (f"NOT({_complete(plan)})", '"; and not yet known: the answers above"'), (checks.all_known(), '""'),
-    ), f'"; and not yet known: "&IFERROR({checks.subject(NOT_KNOWN)},"see {checks.SHEET}")')
+        (incomplete, '"; and not yet known: the answers above"'), (f"{checks.unknown_count()}=0", '""'),
+    ), f'"; and not yet known: "&{checks.first_unknown()}')
     return first_that_holds((
-        (f'{answer}="{NOT_YET}"', _unknown(plan)), (f'{answer}="{NO_GO}"', f"{checks.reason(ACT)}&{open_too}"),
-        (f'{answer}="{WITH_CARE}"', checks.reason(WATCH)),
-    ), '"all checks are fine"')
+        (f'{answer}="{GO}"', '"all checks are fine"'),
+        (f'{answer}="{NO_GO}"', f"{checks.first_reason()}&{open_too}"),
+        (f'AND({answer}="{NOT_YET}",{entries.sound(plan)},{incomplete})', f'"fill in: "&{_missing(plan)}'),
+    ), checks.first_reason())
 
 
 def _change_first(plan: Plan) -> str:
-    answer, correct = plan["answer"], f"IFERROR({checks.change(NOT_KNOWN)},\"\")"
-    unknown = first_that_holds(((f"NOT({entries.sound(plan)})", correct), (f"NOT({_complete(plan)})", '""')),
-                               '"Fill in what is missing, or correct it"')
+    answer = plan["answer"]
     return first_that_holds((
-        (f'{answer}="{NOT_YET}"', unknown), (f'{answer}="{NO_GO}"', checks.change(ACT)),
-        (f'{answer}="{WITH_CARE}"', checks.change(WATCH)),
-    ), '"Nothing; print the road card and the checklist"')
+        (f'{answer}="{GO}"', '"Nothing; print the road card and the checklist"'),
+        (f'AND({answer}="{NOT_YET}",NOT({entries.sound(plan)}))',
+         f'"Correct the entry; see the sheet {entries.SHEET}"'),
+        (f'AND({answer}="{NOT_YET}",NOT({_complete(plan)}))', '""'),
+    ), checks.first_remedy())
 
 
 def _shown(key: str) -> Formula:
-    return lambda plan: known.shown(plan[key])
+    return lambda plan: shown(plan[key])
 
 
 def _count(word: str) -> Formula:
@@ -98,18 +78,7 @@ ITEMS: tuple[Item, ...] = (
          "until you enter it on Trip."),
     None,
     Heading("Fill in first: eight answers"),
-    Field("from_ph", f"1a  pH {FROM}", quantity(PH)),
-    Field("to_ph", f"1b  pH {TO}", quantity(PH)),
-    Field("from_temperature", f"2a  Water temperature {FROM}", quantity(WaterTemperature)),
-    Field("to_temperature", f"2b  Water temperature {TO}", quantity(WaterTemperature)),
-    Field("fish_count", "3  Number of fish", quantity(FishCount), unit="fish"),
-    Field("fish_weight", "4  Total weight of the fish", quantity(Biomass)),
-    Field("vessel_count", "5  Number of vessels", measures.VESSELS, unit="vessels"),
-    Field("vessel_volume", "6  Volume of one vessel when brim-full", quantity(Volume),
-          help="The vessels are all of one size; the fullest one decides"),
-    Field("road_minutes", "7  Minutes on the road", quantity(Minutes)),
-    Field("as_of", "8  Today's date", kind="date", why="year-month-day; the calendar counts from it",
-          help="Type today's date, such as 2026-03-31. It does not change on its own."),
+    *ANSWERS,
     None,
     Heading("The answer"),
     Field("answer", "Go?", result=_answer, wide=True),
@@ -124,9 +93,9 @@ ITEMS: tuple[Item, ...] = (
     Field("key_vessels", "Vessels needed, at the planned density", format="0", unit="vessels",
           result=_shown("vessels_needed")),
     Field("key_oxygen", "Lowest oxygen expected on the road", quantity(Oxygen), result=_shown("lowest_oxygen")),
-    Field("key_nh3", f"Highest {known.in_a_sentence(UNIONISED_AMMONIA)} expected", quantity(UnionizedAmmonia),
+    Field("key_nh3", f"Highest {in_a_sentence(UNIONISED_AMMONIA)} expected", quantity(UnionizedAmmonia),
           result=_shown("highest_nh3")),
-    Field("key_co2", f"Highest {known.in_a_sentence(CARBON_DIOXIDE)} expected", quantity(CarbonDioxide),
+    Field("key_co2", f"Highest {in_a_sentence(CARBON_DIOXIDE)} expected", quantity(CarbonDioxide),
           result=_shown("highest_co2")),
     Field("key_without_air", "Minutes left if the pump stops", unit="min", format="0",
           result=_shown("minutes_without_air"), why="until oxygen falls to its act limit"),
@@ -134,7 +103,7 @@ ITEMS: tuple[Item, ...] = (
           why="at the planned density"),
     Field("key_days", "Days of adjusting pH before the move", unit="days", format="0", result=_shown("calendar_days"),
           why="see pH calendar"),
-    Field("key_kit", "Can the pH kit show a match?", wide=True, result=lambda plan: known.shown(match.can_show("ph"))),
+    Field("key_kit", "Can the pH kit show a match?", wide=True, result=lambda plan: shown(waters.can_show("ph"))),
     None,
     Heading("Assumed until you enter your own value on Trip"),
 )
@@ -150,7 +119,7 @@ def write(plan: Plan) -> None:
     book = plan.book
     sheet = book.sheet(SHEET, "", landscape=False)
     sheet["A1"].value = "Move plan"
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     client, first, second = plan["client"], plan["from_system"], plan["to_system"]
     put(sheet, "A2", f'={client}&IF({first}&{second}="",""," from "&{first}&" to "&{second})', "note")
     style.verdict_colours(sheet, [plan["answer"].split("!")[1].replace("$", "")], (NO_GO, WITH_CARE, GO))

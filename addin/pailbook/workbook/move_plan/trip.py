@@ -161,5 +161,5 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "Leave a box blank to use the assumed value; your entry overrides it.",
                             landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     sheet.freeze_panes = "A5"

@@ -18,7 +18,7 @@ from pailbook.quantities import (
 from pailbook.terms import HAULING_DENSITY, TOTAL_AMMONIA
 from pailbook.workbook.form import Field, Form, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.move_plan import entries, measures, per_vessel, road_table
+from pailbook.workbook.move_plan import entries, judged, measures, per_vessel, road_table
 from pailbook.workbook.move_plan.trip import AIRED
 
 SHEET = "Vessels"
@@ -103,17 +103,21 @@ ITEMS: tuple[Item, ...] = (
           result=per_vessel.whole_fish("weight_co2")),
     Field("vessels_co2", "Vessels by carbon dioxide", format="0", unit="vessels",
           result=per_vessel.vessels("fish_co2")),
-    Field("vessels_needed", "Vessels needed", format="0", unit="vessels", why=f"{_PLANNED}; the largest of the needs",
-          result=per_vessel.largest("vessels_plan", "vessels_oxygen", "vessels_ammonia", "vessels_co2")),
-    Field("vessels_least", "Vessels needed at least", format="0", unit="vessels",
-          why=f"{_MOST}; the largest of the needs",
-          result=per_vessel.largest("vessels_most", "vessels_oxygen", "vessels_ammonia", "vessels_co2")),
+    Field("fits_plan", f"Fish that fit into a vessel, {_PLANNED}", _FISH, unit="fish", result=per_vessel.fits("plan"),
+          why="the smallest of the numbers above"),
+    Field("vessels_needed", "Vessels needed", format="0", unit="vessels", why=_PLANNED,
+          result=per_vessel.vessels("fits_plan")),
+    Field("fits_most", f"Fish that fit into a vessel, {_MOST}", _FISH, unit="fish", result=per_vessel.fits("most"),
+          why="the smallest of the numbers above"),
+    Field("vessels_least", "Vessels needed at least", format="0", unit="vessels", why=_MOST,
+          result=per_vessel.vessels("fits_most")),
     Field("vessels_by", "What decides that number", result=per_vessel.set_by),
-    Field("vessels_verdict", "Are there enough vessels?", result=per_vessel.verdict, verdict=True, wide=True),
+    Field("vessels_verdict", "Are there enough vessels?",
+          result=judged.text("enough_vessels"), verdict=True, wide=True),
     Heading("Air"),
     Field("air_needed", "Air flow that holds oxygen at its watch limit", quantity(AirFlow), format="0.0",
           result=per_vessel.air_needed, why="in the fullest vessel, for as long as it takes"),
-    Field("air_verdict", "Is there enough air?", result=per_vessel.air_verdict, verdict=True, wide=True),
+    Field("air_verdict", "Is there enough air?", result=judged.text("enough_air"), verdict=True, wide=True),
     Heading("Fasting"),
     Field("fish_length", "Length of one fish", quantity(FishLength)),
     Field("fasting_hours", "Hours without feed before a long haul", unit="h", format="0", result=lambda plan:
@@ -133,5 +137,5 @@ def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "How many fish go into each vessel, and how many vessels the move needs.",
                             landscape=False)
-    write_form(plan, sheet, FORM)
+    write_form(plan, sheet, plan.forms[SHEET])
     sheet.freeze_panes = "A5"
