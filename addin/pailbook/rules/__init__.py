@@ -4,6 +4,7 @@ from pailbook.rules.clean_cell import clean as clean
 from pailbook.rules.declaration import Rule as Rule
 from pailbook.rules.declaration import Rungs as Rungs
 from pailbook.rules.declaration import Unusable as Unusable
+from pailbook.rules.declaration import Wrong as Wrong
 from pailbook.rules.declaration import act as act
 from pailbook.rules.declaration import act_if_known as act_if_known
 from pailbook.rules.declaration import fine as fine
@@ -14,6 +15,7 @@ from pailbook.rules.declaration import rule as rule
 from pailbook.rules.declaration import same_question as same_question
 from pailbook.rules.declaration import skips as skips
 from pailbook.rules.declaration import watch as watch
+from pailbook.rules.expression import ANY_TEXT as ANY_TEXT
 from pailbook.rules.expression import BadRule as BadRule
 from pailbook.rules.expression import Question as Question
 from pailbook.rules.expression import by_units as by_units
@@ -29,3 +31,4 @@ from pailbook.rules.expression import unit_of as unit_of
 from pailbook.rules.in_python import Judged as Judged
 from pailbook.rules.in_sheet import Sheet as Sheet
 from pailbook.rules.judging import judge as judge
+from pailbook.rules.row_entries import Entries as Entries

@@ -27,7 +27,7 @@ from pailbook.rules.expression import (
 )
 from pailbook.rules.faults import check_units
 from pailbook.rules.record import can_fail, compared_in, sort_of, walk
-from pailbook.rules.words import UNSHOWN, spelt
+from pailbook.rules.words import FAULT, UNSHOWN, spelt
 
 _LONGEST_TEXT = 255  # characters of a text within a formula
 
@@ -102,13 +102,15 @@ class Binding:
             raise NotTraceable(f"{node.function.name} is calculated in steps, which no single formula holds")
         return trace(node.function, dict(zip((*names, "units"), values)))
 
-    def truth(self, condition: Any) -> Any:
-        """A condition on the sheet's cells, false where a cell that may be blank is blank."""
+    def truth(self, condition: Any, named: frozenset[str] = frozenset()) -> Any:
+        """A condition on the sheet's cells, false where a cell that may be blank is blank; so is what `named` names."""
         truth = self.value(condition)
         if self._calls and any(isinstance(one, Ours) for one in walk(condition)):
             truth = Call("AND", (truth,))  # a call is an array to LibreOffice, in whose IF no other may stand
         for one in reversed(compared_in(condition).values()):
-            if one.blank == SKIPS:
+            if one.blank == SKIPS and one.name in named:
+                truth = Call("IF", (self.there(one), truth, False))
+            elif one.blank == SKIPS:
                 truth = Call("IF", (self.blank(one), False, truth))
         return truth
 
@@ -119,6 +121,9 @@ class Binding:
     def there(self, question: Question) -> Any:
         """Whether the clean cell holds a number or one of the choices; one that somebody emptied holds none."""
         at = self.at(question)
+        if question.takes_text:
+            text = Call("AND", (Binary("<>", at, ""), Binary("<>", Call("LEFT", (at, len(FAULT))), FAULT)))
+            return Call("IF", (Call("ISERROR", (at,)), False, text))
         if not question.takes_choice:
             return Call("ISNUMBER", (at,))
         return Call("OR", tuple(Binary("=", at, self.value(choice)) for choice in question.quantity.choices))
@@ -129,7 +134,7 @@ class Binding:
         for one in questions:
             at = self.at(one)
             plain = isinstance(at, Reference) and at.atom  # engines disagree on COUNT of what is calculated
-            if plain and not one.takes_choice:
+            if plain and not (one.takes_choice or one.takes_text):
                 counted.append(at)
             else:
                 others.append(self.there(one))

@@ -17,7 +17,7 @@ from pailbook.rules.faults import outside
 from pailbook.rules.words import ERROR, FAULT, MISSING, NO_CHOICE, NO_NUMBER, OUTSIDE, spelt
 
 
-def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "") -> str:
+def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "", factor: str = "") -> str:
     """Formula text of the clean cell beside an input, without the equals sign. It is never an error.
 
     Parameters
@@ -26,33 +26,50 @@ def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "")
     cell : address of the cell that was typed into, or that calculates.
     units : the unit system of the sheet.
     assumed : formula text of what counts where the cell is blank.
+    factor : address of the cell with which a number is multiplied to be in the question's unit.
     """
     at = Reference(cell)
-    wrong = joined([spelt(f"{FAULT}{question.label} ", units), _what_is_wrong(question, at)])
-    made: Any = Call("IF", (_in_order(question, at, cell, units), at, wrong))
+    held: Any = Binary("*", at, Reference(factor)) if factor else at
+    wrong = joined([spelt(f"{FAULT}{question.label} ", units), what_is_wrong(question, at)])
+    made: Any = Call("IF", (in_order(question, at, units, held), held, wrong))
     if assumed or question.blank != UNKNOWN:
-        blank = Call("IF", (Call("ISERROR", (at,)), False, Binary("=", at, "")))
-        made = Call("IF", (blank, read(assumed) if assumed else "", made))
+        made = Call("IF", (is_empty(at), read(assumed) if assumed else "", made))
     return write(made)
 
 
-def _in_order(question: Question, at: Any, cell: str, units: str) -> Any:
-    """Whether the cell holds what is asked for; never an error."""
-    binding = Binding({question.name: cell}, units)
+def is_empty(at: Any) -> Any:
+    """Whether nothing was typed; never an error."""
+    return Call("IF", (Call("ISERROR", (at,)), False, Binary("=", at, "")))
+
+
+def in_order(question: Question, at: Any, units: str, held: Any = None) -> Any:
+    """Whether the cell holds what is asked for; never an error. `held` is its number in the question's unit."""
+    held = at if held is None else held
+    binding = Binding({question.name: write(held)}, units)
+    if question.takes_text:
+        return Call("IF", (Call("ISERROR", (at,)), False, Binary("<>", at, "")))
     if question.takes_choice:
         return Call("IF", (Call("ISTEXT", (at,)), binding.there(question), False))
     kept = [Call("NOT", (binding.value(condition),)) for condition in outside(question, units)]
     number = conjunction([Call("NOT", (Call("ISLOGICAL", (at,)),)), *kept])  # TRUE is a number to LibreOffice
-    return Call("IF", (Call("ISNUMBER", (at,)), number, False))
+    numbers: Any = Call("ISNUMBER", (at,))
+    if held is not at:
+        numbers = Binary("=", Call("COUNT", (at, held.right)), 2)
+    return Call("IF", (numbers, number, False))
 
 
-def _what_is_wrong(question: Question, at: Any) -> Any:
+def what_is_wrong(question: Question, at: Any) -> Any:
     """What is wrong with a cell that is not in order."""
     if question.unusable:
         return question.unusable
-    if question.takes_choice:
-        other: Any = NO_CHOICE
+    own = question.no_entry
+    if question.takes_choice or question.takes_text or (own and own == question.outside):
+        other: Any = own or NO_CHOICE
     else:
         no_number = Call("OR", (Call("ISTEXT", (at,)), Call("ISLOGICAL", (at,))))
-        other = Call("IF", (no_number, NO_NUMBER, OUTSIDE))
-    return Call("IF", (Call("ISERROR", (at,)), ERROR, Call("IF", (Binary("=", at, ""), MISSING, other))))
+        other = Call("IF", (no_number, own or NO_NUMBER, question.outside or OUTSIDE))
+    if question.blank == UNKNOWN:
+        other = Call("IF", (Binary("=", at, ""), MISSING, other))
+    elif own and isinstance(other, str):
+        return own
+    return Call("IF", (Call("ISERROR", (at,)), own or ERROR, other))

@@ -44,6 +44,18 @@ class Unusable:
     says: str
 
 
+@dataclass(frozen=True)
+class Wrong:
+    """In a type hint: what is wrong with a cell that holds something else, in place of the usual words.
+
+    no_entry : where it is no number, none of the choices or an error.
+    outside : where its number is out of its limits; the same if left out.
+    """
+
+    no_entry: str
+    outside: str = ""
+
+
 skips, not_asked_if_blank = Blank(SKIPS), Blank(UNASKED)
 
 
@@ -187,7 +199,11 @@ def question(name: str, hint: Any) -> Question:
     check_quantity(labels[-1], quantities[0])
     blank = next((mark.means for mark in marks if isinstance(mark, Blank)), UNKNOWN)
     unusable = next((mark.says for mark in marks if isinstance(mark, Unusable)), "")
-    return Question(name, labels[-1], quantities[0], blank, unusable)
+    wrong = next((mark for mark in marks if isinstance(mark, Wrong)), Wrong(""))
+    return Question(name, labels[-1], quantities[0], blank, unusable, wrong.no_entry, wrong.outside or wrong.no_entry)
+
+
+_OF_A_QUESTION = ("label", "quantity", "blank", "unusable", "no_entry", "outside")
 
 
 def same_question(questions: Iterable[Question]) -> dict[str, Question]:
@@ -201,7 +217,7 @@ def same_question(questions: Iterable[Question]) -> dict[str, Question]:
     found: dict[str, Question] = {}
     for one in questions:
         first = found.setdefault(one.name, one)
-        if any(getattr(first, part) != getattr(one, part) for part in ("label", "quantity", "blank", "unusable")):
+        if any(getattr(first, part) != getattr(one, part) for part in _OF_A_QUESTION):
             raise BadRule(f"two rules ask for {one.name} in different ways: {first.label!r} and {one.label!r}; "
                           f"declare its hint once")
     return found

@@ -22,6 +22,9 @@ COMPARISONS = frozenset({"=", "<>", "<", "<=", ">", ">="})
 NUMBER, TEXT, TRUTH = "a number", "a text", "a condition"
 
 
+ANY_TEXT = Quantity("text", "Any text")  # of a cell that sentences name things by; nothing compares it
+
+
 class BadRule(TypeError):
     """A rule is declared in a way that a sheet, Python or a reader could not follow."""
 
@@ -35,11 +38,18 @@ class Question(Node):
     quantity: Quantity
     blank: str = UNKNOWN
     unusable: str = ""  # what is wrong with a cell that is not in order, in place of the usual words
+    no_entry: str = ""  # the same, where the cell holds something, but no number or none of the choices
+    outside: str = ""  # the same, where its number is out of its limits
 
     @property
     def takes_choice(self) -> bool:
-        """Whether its cell holds one of its choices; otherwise it holds a number."""
+        """Whether its cell holds one of its choices; otherwise it holds a number, or any text."""
         return bool(self.quantity.choices)
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether its cell holds any text."""
+        return self.quantity is ANY_TEXT
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -53,7 +53,10 @@ def read(question: Question, value: Any, units: str) -> Any:
 def fault(question: Question, value: Any, units: str) -> str:
     """What is wrong with a cell's value; an empty text where nothing is, or where a blank is allowed."""
     wrong = _fault(question, value, units)
-    return question.unusable or wrong if wrong else ""
+    if not wrong or question.unusable:
+        return question.unusable if wrong else ""
+    own = {MISSING: "", OUTSIDE: question.outside}.get(wrong, question.no_entry)
+    return own or wrong
 
 
 def _fault(question: Question, value: Any, units: str) -> str:
@@ -61,6 +64,8 @@ def _fault(question: Question, value: Any, units: str) -> str:
         return MISSING if question.blank == UNKNOWN else ""
     if isinstance(value, ErrorValue):
         return ERROR
+    if question.takes_text:
+        return ""
     if question.takes_choice:
         known = isinstance(value, str) and value.casefold() in _folded(question)
         return "" if known else NO_CHOICE

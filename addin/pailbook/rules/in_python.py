@@ -112,7 +112,8 @@ def _text(node: Any, cells: Evaluation) -> str:
             return (_DAY_0 + timedelta(days=math.floor(cells.value(node.value)))).isoformat()
         if chooses:
             return _text(node.arguments[1 if cells.value(node.arguments[0]) else 2], cells)
-        return str(cells.value(node))
+        found = cells.value(node)
+        return f"{found:.15g}" if isinstance(found, float) else str(found)
     except NO_ANSWER:
         return UNSHOWN
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from pailbook.formula.arguments import read
 from pailbook.formula.tree import Call, Node, NotTraceable
 from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, joined
 from pailbook.rules.declaration import Rule, Step
-from pailbook.rules.expression import SKIPS, UNASKED, BadRule, IfKnown, Needs, Question
+from pailbook.rules.expression import SKIPS, UNASKED, BadRule, IfKnown, Needs, Question, Say
 from pailbook.rules.record import can_fail, questions_in
-from pailbook.rules.words import FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
-from pailbook.terms import NOT_ASKED, NOT_KNOWN
+from pailbook.rules.row_entries import Entries
+from pailbook.rules.words import BEFORE_REASON, FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
+from pailbook.terms import ACT, NOT_ASKED, NOT_KNOWN, WATCH
 
 _LONGEST_COMPLAINT = 255
 
@@ -29,9 +31,12 @@ class Sheet:
         When a question has no cell, or the formula would be longer or deeper than spreadsheets allow.
     """
 
-    def __init__(self, where: Mapping[str, str], units: str = METRIC, calls: bool = False) -> None:
-        """Parameters as for `binding.Binding`."""
+    def __init__(
+        self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, entries: Entries | None = None
+    ) -> None:
+        """Parameters as for `binding.Binding`; entries : those of a row for which one cell stands."""
         self._cells = Binding(where, units, calls)
+        self._entries = entries or Entries("")
 
     def text(self, rule: Rule, unasked: str = NOT_ASKED) -> str:
         """Outcome and sentence: "act: oxygen falls to 2.9 mg/L".
@@ -58,20 +63,45 @@ class Sheet:
         """A number from 1, the most urgent, to 99."""
         return self._written(rule, lambda step: step.rung.urgency, NO_URGENCY, None, NOT_KNOWN_URGENCY)
 
+    def reason(self, rule: Rule, named: frozenset[str] = frozenset()) -> str:
+        """As one of the reasons of a row: "; oxygen low (act)", an empty text where the rule is fine or not asked.
+
+        named : questions of which something else in the row says that they are not in order; here they count as blank.
+        """
+        def of(step: Step) -> Any:
+            outcome = step.rung.outcome
+            if outcome not in (ACT, WATCH):
+                return ""
+            says = Say((step.rung.says, f" ({outcome})"))
+            return self._cells.sentence(says, step.present, BEFORE_REASON)
+
+        return self._written(rule, of, "", f"{BEFORE_REASON}{NOT_KNOWN}: ", named=named)
+
     def _written(
-        self, rule: Rule, of: Callable[[Step], Any], not_asked: Any, before: str | None, not_known: Any = None
+        self, rule: Rule, of: Callable[[Step], Any], not_asked: Any, before: str | None, not_known: Any = None,
+        named: frozenset[str] = frozenset(),
     ) -> str:
         """The rungs as IF within IF; what is not known is `not_known`, or `before` and the complaint behind it."""
+        def unknown(complaint: Any) -> Any:
+            return not_known if before is None else joined([before, complaint])
+
+        stood_for = [step for step in rule.steps if any(one.name in self._entries.names for one in step.new)]
         try:
             node: Any = None
             for step in reversed(rule.steps):
-                node = self._chosen(step, of(step), node)
-                if step.new:
-                    complaint = not_known if before is None else joined([before, self._complaint(list(step.new))])
-                    node = Call("IF", (self._in_order(list(step.new)), node, complaint))
+                node = self._chosen(step, of(step), node, named)
+                asked = [one for one in step.new if one.name not in self._entries.names]
+                if own := [one for one in asked if one.name not in named]:
+                    node = Call("IF", (self._in_order(own), node, unknown(self._complaint(own))))
+                if elsewhere := [one for one in asked if one.name in named and one.blank != SKIPS]:
+                    node = Call("IF", (self._cells.all_there(elsewhere), node, not_asked))
                 for one in reversed(step.new):
-                    if one.blank == UNASKED:
+                    if one.blank == UNASKED and one.name not in named:
                         node = Call("IF", (self._cells.blank(one), not_asked, node))
+                if stood_for and step is stood_for[0]:
+                    at = read(self._entries.cell)
+                    complaint = Call("MID", (at, len(FAULT) + 1, _LONGEST_COMPLAINT))
+                    node = Call("IF", (Call("ISNUMBER", (at,)), node, unknown(complaint)))
             if isinstance(node, Call):  # an error in a clean cell, or a condition that has no answer
                 complaint = self._cells.value(f"{rule.subject} {UNCALCULATED}")
                 node = Call("IFERROR", (node, not_known if before is None else before + complaint))
@@ -79,7 +109,7 @@ class Sheet:
         except (NotTraceable, BadRule) as reason:
             raise BadRule(f"{rule.subject}: {reason}") from None
 
-    def _chosen(self, step: Step, here: Any, otherwise: Any) -> Any:
+    def _chosen(self, step: Step, here: Any, otherwise: Any, named: frozenset[str]) -> Any:
         if step.rung.condition is True:
             return here
         if isinstance(step.rung.condition, Needs):
@@ -87,11 +117,11 @@ class Sheet:
         constant = not any(isinstance(one, Node) for one in (here, otherwise))
         if constant and here == otherwise and not can_fail(step.rung.condition):
             return here
-        return Call("IF", (self._truth(step.rung.condition), here, otherwise))
+        return Call("IF", (self._truth(step.rung.condition, named), here, otherwise))
 
-    def _truth(self, condition: Any) -> Any:
+    def _truth(self, condition: Any, named: frozenset[str]) -> Any:
         if not isinstance(condition, IfKnown):
-            return self._cells.truth(condition)
+            return self._cells.truth(condition, named)
         compared = list(questions_in(condition.condition).values())
         return Call("IF", (self._cells.all_there(compared), self._cells.truth(condition.condition), False))
 

@@ -74,7 +74,7 @@ def sort_of(node: Any) -> str:
     if isinstance(node, (str, Say, Shown, Dated)):
         return TEXT
     if isinstance(node, Question):
-        return TEXT if node.takes_choice else NUMBER
+        return TEXT if node.takes_choice or node.takes_text else NUMBER
     if isinstance(node, ByUnits):
         return sort_of(node.metric)
     if isinstance(node, Ours):

@@ -15,6 +15,7 @@ ERROR, OUTSIDE = "is an error", "is out of its limits"
 FAULT = "? "  # before the label, in a clean cell
 UNSHOWN = "?"  # in a sentence, for a number that is not there
 PUT_RIGHT = "Put this right: "
+BEFORE_REASON = "; "  # before each reason of a row
 UNCALCULATED = "cannot be calculated from these values"
 NOT_KNOWN_URGENCY, NO_URGENCY = 20, 99
 
@@ -22,6 +23,11 @@ NOT_KNOWN_URGENCY, NO_URGENCY = 20, 99
 def texted(outcome: str, says: str) -> str:
     """As a cell shows it: "act: oxygen falls to 2.9 mg/L", or the outcome alone."""
     return f"{outcome}: {says}" if says else outcome
+
+
+def reasoned(outcome: str, says: str) -> str:
+    """As a reason of a row: "; oxygen low (act)"; what is not known stands behind its word."""
+    return BEFORE_REASON + (f"{NOT_KNOWN}: {says}" if outcome == NOT_KNOWN else f"{says} ({outcome})")
 
 
 def spelt(text: str, units: str) -> str:

@@ -1,0 +1,34 @@
+"""The reasons of a row in plain Python, as the formulas of `Sheet.reason` and `row_entries` give them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pailbook.quantity import METRIC
+from pailbook.rules.declaration import Rule
+from pailbook.rules.expression import UNKNOWN
+from pailbook.rules.faults import fault, read
+from pailbook.rules.in_python import judge
+from pailbook.rules.row_entries import BETWEEN
+from pailbook.rules.words import reasoned, spelt
+from pailbook.terms import ACT, NOT_KNOWN, WATCH
+
+
+def reason(rule: Rule, values: Mapping[str, Any], units: str = METRIC, named: frozenset[str] = frozenset()) -> str:
+    """What `Sheet.reason` says of these values."""
+    kept = dict(values)
+    for one in rule.questions:
+        if one.name in named and one.name in kept and fault(one, read(one, kept[one.name], units), units):
+            kept[one.name] = None
+            if one.blank == UNKNOWN:
+                return ""
+    judged = judge(rule, kept, units)
+    return reasoned(judged.outcome, judged.says) if judged.outcome in (ACT, NOT_KNOWN, WATCH) else ""
+
+
+def faults(rule: Rule, values: Mapping[str, Any], units: str = METRIC) -> str:
+    """What `named_faults` says of `every_fault` of these values."""
+    found = [spelt(f"{one.label} {wrong}", units) for one in rule.questions
+             if (wrong := fault(one, read(one, values[one.name], units), units))]
+    return reasoned(NOT_KNOWN, BETWEEN.join(found)) if found else ""
