@@ -45,12 +45,12 @@ def test_when_to_call(deaths: tuple[tuple[int, int], ...], words: str) -> None:
 
 def test_a_number_of_deaths_that_cannot_be_read_is_not_fine() -> None:
     table = after.table()
-    for key, faulty in (("dead", "none"), ("alike", "two")):
+    for key, faulty in (("dead", "none"), ("with_sign", "two")):
         day = {(table.sheet, f"{table.letter(key)}{table.first_row + 2}"): faulty}
         values = moves.computed(HERD, more=moves.dead((2, 0), (4, 0)) | day)
         row = values[table.sheet, f"{table.letter('what')}{table.first_row + 2}"]
         if key == "dead":
-            assert row == "not known: the number of dead fish is not a number"
+            assert row == "not known: 'New fish dead' is no number"
             assert moves.named(values, "after_verdict").startswith("not known")
         else:
             assert not row.startswith("act")

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from openpyxl.worksheet.worksheet import Worksheet
 
-from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+from pailbook.quantities import Quantity
+from pailbook.rules import Sheet, clean
+from pailbook.terms import ACT, NOT_KNOWN, WATCH
 from pailbook.workbook import style
-from pailbook.workbook.columns import Column, Table
+from pailbook.workbook.columns import Column, Table, quoted
 from pailbook.workbook.form import Plan
 from pailbook.workbook.front import MEDICINES
 from pailbook.workbook.measures import DEAD_COUNT
+from pailbook.workbook.move_plan import judged
 from pailbook.workbook.sheets import put, section, write_table
 from pailbook.workbook.texts import first_that_holds
 
@@ -17,6 +22,7 @@ SHEET = "After the move"
 SIGNS = ("none", "gasping", "off feed", "flashing", "spots or fungus", "wounds", "lying still", "other")
 EATEN = ("not fed", "none", "some", "all")
 LAST_DAY = 21
+_TYPED = ("dead", "signs", "with_sign", "feed_eaten")  # what rules ask of a day
 EARLY = 2  # the last day whose deaths point to the move itself
 _SUMMARY = 4  # first row of the summary
 _HEADING = 20
@@ -26,12 +32,18 @@ COLUMNS = (
     Column("dead", "New fish dead", DEAD_COUNT, width=9,
            help="0 if none died; leave blank if nobody looked. Day 0: dead on arrival and that evening"),
     Column("signs", "Signs", kind="choice", width=14, choices=SIGNS, help="What most of the affected fish show"),
-    Column("alike", "Fish with that sign", DEAD_COUNT, width=9, help="How many fish show it"),
-    Column("feed", "Feed eaten", kind="choice", width=9, choices=EATEN),
+    Column("with_sign", "Fish with that sign", DEAD_COUNT, width=9, help="How many fish show it"),
+    Column("feed_eaten", "Feed eaten", kind="choice", width=9, choices=EATEN),
     Column("residents", "Other fish dead", DEAD_COUNT, width=10,
            help="Of the fish that were there before the move"),
     Column("what", "What to do", kind="result", width=52),
     Column("seen", "Last day entered until then", kind="result", width=9, format="0", hidden=True),
+    *(Column(f"clean_{key}", f"{heading}: clean cell", kind="result", width=9, hidden=True) for key, heading in (
+        ("dead", "New fish dead"), ("signs", "Signs"), ("with_sign", "Fish with that sign"),
+        ("feed_eaten", "Feed eaten"))),
+    Column("dead_before", "New fish dead on the day before", kind="result", width=9, hidden=True),
+    Column("dead_in_week", "Fish dead in 7 days", kind="result", width=9, hidden=True),
+    Column("word", "Word", kind="result", width=9, hidden=True),
 )
 
 
@@ -40,8 +52,29 @@ def table() -> Table:
     return Table(SHEET, COLUMNS, LAST_DAY + 1, _HEADING)
 
 
+def _column(key: str) -> Column:
+    return next(column for column in COLUMNS if column.key == key)
+
+
+def quantity_of(key: str) -> Quantity:
+    """What may stand in that column."""
+    column = _column(key)
+    return column.quantity or Quantity(column.heading, choices=column.choices)
+
+
+def heading_of(key: str) -> str:
+    """The heading of that column."""
+    return _column(key).heading
+
+
 def _part(t: Table, key: str, first: int, last: int) -> str:
     return f"{t.cell(key, t.first_row + first)}:{t.cell(key, t.first_row + last)}"
+
+
+def _counted(t: Table) -> dict[str, str]:
+    """The hidden cells beside the summary that count the days by their words."""
+    return {key: f"${t.letter('word')}${row}"
+            for row, key in enumerate(("days_to_act", "days_unknown", "days_to_watch"), _SUMMARY)}
 
 
 def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
@@ -57,16 +90,10 @@ def _summary(plan: Plan, t: Table) -> tuple[tuple[str, str, str, str], ...]:
     def interval(function: str) -> str:
         return f'IF({whole},"",100*{book.call(function, so_far, total, "0.95")})'
 
-    states = [f'LEFT({t.range("what")},{len(word)})="{word}"' for word in (ACT, NOT_KNOWN, WATCH)]
-    verdict = first_that_holds((
-        (whole, '""'),
-        (f"SUMPRODUCT(({states[0]})*1)>0", '"act: see the days below that need action"'),
-        (f"SUMPRODUCT(({states[1]})*1)>0", f'"{NOT_KNOWN}: an entry below cannot be used"'),
-        (f"{last_seen}<{plan['watch_days']}", f'"watch: day "&{last_seen}&" of "&{plan["watch_days"]}'
-         '&"; a disease that came along can still show in the third week"'),
-        (f"SUMPRODUCT(({states[2]})*1)>0",
-         '"watch: the weeks of watching are over, but fish were lost; write down why"'),
-    ), '"fine: the weeks of watching are over"')
+    rule = judged.rule_named(plan, "weeks_of_watching")
+    cells = {key: f"{quoted(SHEET)}!{address}" for key, address in _counted(t).items()}
+    text = judged.sheet_for(plan, rule, **cells, days_seen=last_seen).text(rule)
+    verdict = f'IF(COUNTA({t.range("dead")})=0,"",{text})'
     points = first_that_holds((
         (whole, '""'), (f"{so_far}=0", '"no deaths so far"'),
         (f"AND({early}>={late},{here}=0)",
@@ -90,40 +117,24 @@ def write(plan: Plan) -> None:
     sheet = book.sheet(SHEET, "One row per day. Look at the fish every morning, before you feed them.",
                        landscape=False)
 
-    def what(row: int) -> str:
-        number, total = row - t.first_row, plan["fish_count"]
-        dead = t.cell("dead", row)
-        week = f"SUM({_part(t, 'dead', max(0, number - 6), number)})"
+    rule = judged.rule_named(plan, "day_after_the_move")
+    asked = {one.name: one for one in rule.questions}
 
-        def above(count: str, limit: str) -> str:
-            return f"ROUND(100*{count}/{total},6)>{plan[limit]}"
+    def clean_of(key: str) -> Callable[[int], str]:
+        return lambda row: clean(asked[key], t.cell(key, row), book.units)
 
-        twice = "FALSE"
-        if number:
-            twice = f"AND({above(t.cell('dead', row - 1), 'deaths_vet')},{above(dead, 'deaths_vet')})"
-        alike = f"{t.cell('alike', row)}>={plan['alike']}"
-        limits = [plan[key] for key in ("deaths_arrival", "deaths_day", "deaths_week", "deaths_vet", "alike")]
-        unusable = f'IF(ISERROR({dead}),TRUE,IF({dead}="",FALSE,NOT(ISNUMBER({dead}))))'
-        ladder = [
-            (unusable, f'"{NOT_KNOWN}: the number of dead fish is not a number"'),
-            (f'OR(NOT(ISNUMBER({dead})),NOT(ISNUMBER({total})))', '""'),
-            (f"COUNT({','.join(limits)})<{len(limits)}", f'"{NOT_KNOWN}: a limit on the sheet Limits is not a number"'),
-        ]
-        if not number:
-            ladder.append((above(dead, "deaths_arrival"),
-                           '"act: too many dead on arrival; stop feed, test the water, call"'))
-        ladder += [
-            (twice, '"act: deaths on two days running; call a vet"'),
-            (above(dead, "deaths_day"), '"act: too many in a day; stop feed, test the water, call"'),
-            (above(week, "deaths_week"), '"act: too many in 7 days; stop feed, test the water, call"'),
-            (f'AND(ISNUMBER({t.cell("alike", row)}),{t.cell("signs", row)}<>"",{t.cell("signs", row)}<>"none",{alike})',
-             '"act: several fish show one sign; isolate them and call a vet"'),
-            (f"{dead}>0", '"watch: take the dead out; test ammonia, nitrite and pH"'),
-            (f'AND({t.cell("signs", row)}<>"",{t.cell("signs", row)}<>"none")', '"watch: look again this evening"'),
-            (f'{t.cell("feed", row)}="none"' if number > 1 else "FALSE",
-             '"watch: they do not eat; take the feed out and test the water"'),
-        ]
-        return f'IFERROR({first_that_holds(ladder, chr(34) + FINE + chr(34))},"{NOT_KNOWN}: an entry cannot be used")'
+    def before(row: int) -> str:
+        return t.cell("clean_dead", row - 1) if row > t.first_row else '""'
+
+    def in_week(row: int) -> str:
+        days = _part(t, "clean_dead", max(0, row - t.first_row - 6), row - t.first_row)
+        wrong = f"? '{heading_of('dead')}' is not in order on one of the 7 days"
+        return f'IF(SUMPRODUCT((LEFT({days},1)="?")*1)>0,"{wrong}",SUM({days}))'
+
+    def judge(row: int) -> Sheet:
+        cells = {key: f"{quoted(SHEET)}!{t.cell(f'clean_{key}', row)}" for key in _TYPED}
+        cells |= {key: f"{quoted(SHEET)}!{t.cell(key, row)}" for key in ("day", "dead_before", "dead_in_week")}
+        return judged.sheet_for(plan, rule, **cells)
 
     def seen(row: int) -> str:
         until_then = t.cell("seen", row - 1) if row > t.first_row else '""'
@@ -132,7 +143,8 @@ def write(plan: Plan) -> None:
     write_table(book, sheet, t, {
         "day": lambda row: str(row - t.first_row),
         "date": lambda row: f'IF({plan["move_date"]}="","",{plan["move_date"]}+{row - t.first_row})',
-        "what": what, "seen": seen,
+        "what": lambda row: judge(row).text(rule, unasked=""), "word": lambda row: judge(row).word(rule), "seen": seen,
+        "dead_before": before, "dead_in_week": in_week, **{f"clean_{key}": clean_of(key) for key in _TYPED},
     }, freeze="dead", verdicts=("what",), heading_height=44)
     sheet.auto_filter.ref = None
     sheet.freeze_panes = None
@@ -154,6 +166,12 @@ def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
         book.define(name, SHEET, f"D{row}")
         row += 1
     style.verdict_colours(sheet, [f"D{row - 1}"])
+    words = t.range("word")
+    unknown = f'IF(COUNTIF({words},"{NOT_KNOWN}")>0,"? an entry below cannot be used",0)'
+    for (_, address), text in zip(_counted(t).items(), (
+        f'COUNTIF({words},"{ACT}")', unknown, f'COUNTIF({words},"{WATCH}")',
+    )):
+        put(sheet, address.replace("$", ""), f"={text}", "note")
     section(sheet, row, "When to call", len(COLUMNS) - 1)
     for text in (
         f'="More than "&{plan["deaths_day"]}&" % die in a day, or more than "&{plan["deaths_week"]}&" % in 7 days: '

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pailbook.rules import Rule
-from pailbook.workbook.move_plan.rules import destination, door, road, water
+from pailbook.workbook.move_plan.rules import destination, door, road, water, weeks
 
 # The checks of the sheet Go or no-go, in its order: of two that are equally serious the first gives the reason.
 CHECKS: tuple[Rule, ...] = (
@@ -15,4 +15,4 @@ CHECKS: tuple[Rule, ...] = (
     water.ph_kit, road.bounds_of_co2, road.worst_case, water.hard_water, water.alkalinity_match, water.hardness_match,
     water.conductivity_match, water.light_match, door.salt_in_the_haul_water, road.feed_before_the_trip, road.disease,
 )
-RULES: tuple[Rule, ...] = (*CHECKS, *road.RULES, *water.RULES, *door.RULES)
+RULES: tuple[Rule, ...] = (*CHECKS, *road.RULES, *water.RULES, *door.RULES, *weeks.RULES)

@@ -9,7 +9,18 @@ from typing import Annotated, Any
 from pailbook.quantities import Quantity
 from pailbook.rules import Rule, Rungs, Unusable, rule, skips
 from pailbook.workbook.form import Field, Item
-from pailbook.workbook.move_plan import arrival, calendar, destination, limits, measures, road, trip, vessels, waters
+from pailbook.workbook.move_plan import (
+    after,
+    arrival,
+    calendar,
+    destination,
+    limits,
+    measures,
+    road,
+    trip,
+    vessels,
+    waters,
+)
 from pailbook.workbook.move_plan.answers import ANSWERS
 from pailbook.workbook.move_plan.labels import label
 
@@ -58,6 +69,15 @@ ASKED: dict[str, Any] = {
     "changed_oxygen": _hint(_NUMBER, "oxygen", blank=True),
     "changed_nh3": _hint(_NUMBER, "un-ionised ammonia"),
     "changed_co2": _hint(_NUMBER, "carbon dioxide"),
+    **{key: _hint(after.quantity_of(key), after.heading_of(key), blank=True)
+       for key in ("dead", "signs", "with_sign", "feed_eaten")},
+    "dead_before": _hint(after.quantity_of("dead"), "New fish dead on the day before", blank=True),
+    "dead_in_week": _hint(_NUMBER, "Fish dead in 7 days"),
+    "day": _hint(_NUMBER, "Day"),
+    "days_seen": _hint(_NUMBER, "Last day entered"),
+    "days_to_act": _hint(_NUMBER, "Days that need action"),
+    "days_to_watch": _hint(_NUMBER, "Days to watch"),
+    "days_unknown": Annotated[float, _NUMBER, "an entry below", Unusable("cannot be used")],
     "entries": _hint(_NUMBER, "What you entered"),
     "road_ready": Annotated[str, Quantity("trip", choices=(READY,)), "the trip",
                             Unusable("cannot be calculated yet; see Start")],
