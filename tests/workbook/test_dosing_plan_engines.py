@@ -156,17 +156,24 @@ def _rising() -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize(("changed", "words"), [
-    ({"setup": _without(plans.SETUP, "alkalinity_start")}, "Test the alkalinity; without it no dose can be planned."),
-    ({"setup": _without(plans.SETUP, "ph_start")}, "Enter pH and temperature"),
-    ({"setup": _without(plans.SETUP, "volume")}, "Enter the measured water volume"),
+    ({"setup": _without(plans.SETUP, "alkalinity_start")}, "Put this right: Alkalinity (Setup or Readings) is missing"),
+    ({"setup": _without(plans.SETUP, "ph_start")}, "Put this right: pH (Setup or Readings) is missing"),
+    ({"setup": _without(plans.SETUP, "volume")}, "Put this right: Water volume, measured (Setup) is missing"),
     ({"nutrients": {"phosphate": _without(plans.TARGETS["phosphate"], "basis")}},
-     "Does the phosphate kit read PO4, P or P2O5?"),
+     "Put this right: What the phosphate kit reads as (Nutrients) is missing"),
     ({"nutrients": {"phosphate": _without(plans.TARGETS["phosphate"], "resolution")}},
-     "Enter the resolution of the phosphate kit"),
-    ({"nutrients": plans.phosphate_with(kit_high="about 25")}, "Type plain numbers for phosphate on Nutrients"),
+     "Put this right: Resolution of the phosphate kit (Nutrients) is missing"),
+    ({"nutrients": plans.phosphate_with(kit_high="about 25")},
+     "Put this right: Highest reading of the phosphate kit (Nutrients) is no number"),
+    ({"setup": plans.SETUP | {"ph_rule": "little"}},
+     "Put this right: Largest change of pH in a day (Setup) is no number"),
+    ({"rows": [*plans.READINGS, {"date": plans.AS_OF, "ph": "low"}]},
+     "Put this right: A row of Readings is not in order"),
+    ({"rows": [*plans.READINGS, {"date": plans.AS_OF, "phosphate": 99999.0}]},
+     "Put this right: A row of Readings is not in order"),
     ({"nutrients": plans.phosphate_with(low=15.0)}, "The lower end of the target must be below its upper end"),
-    ({"strengths": {}}, "Enter the strength of the phosphoric acid"),
-    ({"rows": []}, "Enter a first reading of phosphate"),
+    ({"strengths": {}}, "Put this right: Strength on the label of the phosphate product is missing"),
+    ({"rows": []}, "Put this right: A reading of phosphate (Readings) is missing"),
     ({"rows": [plans.READINGS[1]]}, "One reading is not enough: the uptake needs two. Test again in 3 days."),
     ({"rows": _rising()}, "Phosphate does not fall: do not dose."),
     ({"rows": [*plans.READINGS[:-1], plans.READINGS[-1] | {"phosphate": 25.0}]}, "The kit is at its highest reading"),
@@ -205,4 +212,5 @@ def test_a_due_dose_that_was_not_entered_is_asked_for() -> None:
     late = plans.computed("metric", plans.typed("metric", as_of=plans.AS_OF + timedelta(days=2)))
     assert str(plans.named(late, "metric", "next_step")).startswith("A dose was due 2 days ago.")
     early = plans.computed("metric", plans.typed("metric", as_of=plans.AS_OF - timedelta(days=2)))
-    assert plans.named(early, "metric", "date_check") == "some readings are later than this date: enter today's date"
+    assert plans.named(early, "metric", "date_check") == (
+        "act: some readings are later than this date: enter today's date")

@@ -25,7 +25,8 @@ def test_a_filter_that_is_short() -> None:
     assert found("filter_verdict", media_volume=75.0) == "watch: the filter has little to spare in week 5"
     assert found("filter_verdict", media_volume=None) == (
         "not known: Filter media, grow beds included (Setup) is missing")
-    assert found("filter_verdict", media_kind=None) == "not known: Kind of media, or its specific surface (Setup) is missing"
+    assert found("filter_verdict", media_kind=None) == (
+        "not known: Kind of media, or its specific surface (Setup) is missing")
     assert found("filter_verdict") == "fine: 80 L to spare in the fullest week"
 
 
@@ -155,7 +156,8 @@ def test_the_answer_follows_the_worst() -> None:
 def test_a_row_that_is_begun_is_asked_for_and_counted() -> None:
     fish = [stocks.COHORTS[0], {"species": "jade perch", "count": 30.0}]
     values = stocks.computed("metric", stocks.typed("metric", fish=fish))
-    assert stocks.named(values, "metric", "change_first") == "Cohorts, row 2: Put this right: Mean weight then is missing"
+    assert stocks.named(values, "metric", "change_first") == (
+        "Cohorts, row 2: Put this right: Mean weight then is missing")
     assert stocks.named(values, "metric", "cohorts_to_put_right") == "1; see the sheet Cohorts"
 
 
@@ -207,5 +209,5 @@ def test_areas_say_what_they_lack() -> None:
                                     {"crop": "leafy", "area": 1.0, "ratio": "lots"}]
     values = stocks.computed("metric", stocks.typed("metric", plants=plants))
     assert stocks.column(values, "metric", areas.SHEET, "state")[:5] == [
-        "not known: Area in plants is missing", "not known: Crop is missing", "watch: higher than any published feed ratio",
-        "not known: Feed ratio is no number", ""]
+        "not known: Area in plants is missing", "not known: Crop is missing",
+        "watch: higher than any published feed ratio", "not known: Feed ratio is no number", ""]

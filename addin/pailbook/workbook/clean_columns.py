@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pailbook.rules import Rule, clean, same_question
 from pailbook.workbook.columns import Column, Table
@@ -10,11 +10,15 @@ from pailbook.workbook.sheets import Formula
 
 
 class Clean:
-    """The clean cells of the columns of these keys, which the rules ask by the same names."""
+    """The clean cells of the columns of these keys, which the rules ask by the same names.
 
-    def __init__(self, rules: Sequence[Rule], keys: Sequence[str]) -> None:
+    other : the key of a question's column, where it has another name.
+    """
+
+    def __init__(self, rules: Sequence[Rule], keys: Sequence[str], other: Mapping[str, str] | None = None) -> None:
         known = same_question(one for rule in rules for one in rule.questions)
         self._questions = {key: known[key] for key in keys}
+        self._other = other or {}
 
     @property
     def columns(self) -> tuple[Column, ...]:
@@ -30,7 +34,7 @@ class Clean:
     def formulas(self, table: Table, units: str) -> dict[str, Formula]:
         """The formulas of the hidden columns, by their keys."""
         def of(name: str) -> Formula:
-            return lambda row: clean(self._questions[name], table.cell(name, row), units)
+            return lambda row: clean(self._questions[name], table.cell(self._other.get(name, name), row), units)
 
         return {self.key(name): of(name) for name in self._questions}
 

@@ -11,11 +11,15 @@ from openpyxl.styles import Font
 
 from pailbook import terms
 from pailbook.quantities import PH, Alkalinity
+from pailbook.rules import Sheet
+from pailbook.terms import FINE
 from pailbook.workbook import style
+from pailbook.workbook.clean_columns import Clean
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan import products, steps
+from pailbook.workbook.dosing_plan.day_rules import calendar_day
 from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO, PHOSPHATE
-from pailbook.workbook.dosing_plan.places import SHEETS, cell, dose_unit
+from pailbook.workbook.dosing_plan.places import SHEETS, cell, clean_fact, dose_unit
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, write_table
@@ -23,7 +27,8 @@ from pailbook.workbook.texts import first_that_holds, with_numbers
 
 SHEET = SHEETS["calendar"]
 DAYS = 28
-AT_LIMIT = "act: pH or alkalinity is at its limit; see Start"
+CLEAN = Clean((calendar_day,), ("date", "given", "once", "settled", "ph_before", "planned", "pure_base", "refill"),
+              {"ph_before": "ph"})
 _FULL = 0.05  # mg/L: nearer to the upper end a refill is done
 COLUMNS = (
     Column("date", "Date", kind="result", width=11, format=style.DATE_FORMAT),
@@ -46,7 +51,9 @@ COLUMNS = (
         ("day", "Day"), ("given", "Given already"), ("refill", "Refilling"), ("campaign", "Refill number"),
         ("allowed", "Rise allowed"), ("planned", "Rise planned"), ("rise", "Rise"), ("charge", "Equivalents per mol"),
         ("alkalinity_before", "Alkalinity before"), ("potassium_day", "Potassium that day"),
-        ("calcium_day", "Calcium that day"), ("pure_base", "g of base, pure"), *steps.COLUMNS)),
+        ("calcium_day", "Calcium that day"), ("pure_base", "g of base, pure"), ("word", "Word of the verdict"),
+        *steps.COLUMNS)),
+    *CLEAN.columns,
 )
 
 
@@ -133,7 +140,8 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
             alkalinity, plan["temperature"], c("before", row), "100", '"safe"', plan["conductivity"], "0",
             plan["calcium"], plan["magnesium"])
         wanted = f"({hold}-{alkalinity})/{plan['base_alkalinity']}"
-        cells = (hold, alkalinity, ph, plan["temperature"], plan["base_alkalinity"], c("before", row))
+        cells = (hold, alkalinity, ph, plan["temperature"], plan["base_alkalinity"], c("before", row),
+                 plan.clean("ph_rule"), plan.clean("ph_highest"))
         text = with_numbers(cells, f"IF({hold}>{alkalinity},IFERROR(MAX(0,MIN({wanted},{safe})),0),0)", "0")
         return f"IF({c('rise', row)}>0,0,{text})"
 
@@ -171,8 +179,9 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
     return {
         "date": lambda row: (cell(n, "latest_date") if row == first
                              else f'IF({c("date", row - 1)}="","",{c("date", row - 1)}+1)'),
-        "test": test, "before": before, "what": lambda row: _what(plan, t, row), "dose": dose, "second": second,
-        "base": base,
+        "test": test, "before": before, "what": lambda row: _what(plan, t, row),
+        "word": lambda row: _asking(plan, t, row).word(calendar_day), **CLEAN.formulas(t, plan.book.units),
+        "dose": dose, "second": second, "base": base,
         "ph": carried("settled", plan["ph"]),
         "after": lambda row: with_numbers((c("before", row),), f"{c('before', row)}+{c('rise', row)}"),
         "alkalinity": alkalinity, "potassium_sum": potassium_sum, "potassium": potassium, "sodium_sum": sodium_sum,
@@ -194,18 +203,15 @@ def _formulas(plan: Plan, t: Table) -> dict[str, Formula]:
 
 
 def _what(plan: Plan, t: Table, row: int) -> str:
+    """The verdict of a day on which something is not as it should be; otherwise what to do, or that it is done."""
     c, product = t.cell, cell(PHOSPHATE, "product")
-    moved = f"MAX(ABS({c('once', row)}-{c('ph', row)}),ABS({c('settled', row)}-{c('ph', row)}))"
-    known = f"COUNT({c('once', row)},{c('settled', row)},{c('ph', row)})=3"
-    return first_that_holds((
-        (f'{c("date", row)}=""', '""'),
-        (f"AND({c('given', row)}>0,IF({known},{moved}>{plan['ph_rule']}+0.005,FALSE))",
-         '"watch: given; pH moved more than the rule allows"'),
+    to_do = first_that_holds((
         (f"{c('given', row)}>0", '"given"'),
         (f'AND({c("planned", row)}>0,{product}="{BLEND}")', '"dose both potassium phosphates"'),
         (f"{c('planned', row)}>0", f'"dose "&{product}'),
-        (f'{c("base", row)}<>""', f'"dose "&{plan["base"]}'),
-        (f"AND({c('refill', row)}=1,COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3)",
-         '"not known: enter pH, alkalinity and temperature on Setup"'),
-        (f"{c('refill', row)}=1", f'"{AT_LIMIT}"'),
-    ), '""')
+    ), f'"dose "&{plan["base"]}')
+    return f'IF({c("word", row)}="{FINE}",{to_do},{_asking(plan, t, row).text(calendar_day, unasked="")})'
+
+
+def _asking(plan: Plan, t: Table, row: int) -> Sheet:
+    return plan.asking(calendar_day, tests=clean_fact("tests"), **CLEAN.cells(t, row))

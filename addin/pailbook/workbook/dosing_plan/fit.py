@@ -54,7 +54,7 @@ def write(plan: Plan) -> None:
                 return f'=IF({stamp}="","",{text})'
 
             at = f"MATCH({stamp},{rows},0)"
-            fit, share = readings.at(f"{nutrient.key}_fit", at), readings.at("changed", at)
+            fit, share = readings.at(f"{nutrient.key}_fit", at), readings.at("clean_changed", at)
             put(sheet, f"{letters['stamp']}{row}", f'=IF({back}<1,"",LARGE({rows},MAX({back},1)))', "result")
             for key, text, number_format in (
                 ("date", f"INT({stamp})", style.DATE_FORMAT),

@@ -6,16 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from pailbook import terms
-from pailbook.terms import ACT, NOT_KNOWN
+from pailbook.rules import Question, Sheet, clean
+from pailbook.rules.declaration import question
 from pailbook.workbook import style
-from pailbook.workbook.dosing_plan import fit
-from pailbook.workbook.dosing_plan.nutrients import ACID, PHOSPHATE, Nutrient
-from pailbook.workbook.dosing_plan.places import FOUND_KEYS, SHEETS, cell
+from pailbook.workbook.dosing_plan import facts, fit
+from pailbook.workbook.dosing_plan.nutrient_rules import OF_NUTRIENT
+from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE, Nutrient
+from pailbook.workbook.dosing_plan.places import CLEAN_KEYS, FOUND_KEYS, SHEETS, cell, clean_cell
 from pailbook.workbook.dosing_plan.places import INPUT_KEYS as INPUT_KEYS
+from pailbook.workbook.dosing_plan.questions import of_nutrient
 from pailbook.workbook.form import Plan
-from pailbook.workbook.texts import first_that_holds, with_numbers
-
-AS_BELOW = "fine: next dose as shown below"
+from pailbook.workbook.texts import with_numbers
 
 
 @dataclass(frozen=True)
@@ -102,10 +103,15 @@ def _error(plan: Plan, n: Nutrient) -> str:
     return f'IF(OR({cell(n, "uptake")}="",COUNT({resolution},{factor})<2),"",IFERROR({call},""))'
 
 
-def _no_number(n: Nutrient) -> str:
-    """Condition that a text or an error stands in one of the boxes for the kit's and the target's numbers."""
-    boxes = f"{cell(n, 'resolution')}:{cell(n, 'incoming').split('!')[1]}"
-    return f"COUNTA({boxes})>COUNT({boxes})"
+def _in_order(plan: Plan, n: Nutrient) -> str:
+    """Condition that the readings and boxes of the nutrient, and for phosphate the rules of Setup, are in order."""
+    boxes = f"{clean_cell(n, 'basis')}:{clean_cell(n, 'product').split('!')[1]}"
+    rules = ["volume", "days_between"]
+    if n is PHOSPHATE:
+        rules += ["ph_rule", "ph_lowest", "ph_highest", "alkalinity_lowest"]
+    faults = f'SUMPRODUCT((LEFT({boxes},1)="?")*1)=0'
+    faults = f"COUNT({cell(n, 'readings')})=1,{faults}"
+    return f"{faults},COUNT({','.join(plan.clean(key) for key in rules)})={len(rules)}"
 
 
 def _action(plan: Plan, n: Nutrient) -> str:
@@ -113,7 +119,7 @@ def _action(plan: Plan, n: Nutrient) -> str:
         cell(n, key) for key in ("low", "high", "resolution", "factor", "uptake", "uptake_error"))
     known = plan.book.call("ACTION_LEVEL", low, rate, error, f"{resolution}*{factor}", plan["days_between"])
     known = f"IF(COUNT({rate},{error})<2,{low}+{resolution}*{factor}/2,{known})"
-    ready = f"AND({low}<{high},NOT({_no_number(n)}))"
+    ready = f"AND({low}<{high},{_in_order(plan, n)})"
     return with_numbers((low, high, resolution, factor), f'IF({ready},MIN({known},{high}),"")')
 
 
@@ -149,67 +155,48 @@ def _next_dose(plan: Plan, n: Nutrient) -> str:
     return f'IF({row}="","",INDEX({_calendar(plan, n)[2]},{row}))'
 
 
-def missing(plan: Plan, n: Nutrient) -> list[tuple[str, str, str]]:
-    """What is missing or wrong, the first thing first: (condition, verdict, words)."""
-    name = n.label.lower()
-    basis, resolution, low, high, product, per = (
-        cell(n, key) for key in ("basis", "resolution", "low", "high", "product", "dose_per"))
-    ladder = [
-        (f'{basis}=""', NOT_KNOWN, f"does the {name} kit read {_or(n.bases)}? See its leaflet"),
-        (_no_number(n), NOT_KNOWN, f"type plain numbers for {name} on {SHEETS['targets']}"),
-        (f"COUNT({resolution})=0", NOT_KNOWN, f"enter the resolution of the {name} kit"),
-        (f"COUNT({low},{high})<2", NOT_KNOWN, f"enter your target range for {name}"),
-        (f"{low}>={high}", NOT_KNOWN, "the lower end of the target must be below its upper end"),
-        (f"COUNT({plan['volume']})=0", NOT_KNOWN, "enter the measured water volume on Setup"),
-        (f'{product}=""', NOT_KNOWN, f"choose a product for {name}"),
-    ]
-    if n is PHOSPHATE:
-        ladder.append((f'AND({product}="{ACID}",{per}="")', NOT_KNOWN,
-                       f"enter the strength of the {ACID} on the sheet {SHEETS['products']}"))
-    ladder += [
-        (f"NOT(ISNUMBER({per}))", NOT_KNOWN, "enter the strength from the label of the product in use"),
-        (f"{cell(n, 'topped')}", ACT, "the kit is at its highest reading; dilute the water and test again"),
-        (f'{cell(n, "latest")}=""', NOT_KNOWN, f"enter a first reading of {name}"),
-    ]
-    return ladder
-
-
-def no_chemistry(plan: Plan) -> list[tuple[str, str, str]]:
-    """What is missing for the effect of a dose on pH: (condition, verdict, words)."""
-    return [
-        (f"COUNT({plan['alkalinity']})=0", NOT_KNOWN, "test the alkalinity; without it no dose can be planned"),
-        (f"COUNT({plan['ph']},{plan['temperature']})<2", NOT_KNOWN, "enter pH and temperature on Setup"),
-        (f'{plan["free_co2"]}=""', ACT,
-         "pH, alkalinity and phosphate contradict each other; check the basis of each kit"),
-    ]
-
-
-def _or(choices: tuple[str, ...]) -> str:
-    return " or ".join((", ".join(choices[:-1]), choices[-1])) if len(choices) > 1 else f"as {choices[0]}"
+def _asking(plan: Plan, n: Nutrient) -> Sheet:
+    return facts.asking(plan, OF_NUTRIENT[n.key], n)
 
 
 def _state(plan: Plan, n: Nutrient) -> str:
-    latest, low, high, rate, error, action, date = (
-        cell(n, key) for key in ("latest", "low", "high", "uptake", "uptake_error", "action", "next_date"))
-    unused = f'AND({cell(n, "basis")}="",{cell(n, "product")}="",{cell(n, "count")}="",{latest}="")'
-    wrong = [*missing(plan, n), *(no_chemistry(plan) if n is PHOSPHATE else ())]
-    ladder = [(unused, '""'), *((condition, f'"{verdict}: {words}"') for condition, verdict, words in wrong)]
-    if n is PHOSPHATE:
-        refilling = f"SUM({plan.tables[SHEETS['calendar']].range('refill')})>0"
-        ladder.append(
-            (f'AND({date}="",{refilling})', '"act: pH or alkalinity is at its limit on Setup; no dose is possible"'))
-    ladder += [
-        (f"{latest}>{high}", '"watch: above your target range; do not dose"'),
-        (f"{latest}<{low}", '"act: below your target range; dose as the calendar says"'),
-        (f"SUM({cell(n, 'count')})<2", '"watch: one reading is not enough for the uptake; test again in a few days"'),
-        (f'{rate}=""', '"watch: the uptake needs readings from two different days"'),
-        (f"{rate}<=0", '"watch: it does not fall, so no dose is due. Does feed or new water bring it?"'),
-        (f"{error}>={rate}", '"watch: the uptake is not certain yet; its 95 % interval includes zero. Keep testing"'),
-        (f"{action}>={high}",
-         '"watch: too narrow a target range for this kit; widen it, test more often or use a finer kit"'),
-        (f"ISNUMBER({date})", f'"{AS_BELOW}"'),
-    ]
-    return first_that_holds(ladder, '"fine: no dose is due within the calendar"')
+    return _asking(plan, n).text(OF_NUTRIENT[n.key], unasked="")
+
+
+def _used(plan: Plan, n: Nutrient) -> str:
+    """How many of its boxes are filled in, and its readings."""
+    boxes = f"{cell(n, 'basis')}:{cell(n, 'product').split('!')[1]}"
+    return f"COUNTA({boxes})+COUNTA({plan.tables[SHEETS['readings']].range(n.key)})"
+
+
+def _readings(plan: Plan, n: Nutrient) -> str:
+    """How many readings there are; what is wrong where a row that counts for it is not in order."""
+    table = plan.tables[SHEETS["readings"]]
+
+    def wrong(key: str) -> str:
+        return f'(LEFT({table.range(f"clean_{key}")},1)="?")'
+
+    keys = [n.key, f"{n.key}_dose", "changed", *(("ph", "alkalinity") if n is PHOSPHATE else ())]
+    faults = "+".join((f"SUMPRODUCT({wrong('date')}*({table.range('filled')}>0))",
+                       *(f"SUMPRODUCT({wrong(key)}*1)" for key in keys)))
+    typed = table.range(f"clean_{n.key}")
+    return (f'IF({faults}>0,"? A row of Readings is not in order",'
+            f'IF(COUNT({typed})=0,"? {_question(n, "readings").label} is missing",COUNT({typed})))')
+
+
+def _question(n: Nutrient, key: str) -> Question:
+    return question(key, of_nutrient(n)[key])
+
+
+def _clean(key: str) -> Callable[[Plan, Nutrient], str]:
+    def text(plan: Plan, n: Nutrient) -> str:
+        assumed = "0" if key == "count" else ""
+        return clean(_question(n, key), cell(n, key), plan.book.units, assumed)
+    return text
+
+
+def _number_or_blank(key: str) -> Callable[[Plan, Nutrient], str]:
+    return lambda _, n: f'IF(ISNUMBER({cell(n, key)}),{cell(n, key)},"")'
 
 
 _BY_KEY = {f.key: f for f in (
@@ -238,5 +225,12 @@ _BY_KEY = {f.key: f for f in (
     Found("next_date", "Next dose on", _next_date, style.DATE_FORMAT),
     Found("next_dose", "Next dose", _next_dose, "0.0", "In g or mL, as above. For a blend, the monopotassium "
                                                          "part; see Calendar."),
+    Found("word", "", lambda plan, n: _asking(plan, n).word(OF_NUTRIENT[n.key]), "General", hidden=True),
+    Found("used", "", _used, "General", hidden=True),
+    Found("readings", "", _readings, "General", hidden=True),
+    Found("topped_flag", "", lambda _, n: f"IF({cell(n, 'topped')},1,0)", "General", hidden=True),
+    Found("known_factor", "", _number_or_blank("factor"), "General", hidden=True),
+    Found("known_per", "", _number_or_blank("dose_per"), "General", hidden=True),
+    *(Found(f"clean_{key}", "", _clean(key), "General", hidden=True) for key in CLEAN_KEYS),
 )}
 FOUND = tuple(_BY_KEY[key] for key in FOUND_KEYS)

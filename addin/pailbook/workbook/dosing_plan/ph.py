@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from pailbook import terms
-from pailbook.functions.dosing import CALCITE_PH, PH_CHEMICALS
+from pailbook.functions.dosing import PH_CHEMICALS
 from pailbook.quantities import PH, Alkalinity, Days, Density, PHTolerance, Strength
+from pailbook.workbook.dosing_plan import facts
 from pailbook.workbook.dosing_plan.nutrients import PHOSPHATE
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.plan_rules import ph_dose
 from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.texts import first_that_holds
 
 SHEET = SHEETS["ph"]
 CHEMICALS = tuple(chemical.name for chemical in PH_CHEMICALS)
 _NEEDS = "volume temperature ph alkalinity ph_target"
 _DOSE = "g or mL"  # which of them is known once a chemical is chosen
-_FINE = '"fine: give today\'s dose below, then test tomorrow"'
 
 
 def _tried(plan: Plan, text: str) -> str:
@@ -76,26 +76,7 @@ def _alkalinity_after(plan: Plan) -> str:
 
 
 def _verdict(plan: Plan) -> str:
-    acid = ",".join(f'{plan["ph_chemical"]}="{c.name}"' for c in PH_CHEMICALS if c.density)
-    settled_at_once = f"ABS({plan['ph_move_overshoot']}-{plan['ph']})"
-    return first_that_holds((
-        (f"AND({plan['ph_target']}=\"\",{plan['ph_chemical']}=\"\")", '""'),
-        (f"COUNT({plan['volume']},{plan['temperature']})<2", '"not known: enter volume and temperature on Setup"'),
-        (f"COUNT({plan['ph']})=0", '"not known: enter a pH on Setup or Readings"'),
-        (f"COUNT({plan['alkalinity']})=0",
-         '"not known: test the alkalinity first; without it no dose can be calculated"'),
-        (f'{plan["ph_target"]}=""', '"not known: enter the pH to reach"'),
-        (f'{plan["ph_chemical"]}=""', '"not known: choose a base or an acid"'),
-        (f"{plan['ph_days']}=0", '"fine: close enough; no dose is needed"'),
-        (f"AND(OR({acid}),COUNT({plan['ph_strength']})=0)", '"not known: enter the strength from the acid\'s label"'),
-        (f'AND({plan["ph_chemical"]}="calcium carbonate",{plan["ph_step_target"]}>{CALCITE_PH})',
-         f'"act: calcium carbonate does not dissolve enough above pH {CALCITE_PH:g}"'),
-        (f"COUNT({plan['ph_dose_today']})=0",
-         '"act: this cannot move pH that way; a base raises it, an acid lowers it"'),
-        (f"COUNT({plan['ph_move_overshoot']})=0", _FINE),
-        (f"{settled_at_once}>{plan['ph_rule']}+0.005",
-         f'"watch: never give the settled dose in one go; pH would be "&ROUND({plan["ph_move_overshoot"]},2)'),
-    ), _FINE)
+    return facts.asking(plan, ph_dose).text(ph_dose, unasked="")
 
 
 ITEMS = (
@@ -160,7 +141,7 @@ ITEMS = (
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS)
+    return Form(SHEET, ITEMS, rules=(ph_dose,))
 
 
 def write(plan: Plan) -> None:

@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 from pailbook import terms
 from pailbook.quantities import PH, Density, Strength
+from pailbook.rules import clean
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan import steps
+from pailbook.workbook.dosing_plan.day_rules import PRODUCTS
 from pailbook.workbook.dosing_plan.nutrients import (
     ACID,
     BLEND,
@@ -18,15 +20,16 @@ from pailbook.workbook.dosing_plan.nutrients import (
     PHOSPHATES,
     POTASSIUM_PER_PO4,
 )
-from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.places import SHEETS, cell, clean_cell, clean_fact
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import Formula, put, section, write_table
-from pailbook.workbook.texts import first_that_holds, with_numbers
+from pailbook.workbook.texts import with_numbers
 
 SHEET = SHEETS["products"]
 NAMES = (*(product.name for product in PHOSPHATES), BLEND)
 _NO_LIMIT = "500"  # mg/L; a product that leaves pH alone has no limit
+_ASKED = ("strength", "density", "per", "allowed", "once", "settled")  # by the rule of a product, in its row
 COLUMNS = (
     Column("product", "Product", kind="result", width=34),
     Column("strength", "Strength on its label", quantity(Strength), width=11,
@@ -46,6 +49,7 @@ COLUMNS = (
     Column("potassium", "Brings potassium\nmg/L as K", kind="result", width=11, format="0.0"),
     Column("state", "Verdict", kind="result", width=48),
     Column("charge", "Equivalents per mol", kind="result", hidden=True),
+    *(Column(f"clean_{key}", f"{key}, as rules read it", kind="result", hidden=True) for key in _ASKED),
     *(Column(key, label, kind="result", hidden=True) for key, label in steps.COLUMNS),
 )
 _TEXTS = (
@@ -181,6 +185,18 @@ def write(plan: Plan) -> None:
         return with_numbers((low, high, t.cell("charge", row)),
                             f"{rise}*(1+{t.cell('charge', row)})*{POTASSIUM_PER_PO4:.12g}")
 
+    def cleaned(key: str) -> Callable[[str, int], str]:
+        def text(name: str, row: int) -> str:
+            asked = next(one for one in PRODUCTS[name].questions if one.name == key)
+            return clean(asked, t.cell(key, row), book.units)
+        return text
+
+    def state(name: str, row: int) -> str:
+        cells = {key: t.cell(f"clean_{key}", row) for key in _ASKED}
+        boxes = {key: clean_cell(PHOSPHATE, key) for key in ("used", "low", "high")}
+        asking = plan.asking(PRODUCTS[name], tests=clean_fact("tests"), **cells, **boxes)
+        return asking.text(PRODUCTS[name], unasked="")
+
     write_table(
         book, sheet, t,
         {
@@ -188,7 +204,8 @@ def write(plan: Plan) -> None:
             "refill": by_name(refill), "second": by_name(second), "allowed": by_name(most), "days": days,
             "alkalinity": lambda row: with_numbers((low, high, t.cell("charge", row)),
                                                    f"{rise}*{t.cell('charge', row)}*{steps.CACO3_PER_PO4:.12g}"),
-            "potassium": by_name(potassium), "state": lambda row: _state(plan, t, row), "charge": by_name(charge),
+            "potassium": by_name(potassium), "state": by_name(state), "charge": by_name(charge),
+            **{f"clean_{key}": by_name(cleaned(key)) for key in _ASKED},
             **steps.formulas(plan, t, rise=lambda row: with_numbers((low, high), rise, "0"), phosphate=lambda row: low,
                              charge=lambda row: t.cell("charge", row), ph=lambda row: plan["ph"],
                              alkalinity=lambda row: plan["alkalinity"]),
@@ -205,24 +222,3 @@ def write(plan: Plan) -> None:
         sheet.row_dimensions[row].height = 15
     sheet.print_area = f"A1:{last}{row}"
     sheet.auto_filter.ref = None
-
-
-def _state(plan: Plan, t: Table, row: int) -> str:
-    per, once, settled, days, rule, most = (
-        *(t.cell(key, row) for key in ("per", "once", "settled", "days")), plan["ph_rule"], t.cell("allowed", row))
-    moved = f"MAX(ABS({once}-{plan['ph']}),ABS({settled}-{plan['ph']}))"
-    return first_that_holds((
-        *([(f'{t.cell("strength", row)}&{t.cell("density", row)}<>""',
-            '"watch: not counted; enter the strength of the two salts above"')]
-          if row == row_of(plan, BLEND) else []),
-        (f"COUNT({plan['volume']})=0", '""'),
-        (f"NOT(ISNUMBER({per}))",
-         '"not known: enter the strength from its label"' if row == row_of(plan, ACID) else '""'),
-        (f"COUNT({cell(PHOSPHATE, 'low')},{cell(PHOSPHATE, 'high')})<2", '""'),
-        (f"COUNT({plan['ph']},{plan['alkalinity']},{plan['temperature']})<3",
-         '"not known: enter pH, alkalinity and temperature on Setup"'),
-        (f"AND(ISNUMBER({most}),{most}<=0)", '"act: not possible now: pH or alkalinity is at its limit on Setup"'),
-        (f"COUNT({once},{settled})<2", '"act: cannot be calculated; check pH, alkalinity and phosphate"'),
-        (f"AND({moved}>{rule},ISNUMBER({days}))",
-         f'"watch: it would move pH by "&ROUND({moved},2)&"; split it"'),
-    ), '"fine"')

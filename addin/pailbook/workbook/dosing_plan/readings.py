@@ -5,18 +5,21 @@ from __future__ import annotations
 from pailbook import terms
 from pailbook.quantities import PH, HardnessValue
 from pailbook.workbook import style
+from pailbook.workbook.clean_columns import Clean
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.dosing_plan import products, targets
+from pailbook.workbook.dosing_plan.day_rules import BOXES, READING, of_box
 from pailbook.workbook.dosing_plan.nutrients import CALCIUM, NUTRIENTS, PHOSPHATE, POTASSIUM, Nutrient
-from pailbook.workbook.dosing_plan.places import dose_unit
+from pailbook.workbook.dosing_plan.places import clean_cell, dose_unit
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import CHANGE_SHARE, DOSE_AMOUNT, NUTRIENT_READING, quantity
 from pailbook.workbook.sheets import Formula, write_table
-from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Readings"
 ROWS = 100
 _ALKALINITY = "alkalinity_unit"
+CLEAN = Clean((READING,), ("date", *(key for n in NUTRIENTS for key in (n.key, f"{n.key}_dose")), "changed", "ph",
+                           "alkalinity"))
 
 
 def _basis(nutrient: Nutrient) -> str:
@@ -53,6 +56,8 @@ def _columns() -> tuple[Column, ...]:
               ("level", "level"), ("fit", "for the uptake"), ("added", "added by the dose"),
               ("brought", "added by the doses of all products"), ("at", "read at"),
               ("row", "row for the uptake"), ("top", "kit topped out at"))),
+        Column("filled", "Cells filled in", kind="result", hidden=True),
+        *CLEAN.columns,
     ]
     return (*typed, *hidden)
 
@@ -79,14 +84,22 @@ def write(plan: Plan) -> None:
 
     def when(row: int) -> str:
         # A tiny share of the row number makes each stamp differ, so that it also finds its row.
-        date = t.cell("date", row)
+        date = t.cell(CLEAN.key("date"), row)
         return f"IF(ISNUMBER({date}),INT({date})+ROW()*1E-9,0)"
 
     def at(key: str) -> Formula:
-        return lambda row: f"IF(ISNUMBER({t.cell(key, row)}),{t.cell('when', row)},0)"
+        return lambda row: f"IF(ISNUMBER({t.cell(CLEAN.key(key), row)}),{t.cell('when', row)},0)"
+
+    boxes = {of_box(n.key, box): clean_cell(n, box) for n in NUTRIENTS for box in BOXES}
+
+    def state(row: int) -> str:
+        cells = {**boxes, **CLEAN.cells(t, row), "filled": t.cell("filled", row)}
+        return plan.asking(READING, **cells).text(READING, unasked="")
 
     formulas: dict[str, Formula] = {
-        "state": lambda row: _state(t, row), "when": when, "ph_at": at("ph"), "alkalinity_at": at("alkalinity"),
+        "state": state, "filled": lambda row: f"COUNTA({t.span('date', 'alkalinity', row)})",
+        "when": when, "ph_at": at("ph"), "alkalinity_at": at("alkalinity"),
+        **CLEAN.formulas(t, book.units),
     }
     for nutrient in NUTRIENTS:
         formulas.update(_of_nutrient(plan, t, nutrient))
@@ -100,22 +113,25 @@ def write(plan: Plan) -> None:
 
 def _of_nutrient(plan: Plan, t: Table, nutrient: Nutrient) -> dict[str, Formula]:
     key = nutrient.key
-    factor, low, high, per = (targets.cell(nutrient, k) for k in ("factor", "kit_low", "kit_high", "dose_per"))
+    factor, low, high, per = (clean_cell(nutrient, k) for k in ("known_factor", "kit_low", "kit_high", "known_per"))
+
+    def typed(name: str, row: int) -> str:
+        return t.cell(CLEAN.key(name), row)
 
     def topped(row: int) -> str:
-        return f"IF(COUNT({t.cell(key, row)},{high})<2,FALSE,{t.cell(key, row)}>={high})"
+        return f"IF(COUNT({typed(key, row)},{high})<2,FALSE,{typed(key, row)}>={high})"
 
     def level(row: int) -> str:
-        reading = t.cell(key, row)
+        reading = typed(key, row)
         return f'IF(OR(COUNT({reading},{factor})<2,{topped(row)}),"",{reading}*{factor})'
 
     def fit(row: int) -> str:
-        reading, found = t.cell(key, row), t.cell(f"{key}_level", row)
+        reading, found = typed(key, row), t.cell(f"{key}_level", row)
         bottomed = f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})"
         return f'IF(OR({found}="",{bottomed}),"",{found})'
 
     def added(row: int) -> str:
-        dose = t.cell(f"{key}_dose", row)
+        dose = typed(f"{key}_dose", row)
         return f"IF(COUNT({dose},{per})<2,0,{dose}/{per})"
 
     def brought(row: int) -> str:
@@ -129,36 +145,10 @@ def _of_nutrient(plan: Plan, t: Table, nutrient: Nutrient) -> dict[str, Formula]
 
     def counts(row: int) -> str:
         return (f'IF(OR({t.cell(f"{key}_fit", row)}<>"",{t.cell(f"{key}_brought", row)}>0,'
-                f'{t.cell("changed", row)}>0),{t.cell("when", row)},0)')
+                f'SUM({typed("changed", row)})>0),{t.cell("when", row)},0)')
 
     def top(row: int) -> str:
         return f"IF({topped(row)},{t.cell('when', row)},0)"
 
     return {f"{key}_level": level, f"{key}_fit": fit, f"{key}_added": added, f"{key}_brought": brought,
             f"{key}_at": at, f"{key}_row": counts, f"{key}_top": top}
-
-
-def _state(t: Table, row: int) -> str:
-    date = t.cell("date", row)
-    span = t.span("date", "alkalinity", row)
-    ladder = [
-        (f"COUNTA({span})=0", '""'),
-        (f"COUNT({span})<COUNTA({span})", '"act: there is a text where a number belongs; type a plain number"'),
-        (f"NOT(ISNUMBER({date}))", '"act: this is not a date; type it as year-month-day"'),
-    ]
-    for nutrient in NUTRIENTS:
-        reading, dose = t.cell(nutrient.key, row), t.cell(f"{nutrient.key}_dose", row)
-        low, high, factor, per = (
-            targets.cell(nutrient, key) for key in ("kit_low", "kit_high", "factor", "dose_per"))
-        name = nutrient.label.lower()
-        ladder += [
-            (f'AND({reading}<>"",NOT(ISNUMBER({factor})))',
-             f'"act: choose the basis of the {name} kit on {targets.SHEET}"'),
-            (f"IF(COUNT({reading},{high})<2,FALSE,{reading}>={high})",
-             f'"act: {name} kit at its highest reading; dilute the water and test again"'),
-            (f"IF(COUNT({reading},{low})<2,FALSE,{reading}<={low})",
-             f'"watch: {name} kit at its lowest reading; the true value may be lower"'),
-            (f'AND({dose}<>"",NOT(ISNUMBER({per})))',
-             f'"act: {name} product or its strength missing, so this dose is not counted"'),
-        ]
-    return first_that_holds(ladder, '"fine"')

@@ -5,9 +5,10 @@ from __future__ import annotations
 from pailbook import terms
 from pailbook.quantities import PH, Alkalinity
 from pailbook.workbook import front, style
-from pailbook.workbook.dosing_plan import advice, products, readings, setup, targets
+from pailbook.workbook.dosing_plan import advice, facts, products, readings, setup, targets
 from pailbook.workbook.dosing_plan.nutrients import DI, PHOSPHATE
 from pailbook.workbook.dosing_plan.places import SHEETS, cell
+from pailbook.workbook.dosing_plan.plan_rules import date_check, right_product, scale
 from pailbook.workbook.form import Plan
 from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
@@ -55,15 +56,14 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         last = f"SUMPRODUCT(MAX({of_refill}*ROW({calendar.range('planned')})))-{calendar.heading_row}"
         return f'IF({row}="","",{blank_or(calendar.at(key, last))})'
 
-    doses = (f"SUMPRODUCT(({calendar.range('campaign')}={calendar.at('campaign', row)})"
-             f"*({calendar.range('planned')}>0))")
     return (
         Result("next_step", "Do this first", advice.next_step(plan)),
         Result("next_dose_date", "Next phosphate dose on", cell(n, "next_date"), format=style.DATE_FORMAT),
         Result("next_dose", "Dose on that day", cell(n, "next_dose"), unit="=" + advice.dose_unit(), format="0.0"),
         Result("next_dose_second", "Dipotassium phosphate with it (blend)", at_dose("second"),
                unit=f'=IF({plan.book.name("next_dose_second")}="","",{products.of(plan, DI, "unit")})', format="0.0"),
-        Result("doses_needed", f"Days of dosing to the {terms.UPPER_END.lower()}", f'IF({row}="","",{doses})',
+        Result("doses_needed", f"Days of dosing to the {terms.UPPER_END.lower()}",
+               f'IF({row}="","",{facts.doses_needed(plan)})',
                unit="days"),
         Result("ph_before", "pH before that dose", at_dose("ph"), quantity(PH)),
         Result("ph_after_at_once", "pH after that dose, at once", at_dose("once"), quantity(PH)),
@@ -78,12 +78,12 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("action_level", "Dose when phosphate is at or below", cell(n, "action"), unit=n.unit, format="0.0"),
         Result("days_to_low", "Days from that reading to the lower end", cell(n, "days_to_low"), unit="days",
                format="0.0"),
-        Result("split_advice", "Is this the right product?", advice.split(plan, doses)),
+        Result("split_advice", "Is this the right product?", advice.of_rule(plan, right_product)),
         Result("scale_index", f"Scale index at the {terms.UPPER_END.lower()}", advice.scale_index(plan), format="0.0"),
-        Result("scale_verdict", "What that index means", advice.scale_verdict(plan)),
+        Result("scale_verdict", "What that index means", advice.of_rule(plan, scale)),
         Result("others_due", "Other nutrients", advice.others(plan)),
         Result("rows_to_put_right", "Rows of readings to correct", advice.rows_to_put_right(plan)),
-        Result("date_check", "Is the date above right?", advice.date_check(plan)),
+        Result("date_check", "Is the date above right?", advice.of_rule(plan, date_check)),
     )
 
 

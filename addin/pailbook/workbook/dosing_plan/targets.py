@@ -15,7 +15,7 @@ from pailbook import terms
 from pailbook.quantities import Density, Quantity, Strength
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column
-from pailbook.workbook.dosing_plan import found
+from pailbook.workbook.dosing_plan import facts, found
 from pailbook.workbook.dosing_plan.nutrients import NUTRIENTS, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import SHEETS, row_of
 from pailbook.workbook.dosing_plan.places import cell as cell
@@ -91,6 +91,7 @@ def write(plan: Plan) -> None:
         if what.wide:
             sheet.row_dimensions[row].height = 72
     last = get_column_letter(columns - 1)
+    facts.write(plan, sheet)
     state = row_of("state")
     style.verdict_colours(sheet, [f"B{state}:{last}{state}"])
     sheet.freeze_panes = "B5"
