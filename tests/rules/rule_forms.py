@@ -21,6 +21,7 @@ Told = tuple[str, str, str, float]  # text, word, remedy, urgency
 Cells = dict[str, Any]
 
 PARTS = ("text", "word", "remedy", "urgency")
+_CLEAN, _PARTS = 30, 60  # columns to the left of the clean cells, and of the formulas
 
 
 def in_python(cases: Sequence[Case]) -> list[Told]:
@@ -50,13 +51,13 @@ def sheet_of(cases: Sequence[Case], calls: bool = False) -> Cells:
     for row, (rule, units, values) in enumerate(cases, start=1):
         where = {}
         for i, question in enumerate(rule.questions, start=1):
-            typed, twin = f"{get_column_letter(i)}{row}", f"{get_column_letter(i + 10)}{row}"
+            typed, twin = f"{get_column_letter(i)}{row}", f"{get_column_letter(i + _CLEAN)}{row}"
             if values[question.name] is not None:
                 cells[typed] = values[question.name]
             cells[twin] = FormulaCell(clean(question, typed, units))
             where[question.name] = f"${twin}"
         sheet = Sheet(where, units, calls)
-        for i, part in enumerate(PARTS, start=21):
+        for i, part in enumerate(PARTS, start=_PARTS):
             cells[f"{get_column_letter(i)}{row}"] = FormulaCell(getattr(sheet, part)(rule))
     return cells
 
@@ -64,7 +65,8 @@ def sheet_of(cases: Sequence[Case], calls: bool = False) -> Cells:
 def read(values: Mapping[tuple[str, str], Any], count: int) -> list[Told]:
     """The four formulas' values in each row; an empty text may be kept as a blank."""
     def told(row: int) -> Told:
-        text, word, remedy, urgency = (values.get(("S", f"{get_column_letter(i)}{row}")) for i in range(21, 25))
+        letters = [get_column_letter(i) for i in range(_PARTS, _PARTS + len(PARTS))]
+        text, word, remedy, urgency = (values.get(("S", f"{letter}{row}")) for letter in letters)
         return str(text), str(word), str(remedy or ""), float(str(urgency))
 
     return [told(row) for row in range(1, count + 1)]

@@ -1,4 +1,7 @@
-"""Truth tables: what each rule says of these inputs, worked out by hand, in every form that a rule has."""
+"""Truth tables: what each rule says of these inputs, worked out by hand, in every form that a rule has.
+
+The first row of a rule in a unit system names all its inputs; each row behind it those that differ from the first.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +16,20 @@ import pytest
 import calc
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.engines import FAST, REFERENCE
+from pailbook.rules import Rule
 from pailbook.rules.words import texted
+from pailbook.workbook.move_plan.rules import RULES as MOVE_PLAN
+from pailbook.workbook.stocking_plan.all_rules import RULES as STOCKING_PLAN
 from rule_examples import RULES
 from rule_forms import Case, Told, differences, in_columns, in_engine, in_libreoffice, in_python
+
+# The rules of each table: those of the examples, and those of a workbook.
+TABLES: dict[str, dict[str, Rule]] = {
+    "truth": RULES,
+    "move_plan": {rule.name: rule for rule in MOVE_PLAN},
+    "stocking_plan": {rule.name: rule for rule in STOCKING_PLAN},
+}
+tables = pytest.mark.parametrize("name", TABLES)
 
 
 def typed(text: str) -> Any:
@@ -35,50 +49,56 @@ def typed(text: str) -> Any:
 
 
 @cache
-def table() -> tuple[list[Case], list[str], list[str]]:
-    """The cases, the outcomes and the texts of truth.csv."""
+def table(name: str) -> tuple[list[Case], list[str], list[str]]:
+    """The cases, the outcomes and the texts of a table."""
     cases: list[Case] = []
     outcomes, texts = [], []
-    with (Path(__file__).parent / "truth.csv").open(encoding="utf-8", newline="") as file:
+    first: dict[tuple[str, str], dict[str, str]] = {}
+    with (Path(__file__).parent / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         for line in csv.DictReader(file, strict=True):
             values = dict(part.split("=", 1) for part in line["inputs"].split("; "))
-            cases.append((RULES[line["rule"]], line["units"], {name: typed(text) for name, text in values.items()}))
+            values = first.setdefault((line["rule"], line["units"]), values) | values
+            held = {key: typed(text) for key, text in values.items()}
+            cases.append((TABLES[name][line["rule"]], line["units"], held))
             outcomes.append(line["outcome"])
             texts.append(texted(line["outcome"], line["words"]))
     return cases, outcomes, texts
 
 
-def wrong(found: list[Told]) -> list[str]:
+def wrong(name: str, found: list[Told]) -> list[str]:
     """Where outcome or text differ from the table, in words."""
-    cases, outcomes, texts = table()
+    cases, outcomes, texts = table(name)
     return [f"{rule.name} {dict(values)}: {told} instead of {text}"
             for (rule, _, values), outcome, text, told in zip(cases, outcomes, texts, found, strict=True)
             if told[:2] != (text, outcome)]
 
 
-def test_the_table_holds_every_rule_and_every_outcome() -> None:
-    cases, outcomes, _ = table()
-    assert {rule.name for rule, _, _ in cases} == set(RULES)
-    assert len(RULES) >= 10
+@tables
+def test_the_table_holds_every_rule_and_every_outcome(name: str) -> None:
+    cases, outcomes, _ = table(name)
+    assert {rule.name for rule, _, _ in cases} == set(TABLES[name])
+    assert len(TABLES[name]) >= 10
     assert set(outcomes) == {"act", "not known", "watch", "fine", "not asked"}
 
 
+@tables
 @pytest.mark.parametrize("form", [
     in_python, in_columns, lambda cases: in_engine(cases, FAST), lambda cases: in_engine(cases, REFERENCE),
     lambda cases: in_engine(cases, FAST, calls=True),
 ], ids=["python", "columns", "fast", "reference", "calls"])
-def test_every_form_says_what_the_table_says(form: Callable[[list[Case]], list[Told]]) -> None:
-    cases, _, _ = table()
+def test_every_form_says_what_the_table_says(form: Callable[[list[Case]], list[Told]], name: str) -> None:
+    cases, _, _ = table(name)
     found = form(cases)
-    assert not wrong(found)
+    assert not wrong(name, found)
     assert not differences(cases, in_python(cases), found)  # remedies and urgencies too
 
 
 @pytest.mark.libreoffice
 @pytest.mark.long
-def test_libreoffice_says_what_the_table_says(tmp_path: Path) -> None:
+@tables
+def test_libreoffice_says_what_the_table_says(name: str, tmp_path: Path) -> None:
     calc.needed()
-    cases, _, _ = table()
+    cases, _, _ = table(name)
     found = in_libreoffice(cases, tmp_path)
-    assert not wrong(found)
+    assert not wrong(name, found)
     assert not differences(cases, in_python(cases), found)
