@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pailbook.rules import Rule, Rungs, act, fine, is_blank, needs, not_asked, say, shown, watch
+from pailbook.rules import Rule, Rungs, act, act_if_known, fine, is_blank, needs, not_asked, say, shown, watch
 from pailbook.workbook.move_plan.rules.asked import verdict
 
 _CALL = "Stop feed, test the water, call"
@@ -22,15 +22,16 @@ def day_after_the_move(
 
     return (
         not_asked(is_blank(dead)),
-        needs(dead, fish_count, deaths_arrival, deaths_vet, deaths_day, deaths_week, alike),
-        act((day == 0) & above(dead, deaths_arrival), "too many dead on arrival; stop feed, test the water, call",
-            _CALL),
-        act(above(dead_before, deaths_vet) & above(dead, deaths_vet), "deaths on two days running; call a vet",
-            "Call a vet"),
-        act(above(dead, deaths_day), "too many in a day; stop feed, test the water, call", _CALL),
-        act(above(dead_in_week, deaths_week), "too many in 7 days; stop feed, test the water, call", _CALL),
-        act((signs != "none") & (with_sign >= alike), "several fish show one sign; isolate them and call a vet",
-            "Isolate them and call a vet"),
+        act_if_known((day == 0) & above(dead, deaths_arrival),
+                     "too many dead on arrival; stop feed, test the water, call", _CALL),
+        act_if_known(above(dead_before, deaths_vet) & above(dead, deaths_vet),
+                     "deaths on two days running; call a vet", "Call a vet"),
+        act_if_known(above(dead, deaths_day), "too many in a day; stop feed, test the water, call", _CALL),
+        act_if_known(above(dead_in_week, deaths_week), "too many in 7 days; stop feed, test the water, call", _CALL),
+        act_if_known((signs != "none") & (with_sign >= alike),
+                     "several fish show one sign; isolate them and call a vet", "Isolate them and call a vet"),
+        needs(day, dead, fish_count, deaths_arrival, deaths_vet, deaths_day, deaths_week, alike, dead_before,
+              dead_in_week, signs, with_sign),
         watch(dead > 0, "take the dead out; test ammonia, nitrite and pH"),
         watch(signs != "none", "look again this evening"),
         watch((day > 1) & (feed_eaten == "none"), "they do not eat; take the feed out and test the water"),
