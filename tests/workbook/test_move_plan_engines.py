@@ -101,7 +101,7 @@ def test_none_of_the_eight_answers_is_guessed(missing: str) -> None:
     assert not _errors(values)
 
 
-def _random_plan(seed: int) -> moves.Inputs:
+def random_plan(seed: int) -> moves.Inputs:
     """Wider than the water and fish of the invented farm, so that every kind of verdict is met."""
     draw = random.Random(seed)
     inputs: moves.Inputs = {
@@ -129,7 +129,7 @@ def _random_plan(seed: int) -> moves.Inputs:
 def test_both_unit_systems_decide_alike() -> None:
     answers = set()
     for seed in range(40 if thorough() else 15):
-        inputs = _random_plan(seed)
+        inputs = random_plan(seed)
         metric, us = moves.computed(inputs, "metric"), moves.computed(inputs, "us")
         assert moves.words(metric) == moves.words(us), (seed, inputs)
         for name in ("answer", "vessels_needed", "vessels_least", "vessels_by", "first_limit", "worst_limit",
@@ -148,7 +148,7 @@ def test_both_unit_systems_decide_alike() -> None:
 def test_each_check_of_the_list_can_say_more_than_fine() -> None:
     labels = [rule.subject for rule in CHECKS]
     assert len(set(labels)) == len(labels)
-    seen = {label for seed in range(40) for label, word in zip(labels, moves.words(moves.computed(_random_plan(seed))))
+    seen = {label for seed in range(40) for label, word in zip(labels, moves.words(moves.computed(random_plan(seed))))
             if word in ("act", "watch")}
     assert len(seen) >= 14, sorted(set(labels) - seen)
 
