@@ -21,7 +21,7 @@ Told = tuple[str, str, str, float]  # text, word, remedy, urgency
 Cells = dict[str, Any]
 
 PARTS = ("text", "word", "remedy", "urgency")
-_CLEAN, _PARTS = 30, 60  # columns to the left of the clean cells, and of the formulas
+_CLEAN, _PARTS = 50, 110  # columns to the left of the clean cells, and of the formulas
 
 
 def in_python(cases: Sequence[Case]) -> list[Told]:

@@ -1,4 +1,4 @@
-"""Truth tables: what each rule says of these inputs, worked out by hand, in every form that a rule has.
+"""Truth tables: what each rule says of these inputs, by hand, in every form that a rule has.
 
 The first row of a rule in a unit system names all its inputs; each row behind it those that differ from the first.
 """
@@ -18,6 +18,7 @@ from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.engines import FAST, REFERENCE
 from pailbook.rules import Rule
 from pailbook.rules.words import texted
+from pailbook.workbook.dosing_plan.all_rules import RULES as DOSING_PLAN
 from pailbook.workbook.move_plan.rules import RULES as MOVE_PLAN
 from pailbook.workbook.stocking_plan.all_rules import RULES as STOCKING_PLAN
 from rule_examples import RULES
@@ -27,6 +28,7 @@ from rule_forms import Case, Told, differences, in_columns, in_engine, in_libreo
 TABLES: dict[str, dict[str, Rule]] = {
     "truth": RULES,
     "move_plan": {rule.name: rule for rule in MOVE_PLAN},
+    "dosing_plan": {rule.name: rule for rule in DOSING_PLAN},
     "stocking_plan": {rule.name: rule for rule in STOCKING_PLAN},
 }
 tables = pytest.mark.parametrize("name", TABLES)

@@ -247,8 +247,8 @@ def test_a_base_that_would_overshoot_is_warned_of() -> None:
     assert found("ph_dose_low_alkalinity") < found("ph_dose_today") < found("ph_dose_high_alkalinity")
     assert found("ph_days") == 1
     for changed, words in (({"ph_target": 6.6}, "act: this cannot move pH that way"), (
-            {"ph_chemical": None}, "not known: choose a base or an acid"), (
-            {"alkalinity_start": None}, "not known: test the alkalinity first")):
+            {"ph_chemical": None}, "not known: Base or acid is missing"), (
+            {"alkalinity_start": None}, "not known: Alkalinity (Setup or Readings) is missing")):
         values = plans.computed("metric", plans.typed("metric", setup | changed, kit, rows))
         assert found("ph_verdict").startswith(words)
 

@@ -143,6 +143,7 @@ def _product(name: str) -> Rule:
             fine(),
         )
 
+    product.__name__ = name.replace(" ", "_")
     return rule(name[0].upper() + name[1:], asks=asks)(product)
 
 

@@ -17,7 +17,7 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.workbook.dosing_plan import products, readings
-from pailbook.workbook.dosing_plan.all_rules import RULES
+from pailbook.workbook.dosing_plan.all_rules import OF_SETUP
 from pailbook.workbook.dosing_plan.nutrients import ACID, CALCIUM, MAGNESIUM, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import cell
 from pailbook.workbook.form import Field, Form, Formula, Heading, Note, Plan, write_form
@@ -143,7 +143,7 @@ ITEMS = (
 
 def form() -> Form:
     """Where the sheet's cells are."""
-    return Form(SHEET, ITEMS, rules=RULES)
+    return Form(SHEET, ITEMS, rules=OF_SETUP)
 
 
 def write(plan: Plan) -> None:

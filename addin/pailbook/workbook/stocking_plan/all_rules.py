@@ -11,4 +11,5 @@ LINES: dict[str, Rule] = {
     "small": water_rules.small, "alkalinity_use": water_rules.alkalinity_use, "pump": water_rules.pump,
     "turnover": water_rules.turnover, "plants": fish_rules.plants,
 }
-RULES = (*LINES.values(), row_rules.planned, row_rules.cohort, row_rules.week, row_rules.freshness)
+RULES = (*LINES.values(), row_rules.planned, row_rules.cohort, row_rules.area, row_rules.week,
+         row_rules.freshness)
