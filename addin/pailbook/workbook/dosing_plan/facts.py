@@ -11,7 +11,6 @@ from pailbook.rules import Rule, Sheet, clean, same_question
 from pailbook.terms import ACT
 from pailbook.workbook.dosing_plan import products
 from pailbook.workbook.dosing_plan.all_rules import OF_THE_PLAN
-from pailbook.workbook.dosing_plan.day_rules import calendar_day
 from pailbook.workbook.dosing_plan.nutrients import BLEND, DI, MONO, NUTRIENTS, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import (
     AS_OF,
@@ -85,7 +84,7 @@ _FACTS: dict[str, Callable[[Plan], str]] = {
     "acid_strength": _acid_strength,
 }
 assert tuple(_FACTS) == FACT_KEYS
-_QUESTIONS = same_question(one for rule in (*OF_THE_PLAN, calendar_day) for one in rule.questions)
+_QUESTIONS = same_question(one for rule in OF_THE_PLAN for one in rule.questions)
 
 
 def asking(plan: Plan, rule: Rule, n: Nutrient = PHOSPHATE, **here: str) -> Sheet:
