@@ -14,7 +14,7 @@ from pailbook.function import CATALOGUE
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
 from pailbook.workbook.form import Field
-from pailbook.workbook.move_plan import build, ph_days, start
+from pailbook.workbook.move_plan import answers, build, ph_days, start
 from pailbook.workbook.move_plan.build import move_plan
 from pailbook.workbook.templates import WORKBOOKS, template_files
 from thorough import first, part
@@ -79,7 +79,7 @@ def test_numbers_are_held_to_the_limits_of_their_quantity_and_tell_their_unit(un
 def test_there_are_eight_questions_and_all_else_has_an_assumption_or_may_stay_blank(units: str) -> None:
     numbers = {item.label.split()[0].rstrip("ab") for _, item in start.FORM.fields() if item.result is None}
     assert numbers == set("12345678")
-    assert set(start.REQUIRED) | {"as_of"} == {item.key for _, item in start.FORM.fields() if item.result is None}
+    assert set(answers.REQUIRED) | {"as_of"} == {item.key for _, item in start.FORM.fields() if item.result is None}
     made = moves.plan(units)
     for key in start.ASSUMED:  # listed on Start, with the cell on Trip that says whether it is assumed
         sheet, address = moves.place(made[key])

@@ -15,7 +15,7 @@ import moves
 from pailbook.demo import scenario
 from pailbook.quantities import UNIT_SYSTEMS
 from pailbook.workbook import workings
-from pailbook.workbook.move_plan import road_table, start
+from pailbook.workbook.move_plan import answers, road_table
 from pailbook.workbook.move_plan.rules import CHECKS
 from thorough import first, thorough
 
@@ -92,7 +92,7 @@ def test_a_blank_plan_guides_and_a_partly_filled_one_says_what_is_missing(units:
         "number of vessels, minutes on the road")
 
 
-@pytest.mark.parametrize("missing", start.REQUIRED)
+@pytest.mark.parametrize("missing", answers.REQUIRED)
 def test_none_of_the_eight_answers_is_guessed(missing: str) -> None:
     values = moves.computed({key: value for key, value in moves.BASE.items() if key != missing})
     assert moves.named(values, "answer") == "not yet"

@@ -14,7 +14,7 @@ import pytest
 import calc
 import moves
 from pailbook.hosts.cells import ErrorValue
-from pailbook.workbook.move_plan import checks, entries, start
+from pailbook.workbook.move_plan import answers, checks, entries, start
 from pailbook.workbook.recalc import load_model
 from thorough import first, thorough
 
@@ -129,7 +129,7 @@ def test_a_reading_of_a_morning_that_is_no_number_is_not_replaced_by_the_plan() 
 def test_every_box_of_the_start_sheet_is_among_the_entries() -> None:
     names = {name for name, _ in _boxes()}
     plan = moves.plan("metric")
-    for key in (*start.REQUIRED, *start.ASSUMED, "as_of"):
+    for key in (*answers.REQUIRED, *start.ASSUMED, "as_of"):
         assert any(moves.place(plan.given(key)) == cell for _, cell in _boxes()), key
     assert len(names) == len(_boxes()), "no two boxes have one name"
 
