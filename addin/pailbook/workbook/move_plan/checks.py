@@ -92,7 +92,7 @@ def write(plan: Plan) -> None:
         put(sheet, f"{SUBJECT}{row}", rule.subject, "strong")
         set_height(sheet, row, 1 if place else _LONG)
         put(sheet, f"{TEXT}{row}", f"={formulas.text(rule)}", "key", wrap=True, align="left")
-        put(sheet, f"{REMEDY}{row}", f"={formulas.remedy(rule)}", "text", align="left")
+        put(sheet, f"{REMEDY}{row}", f"={formulas.remedy(rule)}", "text", wrap=True, align="left")
         put(sheet, f"{WORD}{row}", f"={formulas.word(rule)}", "result", align="left")
         put(sheet, f"{URGENCY}{row}", f"={formulas.urgency(rule)}", "note")
         put(sheet, f"{ORDER}{row}", f"={here.order(place)}", "note")
