@@ -29,7 +29,7 @@ from pailbook.workbook.texts import with_numbers
 SHEET = SHEETS["products"]
 NAMES = (*(product.name for product in PHOSPHATES), BLEND)
 _NO_LIMIT = "500"  # mg/L; a product that leaves pH alone has no limit
-_ASKED = ("strength", "density", "per", "allowed", "once", "settled")  # by the rule of a product, in its row
+ASKED = ("strength", "density", "per", "allowed", "once", "settled")  # by the rule of a product, in its row
 COLUMNS = (
     Column("product", "Product", kind="result", width=34),
     Column("strength", "Strength on its label", quantity(Strength), width=11,
@@ -49,7 +49,7 @@ COLUMNS = (
     Column("potassium", "Brings potassium\nmg/L as K", kind="result", width=11, format="0.0"),
     Column("state", "Verdict", kind="result", width=48),
     Column("charge", "Equivalents per mol", kind="result", hidden=True),
-    *(Column(f"clean_{key}", f"{key}, as rules read it", kind="result", hidden=True) for key in _ASKED),
+    *(Column(f"clean_{key}", f"{key}, as rules read it", kind="result", hidden=True) for key in ASKED),
     *(Column(key, label, kind="result", hidden=True) for key, label in steps.COLUMNS),
 )
 _TEXTS = (
@@ -192,7 +192,7 @@ def write(plan: Plan) -> None:
         return text
 
     def state(name: str, row: int) -> str:
-        cells = {key: t.cell(f"clean_{key}", row) for key in _ASKED}
+        cells = {key: t.cell(f"clean_{key}", row) for key in ASKED}
         boxes = {key: clean_cell(PHOSPHATE, key) for key in ("used", "low", "high")}
         asking = plan.asking(PRODUCTS[name], tests=clean_fact("tests"), **cells, **boxes)
         return asking.text(PRODUCTS[name], unasked="")
@@ -205,7 +205,7 @@ def write(plan: Plan) -> None:
             "alkalinity": lambda row: with_numbers((low, high, t.cell("charge", row)),
                                                    f"{rise}*{t.cell('charge', row)}*{steps.CACO3_PER_PO4:.12g}"),
             "potassium": by_name(potassium), "state": by_name(state), "charge": by_name(charge),
-            **{f"clean_{key}": by_name(cleaned(key)) for key in _ASKED},
+            **{f"clean_{key}": by_name(cleaned(key)) for key in ASKED},
             **steps.formulas(plan, t, rise=lambda row: with_numbers((low, high), rise, "0"), phosphate=lambda row: low,
                              charge=lambda row: t.cell("charge", row), ph=lambda row: plan["ph"],
                              alkalinity=lambda row: plan["alkalinity"]),

@@ -48,8 +48,8 @@ def _ph(plan: Plan) -> str:
 def _alkalinity(plan: Plan) -> str:
     start = plan["alkalinity_start"]
     text = _latest(plan, "alkalinity", start)
-    factor = plan["alkalinity_factor"]
-    return f'IF(AND({start}="",MAX({plan.tables[readings.SHEET].range("alkalinity_at")})=0),"",{text}*{factor})'
+    converted = f"IF(ISNUMBER({text}),{text}*{plan['alkalinity_factor']},{text})"  # a text stays one, and is named
+    return f'IF(AND({start}="",MAX({plan.tables[readings.SHEET].range("alkalinity_at")})=0),"",{converted})'
 
 
 def _hardness(nutrient: Nutrient) -> Formula:

@@ -11,10 +11,10 @@ from pailbook.workbook.stocking_plan import facts, row_rules
 from pailbook.workbook.stocking_plan.all_rules import LINES
 from pailbook.workbook.stocking_plan.places import BOARD, COHORTS, FIRST, SHEETS, cohort
 
-_PLAN = {"planned": row_rules.planned, **LINES}
-_ROWS = (*_PLAN, *(f"cohort_{number}" for number in range(COHORTS)))
+PLAN = {"planned": row_rules.planned, **LINES}
+_ROWS = (*PLAN, *(f"cohort_{number}" for number in range(COHORTS)))
 _BOARD = Board(
-    (*_PLAN.values(), *[row_rules.cohort] * COHORTS), BOARD["subjects"], BOARD["texts"], BOARD["words"],
+    (*PLAN.values(), *[row_rules.cohort] * COHORTS), BOARD["subjects"], BOARD["texts"], BOARD["words"],
     BOARD["urgencies"], BOARD["orders"], FIRST)
 _LAST = FIRST + len(_ROWS) - 1
 
@@ -42,7 +42,7 @@ def change_first() -> str:
 def write(plan: Plan, sheet: Worksheet) -> None:
     """Writes the verdicts, a row for each rule, and below them the answer."""
     for place, key in enumerate(_ROWS):
-        texts = _of_rule(plan, key) if key in _PLAN else _of_cohort(plan, place - len(_PLAN))
+        texts = _of_rule(plan, key) if key in PLAN else _of_cohort(plan, place - len(PLAN))
         texts["orders"] = _BOARD.order(place)
         for column, text in texts.items():
             put(sheet, cell(column, key), f"={text}", "result")
@@ -53,7 +53,7 @@ def write(plan: Plan, sheet: Worksheet) -> None:
 
 
 def _of_rule(plan: Plan, key: str) -> dict[str, str]:
-    rule = _PLAN[key]
+    rule = PLAN[key]
     asking = facts.asking(plan, rule)
     return {"subjects": f'"{rule.subject}"', "texts": asking.text(rule, unasked=""), "words": asking.word(rule),
             "urgencies": asking.urgency(rule), "remedies": asking.remedy(rule)}

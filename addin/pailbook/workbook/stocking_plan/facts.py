@@ -109,6 +109,8 @@ _FACTS: dict[str, Fact] = {
     "plan_end": Fact(lambda plan: f"MAX({of_weeks(plan, 'date')})+6"),
 }
 
+KEYS = tuple(_FACTS)
+
 
 def asking(plan: Plan, rule: Rule, **here: str) -> Sheet:
     """The formulas of a rule; `here` are the clean cells of its own row."""
