@@ -36,8 +36,8 @@ def test_the_story_names_what_is_wrong_and_what_to_do(season: tuple[Path, str]) 
     # The reading of 4 June says so: 2.6 mg/L of oxygen, where jade perch need 4 (Queensland Government).
     assert "South beds (Ossling Farm): act: oxygen low (act)" in story
     assert "More air now" in story
-    for set_aside in ('"-127"', '"15.45"', '"-999"', '">10"'):
-        assert set_aside in story
+    for not_entered in ('"-127"', '"15.45"', '"-999"', '">10"'):
+        assert not_entered in story
     assert "repeats row" in story
 
 

@@ -57,10 +57,10 @@ Alkalinity = Annotated[float, Quantity(
     _label(terms.ALKALINITY), "Total alkalinity, as CaCO3", "mg/L as CaCO3", low=0, high=1000, above=True)]
 Phosphate = Annotated[float, _concentration(_label(terms.PHOSPHATE), "Phosphate, as PO4 (not P)", 500)]
 Calcium = Annotated[float, _concentration(
-    "calcium", "Calcium, as Ca; if left out with magnesium, pairs with carbonate and phosphate are not counted",
+    "calcium", "Calcium, as Ca; if calcium and magnesium are both left out, what they bind is not counted",
     2000)]
 Magnesium = Annotated[float, _concentration(
-    "magnesium", "Magnesium, as Mg; if left out with calcium, pairs with carbonate and phosphate are not counted",
+    "magnesium", "Magnesium, as Mg; if calcium and magnesium are both left out, what they bind is not counted",
     2000)]
 TotalAmmonia = Annotated[float, _concentration(
     _label(terms.TOTAL_AMMONIA), "Total ammonia (TAN: NH3 and NH4 together), as N", 1000, unit="mg/L as N")]
@@ -148,7 +148,7 @@ InverterEfficiency = Annotated[float, Quantity(
     "inverter efficiency", "Share of the power that the inverter passes on; 1 without one", low=0, high=1, above=True)]
 Salmonids = Annotated[bool, Quantity("salmonids", "TRUE if there are trout, salmon or char", flag=True)]
 Exposure = Annotated[str, Quantity(
-    "exposure", "acute (average over one hour) or chronic (over thirty days)", choices=("acute", "chronic"))]
+    "exposure", "acute (averaged over one hour) or chronic (over thirty days)", choices=("acute", "chronic"))]
 
 # Doses ----------------------------------------------------------------------------------------------
 Dose = Annotated[float, Quantity("dose", "Dose: g of a solid, mL of a liquid", "g or mL", low=0)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Any
 
 METRIC, US = "metric", "us"
@@ -124,14 +125,18 @@ class Quantity:
             low, high = self.limits(units)
             number = "a whole number" if self.whole else "a number"
             if low is not None:
-                number += f" above {_shown(low)}" if self.above else f" from {_shown(low)}"
-            if high is not None and self.below:
-                number += f" and below {_shown(high)}"
-            elif high is not None:
-                number += f" and up to {_shown(high)}" if self.above else f" to {_shown(high)}"
+                least = _shown(low, ROUND_CEILING)
+                number += f" above {least}" if self.above else f" from {least}"
+            if high is not None:
+                most = _shown(high, ROUND_FLOOR)
+                number += f" and below {most}" if self.below else f" and up to {most}" if self.above else f" to {most}"
             words.append(" ".join(part for part in (number, self.unit_in(units)) if part))
         return ", or ".join(words)
 
 
-def _shown(limit: float) -> str:
-    return f"{limit:.6g}" if abs(limit) < 1e6 else f"{limit:.0f}"
+def _shown(limit: float, inwards: str) -> str:
+    """A limit for reading, in four digits; rounded inwards, so that no number that is refused seems accepted."""
+    exact = Decimal(repr(limit))
+    rounded = exact.quantize(Decimal(1).scaleb(exact.adjusted() - 3), inwards)
+    text = f"{rounded:,f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -85,7 +85,7 @@ def show_function(name: str) -> None:
     for argument in function.cell_arguments:
         _describe(argument)
     unit = words.unit(function.result)
-    console.print(f"\nGives: {function.result.label}{', ' if unit else ''}{unit}")
+    console.print(_plain(f"\nGives: {words.gives(function)}{', ' if unit else ''}{unit}"))
     for citation in function.source:
         console.print(f"Source: {_plain(str(citation))}")
         if citation.work.errata:

@@ -26,7 +26,7 @@ MEAN_WEIGHT, TOTAL_WEIGHT, SAMPLE_WEIGHT = "Mean weight", "Total weight", "Weigh
 RESOLUTION = "Resolution"
 COMMON_PRACTICE = "common practice (no published source)"
 
-# The outcomes of a rule, the gravest first, and the answers of a plan.
+# The outcomes of a rule, the most serious first, and the answers of a plan.
 ACT, NOT_KNOWN, WATCH, FINE, NOT_ASKED = "act", "not known", "watch", "fine", "not asked"
 GO, WITH_CARE, NO_GO, NOT_YET = "go", "go with care", "no-go", "not yet"
 
@@ -37,7 +37,10 @@ PAIRS = (
     ("fertilisers", "fertilizers"), ("fertiliser", "fertilizer"), ("litres", "liters"), ("litre", "liter"),
     ("anaesthetics", "anesthetics"), ("anaesthetic", "anesthetic"),
     ("acclimatise", "acclimate"), ("colours", "colors"), ("colour", "color"), ("grey", "gray"), ("mould", "mold"),
-    ("mains power", "household power"), ("mains electricity", "household electricity"),
+    ("millilitres", "milliliters"), ("millilitre", "milliliter"), ("licences", "licenses"), ("licence", "license"),
+    ("mains electricity", "household current"), ("trolley", "hand truck"), ("permitted load", "payload"),
+    ("leaflet", "instructions"), ("first quarter of an hour", "first fifteen minutes"),
+    ("a quarter of an hour", "fifteen minutes"),
     ("residual-current device (RCD)", "ground-fault circuit interrupter (GFCI)"), ("RCD", "GFCI"),
 )
 
@@ -82,7 +85,8 @@ class Refused:
         """What stands in the text and must not, each with some words around it."""
         passed = [found.span() for found in re.finditer(self.allowed, text, re.IGNORECASE)] if self.allowed else []
         return [
-            text[max(0, found.start() - 30):found.end() + 30] for found in re.finditer(self.pattern, text, re.IGNORECASE)
+            text[max(0, found.start() - 30):found.end() + 30]
+            for found in re.finditer(self.pattern, text, re.IGNORECASE)
             if not any(start <= found.start() and found.end() <= end for start, end in passed)
         ]
 
@@ -95,11 +99,13 @@ REFUSED = (
             r"BUCKET_LOAD|bucket_load|\bsuch as (?:a |an )?(?:bucket|drum|tub|pail)s?(?:(?:, | or )(?:a )?\w+)*|"
             r"vessels \([^)]*\)|a bucket of clean water|fill a bucket|buckets and drums"),
     Refused(r"\b(?:fish )?loading (?:rule|density)|(?-i:\bLOADING\b)|\bhaul loading\b", "hauling density"),
-    Refused(r"\bbatch(?:es)?\b(?! file| of (?:rows|values|cells))", "cohort (fish kept together); sample (fish weighed)"),
+    Refused(r"\bbatch(?:es)?\b(?! file| of (?:rows|values|cells))",
+            "cohort (fish kept together); sample (fish weighed)"),
     Refused(r"\b(?:your|the|a|own|target|phosphate) band\b|\bbands?\b(?= (?:from|to|that|is|must)\b)", "target range"),
     Refused(r"\bthresholds?\b", "limit"),
     Refused(r"\bfloor\b", "limit", r"(?:on|to|from|across) the floor|(?-i:\bFLOOR\b)"),  # the worksheet function
-    Refused(r"\b(?:kit's|kit|half a|half a kit|whole kit) steps?\b|\bsteps? of (?:the|your) kit\b|\bkit steps\b", "resolution"),
+    Refused(r"\b(?:kit's|kit|half a|half a kit|whole kit) steps?\b|\bsteps? of (?:the|your) kit\b|\bkit steps\b",
+            "resolution"),
     Refused(r"\bwork(?:s|ed|ing)? (?:itself |them(?:selves)? |it )?out\b(?! of)", "calculate, calculated"),
     Refused(r"\bfunctions answer\b|\bdo the functions answer\b", "installed, not installed"),
     Refused(r"\babsent\b", "not installed; not known"),
@@ -109,7 +115,8 @@ REFUSED = (
     Refused(r"\bcannot (?:be told|tell)\b", "not known"),
     Refused(r"\btrade page\b|\bnone to rely on\b", COMMON_PRACTICE),
     Refused(r"\b(?:a row a|a line a|a day a) \w+", "one row per test, and so on"),
-    Refused(r"\bSystems that say\b|\bKits that say\b|\bChecks that say\b", "Systems that need action now; Kits to replace"),
+    Refused(r"\bSystems that say\b|\bKits that say\b|\bChecks that say\b",
+            "Systems that need action now; Kits to replace"),
     Refused(r"\bwithout losses\b", "checks the risks of a move"),
     Refused(r"\bturn to the nearer end\b", "drive to whichever end is nearer"),
     Refused(r"\bwait as shown\b", "the minutes themselves"),
@@ -126,6 +133,7 @@ REFUSED = (
     Refused(r"\bSee why; test again\b", "Fix the cause shown; test again within 2 days"),
     Refused(r"\bfeed a day in the end, share\b|\bfeed a day as percent\b", "feeding rate, % of body weight a day"),
     Refused(r"\bmains water\b|\bmains with\b", "tap water"),
+    Refused(r"\bmains power\b", "mains electricity"),
     Refused(r"\bpowder pillows?\b", "powder sachets"),
 )
 

@@ -77,10 +77,10 @@ def test_the_demos_log_has_those_that_its_story_tells(name: str) -> None:
     """Oxygen fell in South beds, backup air was not tried in time, fish died, the phosphate sachets expired in May."""
     found = serious(check(DEMO / name))
     assert [(finding.kind, finding.place) for finding in found if finding.verdict == "act"] == [
-        ("outside limits", f"{W}!F45"), ("upkeep overdue", "Upkeep!H9")]
+        ("outside the limits", f"{W}!F45"), ("upkeep overdue", "Upkeep!H9")]
     assert {finding.kind for finding in found if finding.verdict == "watch"} == {
-        "outside limits", "too many fish or deaths", "kit expired"}
-    assert "phosphate powder sachets expired 2026-05-31" in "\n".join(finding.what for finding in found)
+        "outside the limits", "too many fish or deaths", "kit expired"}
+    assert "phosphate powder sachets expired on 2026-05-31" in "\n".join(finding.what for finding in found)
 
 
 @pytest.mark.parametrize("plain", first([False, True]))

@@ -59,9 +59,9 @@ def test_a_clean_random_log_says_act_nowhere(tmp_path: Path, data: st.DataObject
 
 ONE_CELL: list[tuple[str, Changes, tuple[str, str, str]]] = [
     # Below 3 mg/L oxygen yellow perch are in danger: common practice, no source (the log's own limit).
-    ("oxygen", {W: {("oxygen", LAST): 2.4}}, ("act", "outside limits", place(W, "oxygen", LAST))),
-    ("oxygen before", {W: {("oxygen", 4): 2.4}}, ("fine", "was outside limits", place(W, "oxygen", 4))),
-    ("oxygen in between", {W: {("oxygen", LAST): 4.5}}, ("watch", "outside limits", place(W, "oxygen", LAST))),
+    ("oxygen", {W: {("oxygen", LAST): 2.4}}, ("act", "outside the limits", place(W, "oxygen", LAST))),
+    ("oxygen before", {W: {("oxygen", 4): 2.4}}, ("fine", "was outside the limits", place(W, "oxygen", 4))),
+    ("oxygen in between", {W: {("oxygen", LAST): 4.5}}, ("watch", "outside the limits", place(W, "oxygen", LAST))),
     # What a probe shows that is broken, not connected or in the air, and what people type instead of a number.
     ("probe not connected", {W: {("temperature", LAST): -127.0}},
      ("act", "impossible reading", place(W, "temperature", LAST))),
@@ -154,7 +154,7 @@ def test_a_slip_is_found_at_its_cell(tmp_path: Path, changes: Changes, expected:
     found = found_in(small_log(tmp_path, changes))
     assert expected in found
     of_kind = {place for _, kind, place in found if kind == expected[1]}
-    assert of_kind == {expected[2]} or expected[1] == "outside limits"
+    assert of_kind == {expected[2]} or expected[1] == "outside the limits"
 
 
 @pytest.mark.parametrize(("formula", "found"), first([

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import openpyxl
@@ -9,6 +10,7 @@ import pytest
 
 from command_line import READ_RECORD, READ_WORKBOOK, Run, filled, new_name, snapshot
 from pailbook.demo.scenario import COURT_WALL, COURTYARD, SCHOOL, SCHOOL_TANK
+from pailbook.function import CATALOGUE
 from pailbook.nearest import nearest, there_are
 from pailbook.workbook.farm_log import systems
 from pailbook.workbook.farm_log.build import farm_log
@@ -153,3 +155,10 @@ def test_near_misses() -> None:
     many = [f"name {i}" for i in range(100)]
     assert there_are("name 7", many) == "did you mean name 7?"
     assert there_are("zebra", many) == "no name is like it"
+
+
+def test_a_word_within_names_finds_them_those_that_begin_with_it_first() -> None:
+    found = nearest("AMONIA", CATALOGUE)
+    assert re.fullmatch(r"did you mean AMMONIA_FRACTION, (AMMONIA_\w+, )+AMMONIA_\w+ or AMMONIA_\w+\?", found)
+    assert nearest("AMMONIA_FRACTON", CATALOGUE) == "did you mean AMMONIA_FRACTION?"
+    assert nearest("plan", ["farm-log", "move-plan", "dosing-plan"]) == "did you mean move-plan or dosing-plan?"

@@ -57,7 +57,7 @@ def test_a_day_is_the_mean_for_oxygen_the_lowest_and_for_ph_the_highest(tmp_path
     assert (first["Water temp (C)"], first["DO mg/L"], first["pH"]) == ("26", "5.833333333", "7.4")
 
 
-def test_what_is_no_reading_is_set_aside_and_counted(tmp_path: Path) -> None:
+def test_what_is_no_reading_is_not_used_but_counted(tmp_path: Path) -> None:
     source = record(tmp_path / "s.csv", [
         # What a probe that is not connected, a logger without a reading and a broken pH meter write.
         f"2026-03-01 00:00,{RAFT},24.0,7.4,6.0", f"2026-03-01 01:00,{RAFT},-127,7.4,-999",
@@ -69,7 +69,7 @@ def test_what_is_no_reading_is_set_aside_and_counted(tmp_path: Path) -> None:
     assert report.unplaced == 6
     assert [row["note"] for row in written(tmp_path / "d.csv")] == [
         "from 3 sensor readings: Water temp (C) 24 to 24; pH 7.4 to 7.4; DO mg/L 6 to 6.2"]
-    assert "pH: 1 value set aside" in str(report)
+    assert "pH: 1 value not used" in str(report)
     assert daily(source, tmp_path / "e.csv", system=BEDS).daily_rows == 2
 
 

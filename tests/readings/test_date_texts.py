@@ -103,7 +103,7 @@ def test_an_open_order_is_asked_for_with_both_readings() -> None:
     assert moments("05/05/2024", "06/06/2024").questions == []  # the same in both orders
 
 
-def test_mixed_orders_are_asked_for_and_then_set_aside() -> None:
+def test_mixed_orders_are_asked_for_and_then_not_entered() -> None:
     (question,) = moments("13/04/2024", "04/13/2024").questions
     assert "13/04/2024 (row 2) can only be day first" in question.found
     assert "04/13/2024 (row 3) can only be month first" in question.found

@@ -97,7 +97,7 @@ def test_a_second_import_of_the_same_file_enters_nothing(logs: dict[str, Path], 
         report = import_readings(path, once, twice, overwrite=True)
         assert (report.entered, sorted(report.already_there)) == (0, [2, 3])
         assert cells(once, range(5, 8)) == cells(twice, range(5, 8))
-        assert "2 readings left out, because the log has them already" in str(report)
+        assert "2 tests not entered, because the log has them already" in str(report)
 
 
 def test_other_values_of_a_moment_that_the_log_has_go_in_beside_them(
@@ -116,7 +116,7 @@ def test_too_few_free_rows_are_refused_before_anything_is_written(
     logs: dict[str, Path], record: Record, tmp_path: Path
 ) -> None:
     rows = "".join(f"2024-05-{day:02},{NORTH_RAFT.name},7.4\n" for day in range(1, 14))
-    with pytest.raises(ReadingsError, match=r"12 free rows out of 12 .* 13 readings to enter"):
+    with pytest.raises(ReadingsError, match=r"12 free rows out of 12 .* 13 tests to enter"):
         import_readings(record("Date,System,pH\n" + rows), logs["metric"], tmp_path / "new.xlsx")
     assert not (tmp_path / "new.xlsx").exists()
 

@@ -68,7 +68,7 @@ def test_title_lines_a_unit_row_quoted_line_ends_and_a_separator_line(record: Re
     assert column(readings, "conductivity") == [400.0]
     assert list(readings.frame["note"]) == ["first\nsecond"]
     assert "Greenhouse two" in str(readings.account)
-    (total,) = readings.account.rows_set_aside
+    (total,) = readings.account.rows_not_entered
     assert (total.row, "Mean" in str(total)) == (7, True)
 
 
@@ -187,7 +187,7 @@ def test_a_unit_after_the_number_overrides_that_of_the_column(record: Record) ->
     readings = read_readings(path)
     assert column(readings, "temperature") == [20.0, 20.0]
     assert column(readings, "oxygen") == [None, 8.0]
-    assert [(one.row, one.column) for one in readings.account.values_set_aside] == [(2, "DO (mg/L)"), (3, "pH")]
+    assert [(one.row, one.column) for one in readings.account.values_not_entered] == [(2, "DO (mg/L)"), (3, "pH")]
 
 
 def test_units_of_any_script_and_marks_of_doubt_are_not_overlooked(record: Record) -> None:
@@ -212,11 +212,11 @@ def test_decimal_signs_that_nothing_settles(record: Record) -> None:
     assert "both decimal points and decimal commas" in asked(mixed)
 
 
-def test_sensor_nonsense_is_set_aside_with_the_reason(record: Record) -> None:
+def test_sensor_nonsense_is_not_entered_with_the_reason(record: Record) -> None:
     path = record("Date,System,Temp (°C),pH,DO (mg/L),EC (µS/cm),TAN (mg/L)\n"  # wrong on purpose: no water reads so
                   "2024-05-01,A,-127,15.45,101,0,inf\n2024-05-02,A,85,-999,-999,25000,0.2\n2024-05-03,A,21,7.4,8,590,0.2\n")
     readings = read_readings(path)
-    reasons = {(one.row, one.column): one.reason for one in readings.account.values_set_aside}
+    reasons = {(one.row, one.column): one.reason for one in readings.account.values_not_entered}
     assert len(reasons) == 9
     assert "not connected" in reasons[2, "Temp (°C)"]
     assert "power-on" in reasons[3, "Temp (°C)"]
@@ -225,7 +225,7 @@ def test_sensor_nonsense_is_set_aside_with_the_reason(record: Record) -> None:
     assert "when there is no reading" in reasons[3, "DO (mg/L)"]
     assert "air" in reasons[2, "EC (µS/cm)"]
     assert "finite" in reasons[2, "TAN (mg/L)"]
-    assert [one.row for one in readings.account.rows_set_aside] == [2]  # nothing was left of it
+    assert [one.row for one in readings.account.rows_not_entered] == [2]  # nothing was left of it
     assert column(readings, "tan") == [0.2, 0.2]
 
 
@@ -234,7 +234,7 @@ def test_oxygen_that_stays_at_0_and_a_single_0(record: Record) -> None:
                    value in enumerate(["8", "0", "0", "0", "7.5", "0", "7"]))
     readings = read_readings(record("Date,Time,System,DO mg/L,pH\n" + rows))
     assert column(readings, "oxygen") == [8.0, None, None, None, 7.5, 0.0, 7.0]
-    assert [one.row for one in readings.account.values_set_aside] == [3, 4, 5]
+    assert [one.row for one in readings.account.values_not_entered] == [3, 4, 5]
 
 
 def test_bounds_of_kits(record: Record) -> None:
@@ -254,7 +254,11 @@ def test_bounds_of_kits(record: Record) -> None:
     assert f"{label['tan']} was read as trace" in third
     assert {(one.row, one.column) for one in readings.account.bounds} == {
         (2, "TAN (mg/L)"), (2, "NO3"), (2, "DO mg/L"), (3, "TAN (mg/L)"), (3, "PO4")}
-    assert len(readings.account.values_set_aside) == 6
+    account = str(readings.account)
+    assert '"<0.2" means that the true value may be lower, so 0.2 is on the safe side' in account
+    assert '"<2" means that the true value may be lower; test again' in account  # less oxygen than 2 mg/L is worse
+    assert '">25" means anything above 25, so it stands only in the note of the test' in account
+    assert len(readings.account.values_not_entered) == 6
 
 
 def test_repetitions_and_differing_readings_of_one_moment(record: Record) -> None:
@@ -282,9 +286,9 @@ def test_rows_that_cannot_go_in(record: Record) -> None:
     path = record("Date,Time,System,pH\n,07:00,A,7\n2024-05-01,07:00,,7\n2024-05-01,morning,A,7\n2024-05-02,07:00,A,\n"
                   "2024-05-03,07:00,A,7,4\nyesterday,07:00,A,7\n")
     account = read_readings(path).account
-    assert {one.row: one.reason for one in account.rows_set_aside}.keys() == {2, 3, 5, 6, 7}
-    assert [(one.row, one.column) for one in account.values_set_aside] == [(4, "Time")]
-    assert "decimal comma" in next(one.reason for one in account.rows_set_aside if one.row == 6)
+    assert {one.row: one.reason for one in account.rows_not_entered}.keys() == {2, 3, 5, 6, 7}
+    assert [(one.row, one.column) for one in account.values_not_entered] == [(4, "Time")]
+    assert "decimal comma" in next(one.reason for one in account.rows_not_entered if one.row == 6)
     named = read_readings(path, system="B")
     assert "1 reading names no system and is entered for B" in str(named.account)
     assert set(named.frame["system"]) == {"A", "B"}
@@ -305,7 +309,7 @@ def test_a_long_record(record: Record) -> None:
                                                 "depth 2; replicate 1"]
     assert readings.account.duplicates == [(9, 6)]
     assert ("silica in mg/L", "is no field of the log (1 row)") in readings.account.columns_not_used
-    assert "8 rows read, with one value per row; together they make 4 readings" in str(readings.account)
+    assert "8 rows read, with one reading per row; together they make 4 tests" in str(readings.account)
 
 
 def test_a_long_record_s_variables_are_mapped_like_headings(record: Record) -> None:
@@ -319,7 +323,7 @@ def test_no_reading_at_all_gives_an_empty_frame(record: Record) -> None:
     readings = read_readings(record("Date,System,pH\nsoon,A,7\n"))
     assert len(readings.frame) == 0
     assert str(readings.frame["date"].dtype).startswith("datetime64")
-    assert list(readings.account.set_aside_table()["row"]) == [2]
+    assert list(readings.account.not_entered_table()["row"]) == [2]
 
 
 CELLS = st.sampled_from(["", "7.4", "7,4", "1,234", "<0.25", "trace", "inf", "-127", "85", "0", "75 F", "2024-06-10",
@@ -348,5 +352,5 @@ def test_every_row_of_any_record_is_accounted_for(record: Record, data: st.DataO
     account = readings.account
     assert account.rows_read <= len(rows)
     if not account.long:
-        assert account.rows_read == len(readings.frame) + len(account.rows_set_aside) + len(account.duplicates)
+        assert account.rows_read == len(readings.frame) + len(account.rows_not_entered) + len(account.duplicates)
     assert str(account)

@@ -34,7 +34,8 @@ def test_the_carp_record_goes_in_whole(carp: Path) -> None:
     readings = read_readings(carp, mapping=[f"{TAN}=tan:N"])
     frame, account, source = readings.frame, readings.account, rows_of(carp)
     assert (account.rows_read, len(frame)) == (20, 20)
-    assert [account.rows_set_aside, account.values_set_aside, account.duplicates, account.conflicts] == [[], [], [], []]
+    assert [account.rows_not_entered, account.values_not_entered] == [[], []]
+    assert [account.duplicates, account.conflicts] == [[], []]
     for entry in frame.to_dict("records"):
         row = source[entry["row"] - 2]
         assert str(entry["date"].date()) == row["date"]
@@ -76,7 +77,7 @@ def test_the_long_record(long_pond: Path) -> None:
     readings = read_readings(long_pond, mapping=["waterbody=system", "site=system"])
     frame, account, source = readings.frame, readings.account, rows_of(long_pond)
     moments = list(dict.fromkeys((row["date"], row["time"]) for row in source))
-    assert (account.rows_read, account.readings, len(frame)) == (len(source), len(moments), 3)
+    assert (account.rows_read, account.tests, len(frame)) == (len(source), len(moments), 3)
     assert set(frame["system"]) == {"pond A b"}
     assert list(frame["time"]) == [datetime.time(12, 45), datetime.time(13), datetime.time(14)]  # the clock on the wall
     for key, variable, factor in (("temperature", "water temperature", 1), ("oxygen", "dissolved oxygen conc.", 1),
@@ -88,10 +89,10 @@ def test_the_long_record(long_pond: Path) -> None:
                 assert written in ([], ["12.76"], ["0"])
             else:
                 assert entry[key] == pytest.approx(float(written[0]) * factor)
-    assert [(one.row, one.column, one.found) for one in account.values_set_aside] == [
+    assert [(one.row, one.column, one.found) for one in account.values_not_entered] == [
         (3, "ph", '"12.76"'), (4, "specific conductivity", '"0"')]
-    assert "value greater than historic maximum" in account.values_set_aside[0].reason  # the record's own note
-    assert [account.rows_set_aside, account.duplicates, account.conflicts] == [[], [], []]
+    assert "value greater than historic maximum" in account.values_not_entered[0].reason  # the record's own note
+    assert [account.rows_not_entered, account.duplicates, account.conflicts] == [[], [], []]
     used = {"water temperature", "ph", "specific conductivity", "dissolved oxygen conc."}
     others = Counter(row["variable"] for row in source if row["variable"] not in used)
     for variable, count in others.items():

@@ -89,7 +89,7 @@ def test_the_summary_the_road_card_and_the_checklist_carry_what_counts() -> None
             assert line.startswith("=") or american(line) in ticks, line
     assert "a full vessel weighs 170 lb, so take two people or a trolley" in ticks
     assert "Stop feeding 72 hours before loading" in ticks  # 21 cm long; Piper p. 357: 8 in and longer, 72 h
-    for words in ("household electricity only with GFCI protection", "soft mesh without knots", "let them dry",
+    for words in ("household current only with GFCI protection", "soft mesh without knots", "let them dry",
                   "keep the haul water out of the tank", "live transport", "ask a vet"):
         assert words in ticks, words
     # In the order of the work: what comes first in time stands first.

@@ -21,8 +21,8 @@ def check(
 ) -> None:
     """Show what is wrong or doubtful in a workbook.
 
-    The gravest findings come first, each with its sheet, its cell and what to do. The exit code is 1 if one of them
-    says act, not known or watch.
+    The most serious findings come first, each with its sheet, its cell and what to do. The exit code is 1 if one of
+    them says act, not known or watch.
     """
     from pailbook.terminal import progress, show_findings
     from pailbook.workbook.check.finding import CALM, SHOWN

@@ -30,12 +30,17 @@ def check_output(output: Path, kind: str, *kept: Path) -> None:
         raise BadInput(f"{output}: this command writes {_KINDS[kind]}; give a name that ends in {kind}")
 
 
-Workbook = Annotated[Path, typer.Argument(
-    metavar="WORKBOOK", help="The workbook, an .xlsx file, made by Pailbook or not; it is only read.")]
-Log = Annotated[Path, typer.Argument(metavar="LOG", help="A farm log, an .xlsx file; it is only read.")]
+_WORKBOOK, _LOG = "The workbook, an .xlsx file, made by Pailbook or not", "A farm log, an .xlsx file"
+_UNCHANGED = "it is not changed"
+_UNLESS = f"{_UNCHANGED}, unless you give the same name after -o, with --overwrite"
+Workbook = Annotated[Path, typer.Argument(metavar="WORKBOOK", help=f"{_WORKBOOK}; {_UNCHANGED}.")]
+Log = Annotated[Path, typer.Argument(metavar="LOG", help=f"{_LOG}; {_UNCHANGED}.")]
+# Of commands whose output may be the file itself.
+ReplaceableWorkbook = Annotated[Path, typer.Argument(metavar="WORKBOOK", help=f"{_WORKBOOK}; {_UNLESS}.")]
+ReplaceableLog = Annotated[Path, typer.Argument(metavar="LOG", help=f"{_LOG}; {_UNLESS}.")]
 Record = Annotated[Path, typer.Argument(metavar="RECORD", help="The readings, a .csv file with a row of headings.")]
 
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace the file if it exists.")]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace files that exist already.")]
 Pdf = Annotated[bool, typer.Option("--pdf", help="Also print it as a PDF file beside it; this needs LibreOffice.")]
 Units = Annotated[str, typer.Option(
     "--units", metavar="UNITS", autocompletion=completion.units,
@@ -47,7 +52,7 @@ Map = Annotated[list[str] | None, typer.Option(
          f'once. Fields: {CHOICES}.')]
 System = Annotated[str | None, typer.Option(
     "--system", metavar="NAME", autocompletion=completion.systems,
-    help="The system of the rows that name none, spelt as on the sheet Systems of the log.")]
+    help="The system of the rows that name none, as it is spelt on the sheet Systems of the log.")]
 DayFirst = Annotated[bool | None, typer.Option(
     "--day-first/--month-first", help="Whether 03/04/2026 means 3 April or 4 March.")]
 Timezone = Annotated[str | None, typer.Option(

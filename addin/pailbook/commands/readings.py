@@ -13,10 +13,10 @@ from pailbook.commands.help import FILL
 from pailbook.commands.options import (
     DayFirst,
     Decimal,
-    Log,
     Map,
     Overwrite,
     Record,
+    ReplaceableLog,
     System,
     Timezone,
     check_output,
@@ -31,7 +31,7 @@ from pailbook.outcomes import BadInput
 )
 def import_(
     record: Record,
-    log: Log,
+    log: ReplaceableLog,
     output: Annotated[Path, output("The new log, an .xlsx file.")],
     mapping: Map = None,
     system: System = None,
@@ -40,11 +40,11 @@ def import_(
     decimal: Decimal = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Enter a record of water readings in a farm log.
+    """Add a file of water readings to a farm log.
 
-    A record has one row per test, or one row per value. Its columns are recognised by the usual words of the trade, and
-    units and bases are converted. If the record leaves something open, the command asks, with the options that answer
-    it. At the end it reports what was entered, and what was set aside and why.
+    The file has one row per test, or one row per reading. Its columns are recognised by the usual words of the trade,
+    and units and bases are converted. If the file leaves something open, the command asks, with the options that answer
+    it. At the end it reports what was entered, what was not entered, and why.
     """
     from pailbook.terminal import progress
     from pailbook.workbook.readings import import_readings
@@ -66,7 +66,7 @@ def import_(
 )
 def daily(
     record: Record,
-    output: Annotated[Path, output("The record of days, a .csv file for `pailbook import`.")],
+    output: Annotated[Path, output("The daily readings, a .csv file for `pailbook import`.")],
     mapping: Map = None,
     system: System = None,
     day_first: DayFirst = None,
@@ -82,9 +82,9 @@ def daily(
         help="Processes that share the work; they need: pip install distributed. Default: this one alone.")] = "0",
     overwrite: Overwrite = False,
 ) -> None:
-    """Reduce the record of a sensor to one row for each day and system.
+    """Condense a sensor file to one row per day and system.
 
-    The record may be of any length; it is read in pieces. At the end the command reports what was set aside and why.
+    The file may be of any length; it is read in pieces. At the end the command reports what was not used, and why.
     """
     from pailbook.terminal import progress
     from pailbook.workbook.readings.daily import daily as reduce

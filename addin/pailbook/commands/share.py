@@ -34,8 +34,8 @@ def share(
 ) -> None:
     """Make a copy that works without the functions.
 
-    Function calls become plain formulas, which stay live. The copy is calculated and compared with the original; if a
-    cell differs, no copy is written and the exit code is 1.
+    Function calls become plain formulas, which still calculate. The copy is calculated and compared with the original;
+    if a cell differs, no copy is written and the exit code is 1.
     """
     from pailbook.hosts.calc import driver
     from pailbook.terminal import progress

@@ -10,7 +10,7 @@ import typer
 from pailbook.commands import completion
 from pailbook.commands.app import FOUND_SOMETHING, command
 from pailbook.commands.help import CHECK, CHOICES, FILL
-from pailbook.commands.options import Overwrite, Units, Workbook, check_output, output
+from pailbook.commands.options import Overwrite, ReplaceableWorkbook, Units, check_output, output
 
 
 @command(FILL, "pailbook new farm-log log.xlsx", "pailbook new move-plan plan.xlsx --units us --plain")
@@ -32,12 +32,12 @@ def new(
 
 @command(CHECK, "pailbook recalc log.xlsx", "pailbook recalc log.xlsx -o calculated.xlsx --all")
 def recalc(
-    workbook: Workbook,
+    workbook: ReplaceableWorkbook,
     output: Annotated[Path | None, output("A copy with the values, an .xlsx file. Default: no copy.")] = None,
     everything: Annotated[bool, typer.Option("--all", help="Show all named results, not only the key ones.")] = False,
     engine: Annotated[str, typer.Option(
         metavar="ENGINE", autocompletion=completion.engines,
-        help=f"What calculates: {CHOICES}. fast was checked against reference, which is slower; calc is LibreOffice.",
+        help="Which engine calculates: fast, reference (slower, used to check fast) or calc (your LibreOffice).",
     )] = "fast",
     overwrite: Overwrite = False,
 ) -> None:

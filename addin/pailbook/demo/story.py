@@ -43,7 +43,7 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
     for name in (*FILES, *INPUTS):
         if (folder / name).exists() and not overwrite:
             raise BadInput(f"{folder / name} already exists; nothing was written; give another folder, or "
-                           "--overwrite to replace it")
+                           "--overwrite to replace the files")
     folder.mkdir(parents=True, exist_ok=True)
     copy_inputs(INPUTS, folder)
 
@@ -90,8 +90,9 @@ def tell(folder: Path, progress: Progress, overwrite: bool = False) -> Iterator[
            f"{guide.by_key['examples_that_agree']:.0f} of {guide.by_key['functions_in_guide']:.0f} examples give the "
            "printed value here")
     yield ""
-    yield (f"The workbooks are in {folder}. Open {LOG}-plain.xlsx first: the files with -plain in their names work in "
-           "any spreadsheet program, the others only where the functions are installed.")
+    yield (f"The workbooks are in {folder}. Open {LOG}-plain.xlsx first: the files with -plain in their names should "
+           "work in any program with the functions of Excel 2007 (this was checked in LibreOffice), the others only "
+           "where the functions are installed.")
     yield "To make your own log, run: pailbook new farm-log MY-LOG.xlsx (--units us for gallons, pounds and °F)."
 
 
@@ -150,7 +151,7 @@ def _shared(folder: Path, advance: Callable[[int, int], None]) -> Iterator[str]:
     """The client's own copy of the log, and how it was checked."""
     shared = share(folder / f"{LOG}.xlsx", folder / COPY, client=VISITED, overwrite=True, progress=advance)
     assert not shared.differences
-    yield f"The copy of the log for {VISITED}, which works in any spreadsheet program: {COPY}"
+    yield f"The copy of the log for {VISITED}, which needs no add-in: {COPY}"
     yield (f"  {shared.done.found.replaced} function calls became plain formulas; {shared.checked} formulas were "
            "compared with the original, and all are equal")
 

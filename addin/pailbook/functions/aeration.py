@@ -64,8 +64,8 @@ def air_transfer(
 ) -> OxygenRate:
     """Oxygen, in mg/h, that an air stone adds to the water; negative if the water already holds more than air can give.
 
-    The efficiency (5 % per metre of depth for a fine stone, 3 % for a coarse one; 1.5 % and 0.9 % per foot) is the
-    least certain number here: measure yours with AIR_EFFICIENCY_TEST and enter it in place of the stone's name.
+    The efficiency (for each m of depth 5 % for a fine stone and 3 % for a coarse one; for each ft 1.5 % and 0.9 %) is
+    the least certain number here: measure yours with AIR_EFFICIENCY_TEST and enter it in place of the stone's name.
     """
     gap = field_saturation(temperature, elevation) - oxygen
     return clearance(air_flow, depth, temperature, stone) * gap

@@ -33,7 +33,8 @@ def _pka(temperature: Any, conductivity: Any) -> Any:
 def ammonia_fraction(ph: PH, temperature: WaterTemperature, conductivity: Conductivity = 0.0) -> Fraction:
     """Share of total ammonia (TAN) that is un-ionised ammonia (NH3-N), the form that harms fish.
 
-    If conductivity is left out, dissolved salts are not corrected for. The share is then too high: the safe side.
+    If conductivity is left out, dissolved salts are not corrected for. The share is then slightly too high, which is
+    the safe side.
     """
     return 1 / (1 + 10 ** (_pka(temperature, conductivity) - ph))
 
@@ -61,7 +62,7 @@ def ammonia_criterion(
     """US EPA 2013 criterion for total ammonia (TAN, mg/L as N). It protects natural waters with mussels; on a farm it
     is only a caution.
 
-    Acute is an average over one hour, chronic one over thirty days. Salmonids change only the acute criterion.
+    Acute means averaged over one hour, chronic over thirty days. Salmonids change only the acute criterion.
     """
     warm = 10 ** (0.036 * (20 - temperature))
     acute_by_ph = 0.7249 * (0.0114 / (1 + 10 ** (7.204 - ph)) + 1.6181 / (1 + 10 ** (ph - 7.204)))

@@ -37,8 +37,8 @@ def tempering_minutes(
     temperature_from: Annotated[WaterTemperature, "Temperature of the water that the fish are in now"],
     temperature_to: Annotated[WaterTemperature, "Temperature of the water that they are going to"],
 ) -> MinutesLeft:
-    """Minutes to take over moving fish from one water temperature to another; cooling takes 1.5 times as long as
-    warming.
+    """Minutes over which to bring fish slowly from one water temperature to another; cooling takes 1.5 times as long
+    as warming.
     """
     rise = temperature_to - temperature_from
     return 30 * ops.maximum(rise / WARMING, -rise / COOLING)

@@ -38,8 +38,8 @@ def carbon_dioxide(
     ph: PH, alkalinity: Alkalinity, temperature: WaterTemperature, phosphate: Phosphate = 0.0,
     conductivity: Conductivity = 0.0, calcium: Calcium = 0.0, magnesium: Magnesium = 0.0,
 ) -> CarbonDioxide:
-    """Free carbon dioxide (CO2), in mg/L; if phosphate (as PO4) is left out, the answer is too high, by a sixth in
-    water rich in it.
+    """Free carbon dioxide (CO2), in mg/L. Give the phosphate (as PO4): without it the answer is too high, by about a
+    sixth in water with much phosphate.
 
     Leaving out calcium and magnesium also makes it too high: by 2 to 4 % without phosphate, and with phosphate by 10 %
     and more where the alkalinity is low.

@@ -50,7 +50,7 @@ SOURCE = (
     HANDBOOK_DENSITY.at("acids"), PAIRS_SOURCE,
 )
 CALCITE_PH = 7.5  # above it calcium carbonate dissolves too slowly to count on
-_TOO_SLOW = "calcium carbonate dissolves too slowly: it has only a settled answer, and none above pH 7.5"
+_TOO_SLOW = 'calcium carbonate dissolves too slowly: use "settled", and a pH of 7.5 at most'
 
 PHChemical = Annotated[str, Quantity(
     "chemical", "Base or acid, by name or formula", choices=names(PH_CHEMICALS))]
@@ -140,7 +140,8 @@ def ph_dose(
     """Dose of a base or an acid that moves the pH to a target: g of a solid, mL of an acid. If timing is left out, it
     is the smaller of the doses for "at once" and "settled".
 
-    An acid needs the strength printed on its label. Calcium carbonate has only a settled answer, up to pH 7.5. Check
+    An acid needs the strength printed on its label. For calcium carbonate there is only the dose for
+    "settled", up to pH 7.5. Check
     the dose with PH_AFTER_DOSE, add it slowly where the water moves, and change the pH by 0.2 a day at most. Bases and
     acids burn: wear gloves and goggles, and pour acid into water, never water into acid.
 

@@ -29,8 +29,8 @@ def _wilson(dead: Any, total: Any, confidence: Any, side: float) -> Any:
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 70.0))
 def survival_low(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
-    """Lower end of the interval for the survival in such moves, from how many fish died in one; a 95 % interval if the
-    confidence is left out.
+    """Lowest survival that is likely in moves like this one, from how many of its fish died: the lower end of the
+    interval, of 95 % if the confidence is left out.
 
     It is the Wilson interval: if none of 30 fish died, deaths of 11 % are still possible.
     """
@@ -39,7 +39,7 @@ def survival_low(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -
 
 @worksheet_function(category=CATEGORY, source=SOURCE, example=(1.0, 70.0))
 def survival_high(dead: DeadCount, total: Moved, confidence: Confidence = 0.95) -> Survival:
-    """Upper end of the interval for the survival in such moves, from how many fish died in one; a 95 % interval if the
-    confidence is left out.
+    """Highest survival that is likely in moves like this one, from how many of its fish died: the upper end of the
+    interval, of 95 % if the confidence is left out.
     """
     return _wilson(dead, total, confidence, 1.0)

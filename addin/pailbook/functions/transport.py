@@ -36,10 +36,10 @@ def bucket_load(
     vessel_volume: VesselVolume, fill: FillShare = 0.8,
     hauling_density: HaulingDensity = 24.0,
 ) -> Annotated[Biomass, "Total weight of the fish in one vessel"]:
-    """Total weight of fish that a vessel takes on the road; if the rest is left out, the vessel is 0.8 full and holds
-    24 kg of fish per m³ of water (0.2 lb/US gal).
+    """Total weight of fish that a vessel takes on the road. If fill and hauling_density are left out, the vessel is
+    80 % full and holds 24 kg of fish per m³ of water (0.2 lb/US gal).
 
-    36 kg/m³ (0.3 lb/US gal) is the most. Oxygen, ammonia and carbon dioxide may allow less.
+    More than 36 kg/m³ (0.3 lb/US gal) is not accepted. Oxygen, ammonia and carbon dioxide may allow less.
     """
     return vessel_volume * fill * hauling_density / 1000
 

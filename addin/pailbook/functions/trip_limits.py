@@ -77,7 +77,7 @@ def trip_hours(
     oxygen_limit: TripOxygenLimit = 0.0, ammonia_limit: AmmoniaLimit = 0.13,
     carbon_dioxide_limit: CarbonDioxideLimit = 40.0,
 ) -> Hours:
-    """Longest safe trip, in hours, 24 at most; 0 if the start is already beyond a limit.
+    """Longest safe trip, in hours, 24 at most; 0 if the start is already outside the limits.
 
     The trip ends at a limit of oxygen (5 mg/L for trout, 4 for jade perch, 3 for others), un-ionised ammonia (0.13 mg/L
     as NH3-N) or carbon dioxide (40 mg/L), or with the battery. If left out: oxygen is 85 % of saturation, total ammonia

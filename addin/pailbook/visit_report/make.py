@@ -36,7 +36,7 @@ def make_report(
 
     Parameters
     ----------
-    log : the farm log; it is only read.
+    log : the farm log; it is not changed.
     client : the client's name as on the sheet Systems; case and blanks do not matter.
     since : the first day of the report, year-month-day. The last day is the log's "as of" date, or that of a later row.
     target : the .xlsx file to write.

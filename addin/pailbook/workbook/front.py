@@ -28,8 +28,8 @@ MAINS_POWER = (
 )
 CHLORINE = "Chlorine and chloramine kill fish and the bacteria of the filter: remove them before tap water goes in."
 MEDICINES = (
-    "Medicines, anaesthetics and sick fish: follow the label, a vet and the law. Fish that were treated may be eaten "
-    "only after the withdrawal time."
+    "Medicines, anaesthetics and sick fish: follow the label, the law and your vet's advice. Treated fish may be eaten "
+    "only after the withdrawal period."
 )
 REGULATED = (
     "Moving live fish, keeping some species and discharging water are regulated: ask your local authority."
@@ -65,10 +65,11 @@ def first_steps(book: Book, sheet: Worksheet, row: int, steps: Sequence[tuple[st
     section(sheet, row, "Fill in first", COLUMNS)
     row += 1
     put(sheet, f"A{row}", 1, "strong")
-    put(sheet, f"B{row}", "Today's date (as of)", "strong")
+    put(sheet, f"B{row}", "Today's date", "strong")
     column_input(book, sheet, f"C{row}", Column(
         "as_of", "Today's date", kind="date",
-        help="Type today's date, such as 2026-03-31. Ages and due dates count to it. It does not change on its own."))
+        help="Type today's date, such as 2026-03-31. Ages and due dates are counted from this date. It "
+             "does not change on its own."))
     book.define("as_of", SHEET, f"C{row}")
     put(sheet, f"D{row}", "year-month-day", "note", align="left")
     for number, (name, what) in enumerate(steps, 2):

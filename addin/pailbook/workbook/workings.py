@@ -17,7 +17,7 @@ from pailbook.workbook import charts, style
 from pailbook.workbook.columns import quoted
 
 SHEET = "Workings"
-NOTE = "Intermediate values of long calculations, so that the workbook works in any spreadsheet program."
+NOTE = "Intermediate values of long calculations, so that each formula is short enough for any program."
 _MORE = "There is nothing to fill in or read here. A pale error such as #N/A means that an input is blank."
 HEADING_ROW = 4
 FIRST_COLUMN = 3  # behind the call and the sheet that it stands on

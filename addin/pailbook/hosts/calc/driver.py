@@ -50,7 +50,7 @@ def convert(
 
     Parameters
     ----------
-    source : the workbook; it is only read.
+    source : the workbook; it is not changed.
     target : the file to write, in full or not at all; its ending gives the kind: .xlsx, .ods, .pdf. An existing
         file is replaced: the caller has asked before.
     recalculate : whether formulas are recalculated; otherwise the values in the file are used.

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from pailbook.terms import ACT, FINE, NOT_ASKED, NOT_KNOWN, WATCH
 
-VERDICTS = (ACT, NOT_KNOWN, WATCH, FINE, NOT_ASKED)  # the gravest first
+VERDICTS = (ACT, NOT_KNOWN, WATCH, FINE, NOT_ASKED)  # the most serious first
 CALM = (FINE, NOT_ASKED)  # what needs no look: it has passed, or it was not asked
 SHOWN = 10  # findings of a kind that are shown one by one
 
@@ -40,7 +40,7 @@ class Finding:
 
 
 def shown(findings: Iterable[Finding], most: int | None = SHOWN) -> list[Finding]:
-    """The findings, the gravest first, otherwise in the order in which they come; of each kind at most `most`.
+    """The findings, the most serious first, otherwise in the order in which they come; of each kind at most `most`.
 
     The last one of a kind says how many more there are. With None for `most` all are shown.
     """

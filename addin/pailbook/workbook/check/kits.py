@@ -75,7 +75,7 @@ def _date(
         readings = "" if not since else ", and 1 reading was taken since" if since == 1 else (
             f", and {since} readings were taken since")
         yield Finding(placed.sheet, placed.cell("expiry", row), WATCH, EXPIRED,
-                      f"{name} expired {on(expiry)}{readings}", "Replace the kit, and test again with the new one.")
+                      f"{name} expired on {on(expiry)}{readings}", "Replace the kit, and test again with the new one.")
 
 
 def _resolution(log: FarmLog, placed: Placed, key: str, row: int, kit: Record, name: str) -> Iterator[Finding]:

@@ -19,7 +19,7 @@ from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.plausible import standstill, why_not
 from pailbook.workbook.readings.units import Unit
 
-OUTSIDE, BEFORE = "outside limits", "was outside limits"
+OUTSIDE, BEFORE = "outside the limits", "was outside the limits"
 IMPOSSIBLE, TEXT, NO_READING = "impossible reading", "text in place of a number", "meter not measuring"
 CONTRADICTION = "readings contradict each other"
 RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
@@ -27,7 +27,7 @@ _UNITS = {limit.key: limit.quantity for limit in limits.BY_SPECIES}
 
 
 def outside(log: FarmLog) -> Iterator[Finding]:
-    """Each system's latest readings outside its limits, then the earlier ones that were beyond the limit for act."""
+    """Each system's latest readings outside its limits, then the earlier ones that were outside the limit for act."""
     placed = log.table(water_tests.SHEET)
     if placed is None:
         return

@@ -37,7 +37,7 @@ _READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
 def check(
     path: str | os.PathLike[str], *, most: int | None = SHOWN, progress: Progress | None = None
 ) -> list[Finding]:
-    """What is wrong or doubtful in a workbook, the gravest first; nothing is written.
+    """What is wrong or doubtful in a workbook, the most serious first; nothing is written.
 
     Parameters
     ----------

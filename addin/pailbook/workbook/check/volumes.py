@@ -64,12 +64,13 @@ def _water(log: FarmLog) -> Iterator[Finding]:
         unit = _unit(log, volume / usual) if usual else None
         if unit:
             yield Finding(placed.sheet, placed.cell("volume", row), WATCH, UNIT,
-                          f"{volume:.6g} {_own(log)} went into {log.name(name)} on {on(day)}, but usually about "
-                          f"{usual:.4g}; it may be in {unit}", f"If it is in {unit}, type {usual:.4g}.")
+                          f"{volume:,.6g} {_own(log)} were added to {log.name(name)} on {on(day)}, but the usual "
+                          f"amount is about {usual:,.4g}; the number may be in {unit}",
+                          f"If it is in {unit}, type {usual:.4g}.")
         elif whole and 100 * volume / whole > _SHARE and folded(record.get("how")) != "refilled after a move":
             yield Finding(placed.sheet, placed.cell("volume", row), WATCH, VOLUME,
-                          f"{volume:.6g} {_own(log)} went into {log.name(name)} on {on(day)}, but all its water is "
-                          f"{whole:.6g}",
+                          f"{volume:,.6g} {_own(log)} were added to {log.name(name)} on {on(day)}, but the whole "
+                          f"system holds {whole:,.6g}",
                           f"Check the number; its unit is {_own(log)}.")
         else:
             own.append(volume)

@@ -23,14 +23,14 @@ _PURPOSE = (
     "Every function, by subject: what it calculates, its arguments with their units and limits, its source, and a live "
     "example.",
     "Type your own numbers into the boxes of an example to try a function. To use it elsewhere, copy the call.",
-    "If an input is missing, is not a number or is out of its limits, the answer is an error, never a number.",
+    "If an input is missing, is not a number or is outside its limits, the answer is an error, never a number.",
 )
 _READING = (
     ("NAME(a, [b])", "How to type a call. Arguments in brackets may be left out; their order must be kept."),
     ("units", 'Always the last argument. If it is left out, the units are metric, even in a US workbook: type "us".'),
     ("basis", "What a concentration is expressed as: phosphate as PO4 or P, nitrate as NO3 or N; it is always named."),
-    ("limits", "What an argument may be. Beyond these limits the equation does not hold."),
-    ("plain form", "The same calculation as an ordinary formula, for a program without the functions."),
+    ("limits", "What an argument may be. Outside these limits the equation does not hold."),
+    ("plain formula", "The same calculation as an ordinary formula, for a program without the functions."),
 )
 _CAUTIONS = (
     front.ACIDS_AND_BASES, front.MAINS_POWER, front.MEDICINES, front.REGULATED,

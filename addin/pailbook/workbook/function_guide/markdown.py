@@ -13,7 +13,7 @@ _INTRODUCTION = (
     "`pailbook functions --markdown` writes this page from the declarations of the functions.",
     "Arguments in brackets may be left out; the order of the arguments must be kept. `units` is always the last one: "
     'if it is left out, the units are metric, even in a US workbook; type "us" for the US units, which this page gives '
-    "in parentheses. If an input is missing, is not a number or is out of its limits, the answer is an error, never a "
+    "in parentheses. If an input is missing, is not a number or is outside its limits, the answer is an error, never a "
     "number. Acids and bases, mains electricity near water, medicines and live animals can be dangerous: the "
     "functions give information, not professional advice. Follow local codes and laws, and ask licensed people.",
 )
@@ -44,9 +44,8 @@ def _function(function: WorksheetFunction) -> Iterator[str]:
             argument.quantity.help or argument.quantity.label, words.unit(argument.quantity),
             words.accepted(argument.quantity), words.need(argument))))) + " |" for argument in function.cell_arguments),
     ))
-    result = function.result
-    unit = words.unit(result)
-    yield f"Answer: {_safe(result.help or result.label)}{', ' if unit else ''}{_safe(unit)}"
+    unit = words.unit(function.result)
+    yield f"Answer: {_safe(words.gives(function))}{', ' if unit else ''}{_safe(unit)}"
     yield f"Example: `{words.call_text(function)}` gives {words.shown(call(function, function.example))}"
     yield f"Source: {_safe(words.sources(function))}"
 

@@ -96,7 +96,7 @@ class _Writer:
         live, given = row + 1, row + 2
         letter = get_column_letter(_EXAMPLE)
         put(self.sheet, f"A{live}", "Answer", "strong")
-        put(self.sheet, f"B{live}", self._gives(function), wrap=True)
+        put(self.sheet, f"B{live}", words.gives(function), wrap=True)
         put(self.sheet, f"C{live}", words.unit(function.result, self.book.units), wrap=True)
         put(self.sheet, f"E{live}", "live answer", "strong", align="right")
         put(self.sheet, f"{letter}{live}",
@@ -108,13 +108,9 @@ class _Writer:
         row = given + 1
         self._labelled(row, "Source", words.sources(function))
         row += 1
-        self._labelled(row, "Plain form", words.plain_text(function, texts, self.book.units))
+        self._labelled(row, "Plain formula", words.plain_text(function, texts, self.book.units))
         title = self.sheet.title
         return Block(title, f"A{heading}", f"{letter}{live}", f"{letter}{given}", f"D{live}"), row
-
-    def _gives(self, function: WorksheetFunction) -> str:
-        result = function.result
-        return result.help or result.label
 
     def _argument(self, argument: Argument, value: Any, row: int, first: int) -> str:
         """A row for the argument; the text that stands for it in the call."""

@@ -32,6 +32,11 @@ def paragraphs(function: WorksheetFunction) -> list[str]:
     return [" ".join(part.split()) for part in function.details.split("\n\n") if part.strip()]
 
 
+def gives(function: WorksheetFunction) -> str:
+    """What its answer is."""
+    return function.result.help or function.result.label
+
+
 def accepted(quantity: Quantity, units: str | None = None) -> str:
     """What a cell for it may hold, in words; in both unit systems where none is named."""
     if quantity.series:

@@ -50,10 +50,10 @@ class DailyReport:
     def __str__(self) -> str:
         lines = [f"{self.source}: {self.values:,} values read, {self.used:,} used",
                  f"{self.target}: {self.daily_rows} rows, one for each day and system"]
-        lines += [f"  {name}: {_values(count)} set aside (not a number, or outside what water can have)"
+        lines += [f"  {name}: {_values(count)} not used (not a number, or outside what water can have)"
                   for name, count in self.aside.items()]
         if self.unplaced:
-            lines.append(f"  {_values(self.unplaced)} set aside, in rows without a readable date or without a system")
+            lines.append(f"  {_values(self.unplaced)} not used, in rows without a readable date or without a system")
         return "\n".join(lines)
 
 

@@ -37,12 +37,18 @@ class Field:
         """What the field is called within a sentence."""
         return within_sentence(self.label)
 
+    @property
+    def is_poison(self) -> bool:
+        """Whether only too much of it harms, so that a number above the true one is on the safe side."""
+        return self.key in _POISONS
+
 
 def within_sentence(label: str) -> str:
     """A label as it stands within a sentence: total ammonia (TAN), pH."""
     return label if label[:2].isupper() or label == "pH" else label[:1].lower() + label[1:]
 
 
+_POISONS = ("tan", "nitrite", "nitrate")
 _BOUNDS = {"oxygen": "<>", "tan": "<>", "nitrite": "<>", "nitrate": "<>", "phosphate": "<"}
 
 

@@ -6,13 +6,14 @@ import datetime
 
 import pandas
 
-from pailbook.workbook.readings.fields import MEASURED
+from pailbook.workbook.readings.fields import MEASURED, Field
 from pailbook.workbook.readings.moments import Moments
 from pailbook.workbook.readings.plausible import standstill, why_not
 from pailbook.workbook.readings.records import Arrangement
-from pailbook.workbook.readings.report import Account, SetAside
+from pailbook.workbook.readings.report import Account, NotEntered
 from pailbook.workbook.readings.resolve import ByMeasure, Resolution, use_for
 from pailbook.workbook.readings.units import known_units, to_kept
+from pailbook.workbook.readings.values import Reading
 
 COLUMNS = ("row", "date", "time", "system", *MEASURED, "tester", "note")
 _DIGITS = 10  # significant digits kept, so that conversions leave no float noise
@@ -29,17 +30,17 @@ def clean_frame(
         problem, written = moments.problems[place], record.places["date"]
         if date is None or not where:
             found = f'the date "{written}"' if problem and written else ""
-            account.rows_set_aside.append(SetAside(record.row, "", found, problem or "names no system"))
+            account.rows_not_entered.append(NotEntered(record.row, "", found, problem or "names no system"))
             continue
         row: dict[str, object] = {"row": record.row, "date": date, "time": moments.times[place], "system": where,
                                   "tester": record.places["tester"]}
         of_values = _measured(place, arranged, values, resolution, account, row)
         if not any(key in row for key in MEASURED):
-            account.rows_set_aside.append(SetAside(record.row, "", "", _NOTHING))
+            account.rows_not_entered.append(NotEntered(record.row, "", "", _NOTHING))
             continue
         if time_problem := moments.time_problems[place]:
-            account.values_set_aside.append(
-                SetAside(record.row, arranged.columns["time"], f'"{record.places["time"]}"', time_problem))
+            account.values_not_entered.append(
+                NotEntered(record.row, arranged.columns["time"], f'"{record.places["time"]}"', time_problem))
         apart = [f"{role} {record.places[role]}" for role in arranged.telling if record.places[role]]
         row["note"] = "; ".join(dict.fromkeys(filter(None, [record.places["note"], *apart, *of_values])))
         rows.append(row)
@@ -73,22 +74,30 @@ def _measured(
             reason = why_not(field, kept, reading.number, exact.unit)
             noted = bool(reading.sign) and not reason
             if reading.sign in ("<", ">") and not reason and reading.sign not in field.bounds:
-                reason = "is only a bound, not a number to calculate with; it is kept in the log's note"
+                beyond = "above" if reading.sign == ">" else "below"
+                reason = f"means anything {beyond} {reading.number:g}, so it stands only in the note of the test"
             if not reason:
                 row[field.key] = kept
         if noted:
             notes.append(f"{field.label} was read as {found.text}")
         if reason:
             beside = f' (the record notes: "{found.note}")' if found.note else ""
-            account.values_set_aside.append(SetAside(found.row, name, f'"{found.text}"', reason + beside))
+            account.values_not_entered.append(NotEntered(found.row, name, f'"{found.text}"', reason + beside))
             continue
         if found.note:
             notes.append(f"{field.label}: {found.note}")
         if reading.sign in ("<", ">"):
-            what = "lower" if reading.sign == "<" else "higher; test again, diluted or with a kit of a wider range"
-            account.bounds.append(
-                SetAside(found.row, name, f'"{found.text}"', f"means that the true value may be {what}"))
+            account.bounds.append(NotEntered(found.row, name, f'"{found.text}"', _at_the_end(field, reading)))
     return notes
+
+
+def _at_the_end(field: Field, reading: Reading) -> str:
+    """What a reading outside the range of its kit means where the end of the range was entered."""
+    if reading.sign == ">":
+        return "means that the true value may be higher; test again, diluted or with a kit of a wider range"
+    if field.is_poison:
+        return f"means that the true value may be lower, so {reading.number:g} is on the safe side"
+    return "means that the true value may be lower; test again with a kit of a wider range"
 
 
 def _clock(frame: pandas.DataFrame) -> list[datetime.datetime]:
@@ -103,12 +112,12 @@ def _without_standstill(frame: pandas.DataFrame, account: Account) -> pandas.Dat
     for _, group in frame.groupby("system"):
         read = group[group["oxygen"].notna()]
         for place in standstill(_clock(read), list(read["oxygen"])):
-            account.values_set_aside.append(SetAside(
+            account.values_not_entered.append(NotEntered(
                 int(read["row"].iloc[place]), name, '"0"', "is repeated for an hour or more, so the meter was probably "
                 "not measuring; if the water really had no oxygen, act at once and enter the reading by hand"))
             frame.loc[read.index[place], "oxygen"] = float("nan")
     bare = frame[list(MEASURED)].isna().all(axis=1)
-    account.rows_set_aside += [SetAside(int(row), "", "", _NOTHING) for row in frame.loc[bare, "row"]]
+    account.rows_not_entered += [NotEntered(int(row), "", "", _NOTHING) for row in frame.loc[bare, "row"]]
     clean: pandas.DataFrame = frame[~bare].reset_index(drop=True)
     return clean
 

@@ -52,7 +52,7 @@ def import_readings(
     entries = _new_entries(readings.frame, log, report)
     if len(entries) > len(log.free):
         raise ReadingsError(f'{log_path} has {len(log.free)} free rows out of {log.prepared} on the sheet '
-                            f'"{water_tests.SHEET}", but there are {len(entries)} readings to enter; nothing was '
+                            f'"{water_tests.SHEET}", but there are {len(entries)} tests to enter; nothing was '
                             "written")
     cells = {f"{log.table.letter(key)}{row}": value for row, entry in zip(log.free, entries)
              for key, value in entry.items() if value not in (None, "")}

@@ -83,7 +83,7 @@ def _order(
         proof = [f"{shown(i)} can only be {order}" for order, i in by_order.items() if i is not None]
         if not given:
             moments.questions.append(Question("dates", "the record mixes two orders: " + ", ".join(proof), tuple(
-                (option, f"reads them {order}; dates that do not fit are set aside")
+                (option, f"reads them {order}; rows whose date does not fit are not entered")
                 for order, option in _ORDER_OPTIONS.items()
             )))
         return given or DMY

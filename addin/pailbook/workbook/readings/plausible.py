@@ -1,4 +1,4 @@
-"""Sensor nonsense: numbers that no water can have, with the reason why they are set aside.
+"""Sensor nonsense: numbers that no water can have, with the reason why they are not entered.
 
 The limits are the quantities' own. What is listed here only explains a number, or catches what lies within the limits
 but is not a reading: a probe in the air, a meter that stays at 0.
@@ -34,7 +34,7 @@ def why_not(field: Field, kept: float, found: float, unit: Unit) -> str:
     if not any(field.quantity.outside(kept)):
         return ""
     converted = f" (that is {kept:.6g})" if unit.system == METRIC and kept != found else ""
-    reason = f"is out of limits{converted}; expected {field.quantity.expected(unit.system)}"
+    reason = f"is outside the limits{converted}; expected {field.quantity.expected(unit.system)}"
     if field.kind == "temperature" and round(kept, 2) in _PROBE_MARKS:
         return f"{reason}; {_PROBE_MARKS[round(kept, 2)]}"
     if found in _PLACEHOLDERS:

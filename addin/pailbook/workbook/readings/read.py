@@ -21,7 +21,7 @@ from pailbook.workbook.readings.dates import read_stamp
 from pailbook.workbook.readings.frame import clean_frame
 from pailbook.workbook.readings.moments import settle
 from pailbook.workbook.readings.records import Arrangement
-from pailbook.workbook.readings.report import Account, ColumnUse, SetAside
+from pailbook.workbook.readings.report import Account, ColumnUse, NotEntered
 from pailbook.workbook.readings.resolve import ByMeasure, Resolution, resolve
 from pailbook.workbook.readings.table import Table, read_table, too_long
 from pailbook.workbook.readings.values import COMMA, POINT, decimal_signs, read_value
@@ -136,8 +136,8 @@ def _account(path: Path, table: Table, arranged: Arrangement, resolution: Resolu
     ]
     account.columns_not_used = arranged.unused + resolution.unused
     account.duplicates = list(arranged.repeated)
-    account.rows_set_aside = [
-        SetAside(number, "", "", too_long(len(cells), len(table.headings), table.delimiter))
+    account.rows_not_entered = [
+        NotEntered(number, "", "", too_long(len(cells), len(table.headings), table.delimiter))
         for number, cells in table.overlong
     ]
     return account

@@ -1,4 +1,4 @@
-"""What became of a record: what was entered, what was set aside and why, which columns were used and how."""
+"""What became of a record: what was entered, what was not entered and why, which columns were used and how."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ from pathlib import Path
 
 import pandas
 
+from pailbook.workbook.farm_log import water_tests
+
 _SHOWN = 12  # entries of a list that the summary shows before it says how many more there are
 
 
 @dataclass(frozen=True)
-class SetAside:
+class NotEntered:
     """A value that was not entered, or without a column a whole row. `row` is the file's, as a spreadsheet shows it."""
 
     row: int
@@ -43,42 +45,44 @@ class ColumnUse:
 class Account:
     """The account of reading a record file.
 
-    `rows_read` counts the file's rows below the headings; `readings` counts the rows for a log that they make, and
-    `rows_set_aside` lists those that could not be used. A long record gives one reading for several rows.
+    `rows_read` counts the file's rows below the headings; `tests` counts the rows for a log that they make, and
+    `rows_not_entered` lists those that could not be used. A long record gives one test for several rows.
     """
 
     source: Path
     rows_read: int = 0
-    readings: int = 0
+    tests: int = 0
     long: bool = False
     columns: list[ColumnUse] = field(default_factory=list)
     columns_not_used: list[tuple[str, str]] = field(default_factory=list)
-    rows_set_aside: list[SetAside] = field(default_factory=list)
-    values_set_aside: list[SetAside] = field(default_factory=list)
-    bounds: list[SetAside] = field(default_factory=list)  # "<0.25" that was entered as 0.25
+    rows_not_entered: list[NotEntered] = field(default_factory=list)
+    values_not_entered: list[NotEntered] = field(default_factory=list)
+    bounds: list[NotEntered] = field(default_factory=list)  # "<0.25" that was entered as 0.25
     duplicates: list[tuple[int, int]] = field(default_factory=list)  # row, and the earlier row that it repeats
     conflicts: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
-    def set_aside_table(self) -> pandas.DataFrame:
-        """All that was set aside: row, column ("" for a whole row), found, reason."""
-        entries = sorted([*self.rows_set_aside, *self.values_set_aside], key=lambda one: one.row)
+    def not_entered_table(self) -> pandas.DataFrame:
+        """All that was not entered: row, column ("" for a whole row), found, reason."""
+        entries = sorted([*self.rows_not_entered, *self.values_not_entered], key=lambda one: one.row)
         rows = [(one.row, one.column, one.found, one.reason) for one in entries]
         table: pandas.DataFrame = pandas.DataFrame(rows, columns=["row", "column", "found", "reason"])
         return table
 
     def lines(self) -> list[str]:
         """The account in lines for people."""
-        make = f", with one value per row; together they make {_count(self.readings, 'reading')}" if self.long else ""
+        make = f", with one reading per row; together they make {_count(self.tests, 'test')}" if self.long else ""
         lines = [f"{self.source}: {_count(self.rows_read, 'row')} read{make}"]
         lines += _listed("columns used", map(str, self.columns), limit=0)
         lines += [f"note: {remark}" for remark in self.remarks]
-        lines += _listed(f"{_count(len(self.rows_set_aside), 'row')} set aside", _grouped(self.rows_set_aside))
-        lines += _listed(f"{_count(len(self.values_set_aside), 'value')} set aside", _grouped(self.values_set_aside))
-        lines += _listed("beyond the range of the kit or meter, entered as the end of the range", _grouped(self.bounds))
+        lines += _listed(f"{_count(len(self.rows_not_entered), 'row')} not entered", _grouped(self.rows_not_entered))
+        lines += _listed(
+            f"{_count(len(self.values_not_entered), 'value')} not entered", _grouped(self.values_not_entered))
+        lines += _listed(
+            "outside the range of the kit or meter, entered as the end of the range", _grouped(self.bounds))
         lines += _listed(f"{_count(len(self.duplicates), 'repeated row')} left out",
                          (f"row {row} repeats row {first}" for row, first in self.duplicates))
-        lines += _listed("different readings for the same system, date and time, all kept", self.conflicts)
+        lines += _listed("different tests of the same system, date and time, all of them entered", self.conflicts)
         whys: dict[str, list[str]] = {}
         for name, why in self.columns_not_used:
             whys.setdefault(why, []).append(name)
@@ -91,30 +95,31 @@ class Account:
 
 @dataclass
 class ImportReport:
-    """What an import did to a log: the account of the record, and how its readings were entered."""
+    """What an import did to a log: the account of the record, and how its tests were entered."""
 
     account: Account
     log: Path
     out: Path
     entered: int = 0
     rows: list[int] = field(default_factory=list)  # of the log's sheet of water tests
-    already_there: list[int] = field(default_factory=list)  # file rows whose readings the log has already
+    already_there: list[int] = field(default_factory=list)  # file rows whose tests the log has already
     beside_others: list[str] = field(default_factory=list)
     not_registered: Counter[str] = field(default_factory=Counter)
     log_units: str = ""
 
     def lines(self) -> list[str]:
         """The report in lines for people, the outcome first."""
-        where = f", rows {self.rows[0]} to {self.rows[-1]} of its water tests" if len(self.rows) > 1 else (
-            f", row {self.rows[0]} of its water tests" if self.rows else "")
-        lines = [f"{_count(self.entered, 'reading')} entered in {self.out}{where}", *self.account.lines()]
+        first, last = (self.rows[0], self.rows[-1]) if self.rows else (0, 0)
+        rows = f"row {first}" if first == last else f"rows {first} to {last}"
+        where = f", in {rows} of the sheet {water_tests.SHEET}" if self.rows else ""
+        lines = [f"{_count(self.entered, 'test')} entered in {self.out}{where}", *self.account.lines()]
         if self.already_there:
             them = "it" if len(self.already_there) == 1 else "them"
-            lines.append(f"{_count(len(self.already_there), 'reading')} left out, because the log has {them} already")
+            lines.append(f"{_count(len(self.already_there), 'test')} not entered, because the log has {them} already")
         lines += _listed("entered although the log has other values for the same system, date and time; check both",
                          self.beside_others)
         lines += _listed('systems that the log does not list yet; add them on the sheet "Systems"', (
-            f"{name}: {_count(count, 'reading')}" for name, count in self.not_registered.items()), limit=0)
+            f"{name}: {_count(count, 'test')}" for name, count in self.not_registered.items()), limit=0)
         if self.log_units:
             lines.append(f"the log's units: {self.log_units}")
         return lines
@@ -123,15 +128,15 @@ class ImportReport:
         return "\n".join(self.lines())
 
 
-def _grouped(entries: Iterable[SetAside]) -> list[str]:
+def _grouped(entries: Iterable[NotEntered]) -> list[str]:
     """The entries in words; those that say the same about several rows are one."""
-    alike: dict[tuple[str, str, str], list[SetAside]] = {}
+    alike: dict[tuple[str, str, str], list[NotEntered]] = {}
     for entry in entries:
         alike.setdefault((entry.column, entry.found, entry.reason), []).append(entry)
     return [_of_rows(group) for group in alike.values()]
 
 
-def _of_rows(entries: Sequence[SetAside]) -> str:
+def _of_rows(entries: Sequence[NotEntered]) -> str:
     one = entries[0]
     rows = ", ".join(str(entry.row) for entry in entries[:_SHOWN])
     more = f" and {len(entries) - _SHOWN} more" if len(entries) > _SHOWN else ""

@@ -196,7 +196,7 @@ def _proven_unit(field: Field, values: Sequence[float]) -> tuple[Unit | None, st
     if field.kind == "oxygen" and low >= 0 and high <= _OXYGEN_MG_UP_TO:
         return MG_PER_LITRE, f"no unit is named, but fish could not live if {span} were percent of saturation"
     if field.kind == "conductivity" and low > _CONDUCTIVITY_MICRO_FROM:
-        return MICROSIEMENS, f"no unit is named, but {span} would be out of limits as mS/cm"
+        return MICROSIEMENS, f"no unit is named, but {span} would be outside the limits as mS/cm"
     return None, ""
 
 

@@ -9,16 +9,16 @@ from pailbook.workbook.share.rules import Elsewhere
 from pailbook.workbook.share.sheet_xml import Sheet
 
 TITLE = "About this copy"
-_HEADING_ROW = 9
+_HEADING_ROW = 10
 
 
 def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, on_purpose: bool) -> Sheet:
     """The sheet; `workings` is the title of the sheet of intermediate values, "" if there is none."""
     sheet = Sheet(title, widths=(22, 14, 90))
-    replaced = found.replaced + elsewhere.replaced
     lines = [
-        "This copy needs no add-in: it works in any spreadsheet program, and there is nothing to install.",
-        f"It has plain formulas in place of {replaced} function calls. Type into your boxes, and the results follow.",
+        "This copy needs no add-in, and there is nothing to install.",
+        "It should work in any program with the functions of Excel 2007; it was checked in LibreOffice.",
+        "" if on_purpose else "Type in the boxes; the results change at once.",
         f'The sheet "{workings}" holds intermediate values of long calculations. You need not look at it.'
         if workings else "",
         _frozen_line(found, on_purpose),
@@ -40,7 +40,7 @@ def about_sheet(title: str, found: Found, elsewhere: Elsewhere, workings: str, o
 
 def _frozen_line(found: Found, on_purpose: bool) -> str:
     if not found.frozen:
-        return "All calculations follow what you type."
+        return ""
     count = f"{found.frozen_calls} calculation{'' if found.frozen_calls == 1 else 's'}"
     became = "became a fixed value and does" if found.frozen_calls == 1 else "became fixed values and do"
     how = "As asked" if on_purpose else "With a yellow fill"
