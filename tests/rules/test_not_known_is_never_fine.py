@@ -1,4 +1,4 @@
-"""The law above all others: what is missing, broken or out of limits never becomes fine, go or go with care."""
+"""The law above all others: what is missing, broken or outside its limits never becomes fine, go or go with care."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def test_on_complete_inputs_a_rule_says_what_plain_python_says(
 @pytest.mark.parametrize(("value", "says"), [
     (None, "is missing"), ("", "is missing"), (float("nan"), "is missing"), (ErrorInput("#N/A"), "is an error"),
     (True, "is no number"), ("4", "is no number"), (float("inf"), "is no number"), ([4], "is no number"),
-    (-0.01, "is out of its limits"), (40.01, "is out of its limits"),
+    (-0.01, "is outside its limits"), (40.01, "is outside its limits"),
 ])
 def test_what_python_hands_over(value: Any, says: str) -> None:
     values = {"carried": TANK, "lowest": value, "act_below": 3, "watch_below": None}

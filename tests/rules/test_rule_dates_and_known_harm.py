@@ -65,7 +65,7 @@ CASES: list[tuple[dict[str, Any], str]] = [
     ({"ammonia": None, "nitrite": None}, "not known: Ammonia is missing"),
     ({"ammonia": 0.5, "nitrite": "much"}, "act: ammonia is in the water"),
     ({"nitrite": "much"}, "not known: Nitrite is no number"),
-    ({"nitrite": -1.0}, "not known: Nitrite is out of its limits"),
+    ({"nitrite": -1.0}, "not known: Nitrite is outside its limits"),
     ({"ready": None}, "not known: the trip cannot be calculated yet"),
     ({"ready": "not yet"}, "not known: the trip cannot be calculated yet"),
     ({"ready": ErrorValue("#REF!")}, "not known: the trip cannot be calculated yet"),

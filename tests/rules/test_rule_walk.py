@@ -82,7 +82,7 @@ def test_its_cells_in_a_sheet_and_the_answer() -> None:
 @pytest.mark.parametrize("engine", [FAST, REFERENCE])
 @pytest.mark.parametrize(("typed", "shown_as"), [
     (6.1, 6.1), ("6,1", "? Oxygen is no number"), (True, "? Oxygen is no number"), (None, "? Oxygen is missing"),
-    (ErrorValue("#DIV/0!"), "? Oxygen is an error"), (-1.0, "? Oxygen is out of its limits"),
+    (ErrorValue("#DIV/0!"), "? Oxygen is an error"), (-1.0, "? Oxygen is outside its limits"),
 ])
 def test_a_twin_holds_the_number_or_what_is_wrong_with_it(typed: Any, shown_as: Any, engine: str) -> None:
     cells: Cells = {"B5": typed, "C5": FormulaCell(clean(oxygen_in_court_wall.questions[0], "B5"))}

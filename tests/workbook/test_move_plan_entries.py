@@ -1,4 +1,4 @@
-"""A go is earned: a blank, a text, an error or a number out of its limits in one box never becomes a go, or a no-go.
+"""A go is earned: a blank, a text, an error or a number outside its limits in one box never becomes a go, or a no-go.
 
 Each box in turn of a plan that would be a go with care is made faulty, as pasting and formulas from elsewhere can do.
 """

@@ -1,6 +1,6 @@
 """The rules of the dosing plan and of the stocking plan in their sheets: verdicts as plain Python judges them.
 
-What is faulty never decides: no text, error, blank or number out of its limits ends as fine, or as a plan that can go.
+What is faulty never decides: no text, error, blank or number outside its limits ends as fine, or as a plan that can go.
 """
 
 from __future__ import annotations

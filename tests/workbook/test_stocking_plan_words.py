@@ -173,7 +173,7 @@ def test_a_row_that_is_begun_is_asked_for_and_counted() -> None:
     ({"species": "jade perch"}, "fine"),
     ({"target": "about 150"}, "not known: Weight at harvest is no number"),
     ({"stocked": "in May"}, "not known: Date of arrival is no number"),
-    ({"count": -5.0}, "not known: Number of fish is out of its limits"),
+    ({"count": -5.0}, "not known: Number of fish is outside its limits"),
     ({"species": "minnow"}, "not known: Species is none of the choices"),
     ({"target": 5000.0}, "watch: they do not reach the harvest weight within the plan"),
     ({"stocked": stocks.FIRST_DAY + timedelta(days=400)}, "watch: they arrive after the end of the plan"),

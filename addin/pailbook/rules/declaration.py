@@ -49,7 +49,7 @@ class Wrong:
     """In a type hint: what is wrong with a cell that holds something else, in place of the usual words.
 
     no_entry : where it is no number, none of the choices or an error.
-    outside : where its number is out of its limits; the same if left out.
+    outside : where its number is outside its limits; the same if left out.
     """
 
     no_entry: str

@@ -39,7 +39,7 @@ class Question(Node):
     blank: str = UNKNOWN
     unusable: str = ""  # what is wrong with a cell that is not in order, in place of the usual words
     no_entry: str = ""  # the same, where the cell holds something, but no number or none of the choices
-    outside: str = ""  # the same, where its number is out of its limits
+    outside: str = ""  # the same, where its number is outside its limits
 
     @property
     def takes_choice(self) -> bool:
@@ -206,7 +206,7 @@ def ours(name: str, *arguments: Any) -> Ours:
 def listed(condition: Any) -> Listed:
     """A comparison with an entry that a table of ours may not have: `listed(coldest < ours("SPECIES_LIMIT", ...))`.
 
-    It is false where there is no entry. The call must take texts alone: a number could be out of its limits, and the
+    It is false where there is no entry. The call must take texts alone: a number could be outside its limits, and the
     error would look like an entry that is not there.
     """
     return Listed(condition)

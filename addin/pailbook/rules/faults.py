@@ -23,7 +23,7 @@ def check_units(units: str) -> None:
 
 @functools.cache
 def outside(question: Question, units: str) -> tuple[Any, ...]:
-    """The conditions under which a question's number is out of its limits, or not whole where it must be."""
+    """The conditions under which a question's number is outside its limits, or not whole where it must be."""
     conditions = question.quantity.outside(question, units)
     if question.quantity.whole:
         conditions.append(question != ops.round_to(question, 0))

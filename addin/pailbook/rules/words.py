@@ -10,13 +10,15 @@ NOT_TESTED = "not tested"  # of a system in a log, where nothing was asked
 
 # What is wrong with what a cell holds, behind its label.
 MISSING, NO_NUMBER, NO_CHOICE = "is missing", "is no number", "is none of the choices"
-ERROR, OUTSIDE = "is an error", "is out of its limits"
+ERROR, OUTSIDE = "is an error", "is outside its limits"
 
 FAULT = "? "  # before the label, in a clean cell
+FAULTY = "?"  # in a clean cell that does not say what is wrong
 UNSHOWN = "?"  # in a sentence, for a number that is not there
 PUT_RIGHT = "Put this right: "
 BEFORE_REASON = "; "  # before each reason of a row
 UNCALCULATED = "cannot be calculated from these values"
+UNCALCULATED_ROW = "this row cannot be calculated"
 NOT_KNOWN_URGENCY, NO_URGENCY = 20, 99
 
 
