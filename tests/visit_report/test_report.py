@@ -19,11 +19,11 @@ from pailbook import terms
 from pailbook.commands.app import app
 from pailbook.demo import scenario
 from pailbook.outcomes import BadInput
-from pailbook.visit_report import make, sentences
+from pailbook.visit_report import make, sentences, tasks
 from pailbook.visit_report.make import Report, make_report
 from pailbook.visit_report.parameters import RULES
 from pailbook.workbook import front
-from pailbook.workbook.farm_log import water_moves
+from pailbook.workbook.farm_log import upkeep, water_moves
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.package import Workbook
 from render import text_of as printed
@@ -74,6 +74,7 @@ def test_it_says_what_was_found_and_how_it_compares_with_the_limits(tmp_path: Pa
     assert (value, unit, when, span) == (2.4, "mg/L", "2026-05-21 07:45", "2.4 to 6.0")
     assert "act below" in limits
     assert verdict == "act: oxygen low"
+    assert "dissolved oxygen (watch below 5, act below 3 mg/L)" in text_of(target)  # where the limits come from
     # Alkalinity was read a week earlier.
     assert row_of(target, terms.ALKALINITY_ONCE)[1:5] == [66, "mg/L as CaCO3", "2026-05-15", "66 to 80"]
     # At pH 7.2 and 26 °C the un-ionised share is 0.0096 (UF/IFAS FA16, table from Emerson et al. 1975), which rounds.
@@ -86,6 +87,39 @@ def test_it_says_what_was_found_and_how_it_compares_with_the_limits(tmp_path: Pa
     assert summary.startswith(
         "The oxygen in School tank is too low for the fish: 2.4 mg/L on 2026-05-21; it should be 5 or more.")
     assert to_do == BY_REASON[0][1]
+
+
+def test_a_reading_that_stands_only_in_a_note_is_named_below_the_table(tmp_path: Path) -> None:
+    """The kit's range ends at 10 mg/L: what it cannot show is no number, and the range of the numbers is not all."""
+    middle, last = DAY + timedelta(days=6), DAY + timedelta(days=12)
+    tests = [
+        {"date": DAY, "system": TANK, "phosphate": 9.7, "nitrate": 23.0, "note": "Phosphate was read as ~9.7"},
+        {"date": middle, "system": TANK, "nitrate": 25.0, "note": "fed late; Phosphate was read as >10"},
+        {"date": last, "system": TANK, "nitrate": 24.0, "note": "Phosphate was read as >10"},
+        {"date": last, "system": OTHERS_TANK, "nitrate": 24.0, "note": "Nitrite was read as >4"},
+    ]
+    log = log_file(tmp_path / "log.xlsx", {"Water tests": tests}, as_of=DAY + timedelta(days=20))
+    target = report(log, tmp_path / "report.xlsx").files[0]
+    assert row_of(target, terms.PHOSPHATE)[4] == "9.7"
+    text = text_of(target)
+    assert f'The log notes that phosphate was read as ">10" in 2 tests from {middle} to {last}.' in text
+    assert "~9.7" not in text  # this one was entered
+    assert ">4" not in text
+
+
+@pytest.mark.parametrize(("item", "which", "to_do", "done"), [
+    ("pH meter calibrated", "pH meter", "Calibrate the pH meter", "pH meter calibrated"),
+    ("pump cleaned", "sump", "Clean the pump (sump)", "pump cleaned (sump)"),
+    ("nets disinfected", "", "Disinfect the nets", "nets disinfected"),
+    ("other", "heater", "heater", "heater"), ("other", "", "other", "other"),
+])
+def test_upkeep_in_words(item: str, which: str, to_do: str, done: str) -> None:
+    assert (tasks.to_do(item, which), tasks.done(item, which)) == (to_do, done)
+
+
+def test_every_task_of_the_log_has_its_words() -> None:
+    (items,) = (column.choices for column in upkeep.COLUMNS if column.key == "item")
+    assert [item for item in items if tasks.to_do(item, "") == item] == ["other"]
 
 
 def test_fish_survival_and_causes(tmp_path: Path) -> None:
@@ -145,7 +179,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
     # The third day's amount is not known, so the sum is what it is at least.
     assert "Fed at least 240 g in total on 3 recorded days; much was left once." in text
     assert "all systems | 2026-05-01 | pH meter calibrated." in text
-    assert ("all systems | 2026-05-15 | act: overdue. pH meter calibrated: due again. The last time was 2026-05-01."
+    assert ("all systems | 2026-05-15 | act: overdue. Calibrate the pH meter; the last time was 2026-05-01."
             in text)
     assert "Leak: drip at the sump. Still open." in text
     assert "The incident of 2026-03-02 (leak) is still open" in text
@@ -184,7 +218,7 @@ def test_an_expired_kit_is_watch_and_named_with_its_date(tmp_path: Path) -> None
     log = log_file(tmp_path / "log.xlsx", {"Water tests": tests, "Kits": kits}, as_of=date(2026, 6, 6))
     target = report(log, tmp_path / "report.xlsx", next_visit="2026-12-01").files[0]
     text = text_of(target)
-    assert "test kits | 2026-05-31 | watch: phosphate powder sachets expired 2026-05-31; a new kit is needed." in text
+    assert "| 2026-05-31 | watch: phosphate powder sachets expired on 2026-05-31; a new kit is needed." in text
     assert "test kits | 2026-12-01 | Replace by this date: nitrate strips." in text
     assert row_of(target, TANK)[1] == "watch"
 

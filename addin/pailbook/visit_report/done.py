@@ -9,6 +9,7 @@ from typing import Any
 
 import pandas
 
+from pailbook.visit_report import tasks
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import number
 from pailbook.workbook.columns import Column
@@ -59,7 +60,7 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
                 harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
                 text = f"{harsh}. {text}"
         if aim == water_moves.MEDICINE:
-            text += ". Follow the label, the vet and the law, and record when the fish are safe to eat again"
+            text += ". Follow the label, the law and your vet's advice, and record when the fish are safe to eat again"
         yield Line(_span(group), _system(group), f"{text}{_notes(group)}.")
 
 
@@ -110,8 +111,8 @@ def kept_up(season: Season, names: set[str], since: date, until: date) -> Iterat
     """Upkeep of these systems and of what serves all: the latest time of each in the period."""
     rows = period(season[upkeep.SHEET], {*names, ""}, since, until)
     for (_, item, which), group in _groups(rows, ["of", "item", "which"]):
-        text = capital(f"{item}{f' ({which})' if which else ''}")
-        yield Line(_span(group), _system(group) or "all systems", f"{text}{_notes(group)}.")
+        text = capital(tasks.done(item, which))
+        yield Line(_span(group), _system(group) or "all systems", f"{'; '.join([text, *_latest_note(group)])}.")
 
 
 def deaths(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
@@ -187,9 +188,12 @@ def _system(group: pandas.DataFrame) -> str:
 
 
 def _notes(group: pandas.DataFrame) -> str:
-    """The latest note."""
-    notes = [note for note in group["note"] if note]
-    return f" ({notes[-1]})" if notes else ""
+    """The latest note, in brackets."""
+    return "".join(f" ({note})" for note in _latest_note(group))
+
+
+def _latest_note(group: pandas.DataFrame) -> list[str]:
+    return [note for note in group["note"] if note][-1:]
 
 
 def _column(columns: tuple[Column, ...], key: str) -> Column:

@@ -12,6 +12,7 @@ import pandas
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
+from pailbook.visit_report import tasks
 from pailbook.visit_report.done import capital
 from pailbook.visit_report.parameters import RULES, judged_as
 from pailbook.visit_report.season import Season
@@ -75,9 +76,8 @@ def _upkeep(season: Season, known: pandas.DataFrame) -> Iterator[Due]:
         last = group.iloc[-1]
         if last["every"] == last["every"]:
             day = (last["date"] + pandas.Timedelta(days=last["every"])).date()
-            task = capital(f"{item}{f' ({which})' if which else ''}")
             yield Due(day, last["system"] or "all systems",
-                      f"{task}: due again. The last time was {last['date'].date()}.")
+                      f"{capital(tasks.to_do(item, which))}; the last time was {last['date'].date()}.")
 
 
 def _kits(season: Season, until: date) -> Iterator[Due]:
@@ -85,7 +85,7 @@ def _kits(season: Season, until: date) -> Iterator[Due]:
     for kit in kits_in_use(season).values():
         if not pandas.isna(kit["expiry"]):
             day, name = kit["expiry"].date(), kit["kit"] or "a kit without a name"
-            text = f"{name} expired {day}; a new kit is needed." if day < until else f"Replace by this date: {name}."
+            text = f"{name} expired on {day}; a new kit is needed." if day < until else f"Replace by this date: {name}."
             yield Due(day, "test kits", text, late="watch: ")
 
 

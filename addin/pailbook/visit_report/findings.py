@@ -14,14 +14,12 @@ from pailbook.visit_report.parameters import PARAMETERS, RULES, Parameter, judge
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.sentences import of_system
 from pailbook.visit_report.stock import Stock, stock_of
-from pailbook.visit_report.water import judge, value_of, worst
+from pailbook.visit_report.water import READINGS, judge, value_of, worst
 from pailbook.workbook.farm_log import limits, verdict
 from pailbook.workbook.farm_log.advice import BY_REASON, CALM, NEVER, STEPS
-from pailbook.workbook.farm_log.limits import BY_SPECIES
 from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.readings.log_rows import folded
-
-_LIMITS = {limit.key: limit for limit in BY_SPECIES}
+from pailbook.workbook.readings.noted import noted_as
 
 
 @dataclass(frozen=True)
@@ -37,7 +35,7 @@ class Reading:
     highest: float | None
     limits: str
     verdict: str  # empty where there is no limit
-    sources: tuple[tuple[str, str], ...]  # label and source of each limit
+    sources: dict[str, str]  # the limits in words, by their source
 
 
 @dataclass(frozen=True)
@@ -53,6 +51,7 @@ class Found:
     sentences: list[str]  # the same for a client
     tests: pandas.DataFrame  # dated ones in the period, oldest first
     readings: list[Reading]
+    noted: list[str]  # readings of the period that stand only in the notes of its tests
     days: int | None  # since the latest test
     ammonia_days: int | None
     stock: Stock
@@ -72,15 +71,16 @@ def found_in(
         reasons += latest["reasons"]
     days = _days(mine, until)
     ammonia_days = _days(mine[mine["nh3"].notna()], until)
+    period = mine[mine["when"] >= pandas.Timestamp(since)]
     urgency = _urgency(season, latest is not None, "; ".join(reasons), days, ammonia_days)
     return Found(
         system["system"], system["species"], _known(system["volume_used"]),
         _verdict(season, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
         of_system(season, system, latest, reasons, until),
-        mine[mine["when"] >= pandas.Timestamp(since)],
+        period,
         [reading for parameter in PARAMETERS
          if (reading := _reading(season, parameter, mine, system["species"], since)) is not None],
-        days, ammonia_days, stock_of(season, system, since, until),
+        _noted(period), days, ammonia_days, stock_of(season, system, since, until),
     )
 
 
@@ -129,8 +129,24 @@ def _reading(
         parameter, float(latest[parameter.key]), latest["when"], not pandas.isna(latest["time"]),
         latest["when"] < pandas.Timestamp(since), _known(period.min()), _known(period.max()), _in_words(bounds),
         f"{wrong[1]}: {wrong[0].words}" if wrong else otherwise,
-        tuple((f"{_LIMITS[key].label}: {_number(bound.value)}", bound.source) for _, key, bound, _ in bounds),
+        {source: _in_words([bound for bound in bounds if bound[2].source == source])
+         for source in dict.fromkeys(bound.source for _, _, bound, _ in bounds)},
     )
+
+
+def _noted(tests: pandas.DataFrame) -> list[str]:
+    """Of each parameter the readings that were noted but not entered, because they show no number, in a sentence."""
+    sentences = []
+    for column in READINGS:
+        found = [(note, row["date"]) for _, row in tests[tests[column.key].isna()].iterrows()
+                 for note in noted_as(column.heading, row["note"])]
+        if found:
+            notes = " or ".join(f'"{note}"' for note in dict.fromkeys(note for note, _ in found))
+            days = [f"{day:%Y-%m-%d}" for _, day in found]
+            when = f"on {days[0]}" if len(days) == 1 else f"in {len(days)} tests from {days[0]} to {days[-1]}"
+            sentences.append(f"The log notes that {verdict.mentioned(column)} was read as {notes} {when}. This is not "
+                             "an exact number, so it does not stand in the table.")
+    return sentences
 
 
 def _bounds(

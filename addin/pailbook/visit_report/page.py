@@ -64,6 +64,8 @@ class Page(Layout):
             first = self._named.isdisjoint({reading.parameter.key})
             self._named.add(reading.parameter.key)
             self._reading(reading, first)
+        for text in found.noted:
+            self.across(text, "note")
 
     def _reading(self, reading: Reading, first: bool) -> None:
         parameter, units, row = reading.parameter, self.book.units, self.next_row()
@@ -94,9 +96,9 @@ class Page(Layout):
             self._stock(found.name, found.stock)
         weighed = "; ".join(
             f"{found.name} {found.stock.weighed}" for found in self.content.found if found.stock.weighed)
-        self.across("Survival is the share of the fish that were there or came in this period and did not die; the "
-                    "range in brackets is its 95 % interval, which is wide for few fish. Latest weighing: "
-                    f"{weighed or 'none yet'}.", "note")
+        self.across("Survival: of all fish that were there or arrived in this period, the share that did not die. The "
+                    "true rate probably lies in the range in brackets (the 95 % interval); with few fish the range is "
+                    f"wide. Latest weighing: {weighed or 'none yet'}.", "note")
 
     def _stock(self, name: str, stock: Stock) -> None:
         row, units = self.next_row(), self.book.units
@@ -154,14 +156,18 @@ class Page(Layout):
             if text:
                 self.across(text)
         self.section("Where the limits come from")
-        sources: dict[str, list[str]] = {}
+        sources: dict[str, dict[str, list[str]]] = {}  # by source, what it limits, with the species for which it does
         for found in content.found:
             for reading in found.readings:
-                for label, source in reading.sources:
-                    if label not in sources.setdefault(source, []):
-                        sources[source].append(label)
-        for source, labels in sources.items():
-            self.across(f"{source}: {'; '.join(labels)}", "note")
+                unit = reading.parameter.unit_in(content.season.units)
+                for source, limits in reading.sources.items():
+                    text = f"{reading.parameter.named} ({' '.join(filter(None, (limits, unit)))})"
+                    sources.setdefault(source, {}).setdefault(text, []).append(found.species)
+        everywhere = {found.species for found in content.found}
+        for source, limited in sources.items():
+            parts = (text if everywhere == set(species) else f"{text} for {' and '.join(dict.fromkeys(species))}"
+                     for text, species in limited.items())
+            self.across(f"{source}: {'; '.join(parts)}", "note")
         if not sources:
             self.across("There were no readings to compare with limits.", "note")
         self.sheet.print_area = f"A1:G{self.row}"

@@ -31,6 +31,12 @@ class Parameter:
         return self.unit or self.column.unit(units)
 
     @property
+    def named(self) -> str:
+        """Its name within a sentence, without the abbreviation."""
+        name = self.label.partition(" (")[0]
+        return name if name == "pH" else name[0].lower() + name[1:]
+
+    @property
     def column(self) -> Column:
         """The log's column that holds it, or what it follows from."""
         return _COLUMNS["alkalinity" if self.key == "alkalinity_caco3" else self.key]

@@ -43,7 +43,7 @@ _NAMED = {"saturation": "oxygen saturation ", "ph": "pH ", "alkalinity": "alkali
 def of_system(
     season: Season, system: pandas.Series, latest: pandas.Series | None, reasons: Sequence[str], until: date
 ) -> list[str]:
-    """What the latest test of a system shows, the gravest first; what is wrong with the entries goes last.
+    """What the latest test of a system shows, the most serious first; what is wrong with the entries goes last.
 
     Parameters
     ----------
@@ -57,8 +57,8 @@ def of_system(
     sentences = [sentence for level in (terms.ACT, terms.WATCH) for word, _, sentence in found if word == level]
     others = [reason for reason in reasons if reason not in {reason for _, reason, _ in found}]
     if not sentences:
-        which = "that can be judged " if others else ""
-        sentences.append(f"No reading {which}in the latest test of {name} is beyond its limits.")
+        proviso = ", as far as the readings can be judged" if others else ""
+        sentences.append(f"The latest test of {name} shows nothing outside the limits{proviso}.")
     sentences += _of_readings(others)
     days = (pandas.Timestamp(until) - latest["date"]).days
     longest = season.bounds.general("days_watch")
@@ -69,11 +69,11 @@ def of_system(
 
 def _of_readings(reasons: Sequence[str]) -> list[str]:
     """What the log says of the readings as such: entries that cannot be used, kits that are too old."""
-    return [f"About the readings themselves: {'; '.join(reasons)}."] if reasons else []
+    return [f"Doubts about the readings: {'; '.join(reasons)}."] if reasons else []
 
 
 def _judged(season: Season, system: pandas.Series, latest: pandas.Series) -> Iterator[tuple[str, str, str]]:
-    """For each value of the test that is beyond a limit: act or watch, the log's reason, and the sentence."""
+    """For each value of the test that is outside a limit: act or watch, the log's reason, and the sentence."""
     for rule in RULES:
         value = value_of(latest, rule)
         word = judge(season, rule, value, system["species"])

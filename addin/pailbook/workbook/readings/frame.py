@@ -8,6 +8,7 @@ import pandas
 
 from pailbook.workbook.readings.fields import MEASURED, Field
 from pailbook.workbook.readings.moments import Moments
+from pailbook.workbook.readings.noted import as_noted
 from pailbook.workbook.readings.plausible import standstill, why_not
 from pailbook.workbook.readings.records import Arrangement
 from pailbook.workbook.readings.report import Account, NotEntered
@@ -79,7 +80,7 @@ def _measured(
             if not reason:
                 row[field.key] = kept
         if noted:
-            notes.append(f"{field.label} was read as {found.text}")
+            notes.append(as_noted(field.label, found.text))
         if reason:
             beside = f' (the record notes: "{found.note}")' if found.note else ""
             account.values_not_entered.append(NotEntered(found.row, name, f'"{found.text}"', reason + beside))
