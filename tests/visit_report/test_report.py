@@ -19,10 +19,11 @@ from pailbook import terms
 from pailbook.commands.app import app
 from pailbook.demo import scenario
 from pailbook.outcomes import BadInput
-from pailbook.visit_report import make, sentences, tasks
+from pailbook.visit_report import make, sentences
 from pailbook.visit_report.make import Report, make_report
 from pailbook.visit_report.parameters import RULES
 from pailbook.workbook import front
+from pailbook.workbook.check import tasks
 from pailbook.workbook.farm_log import upkeep, water_moves
 from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.package import Workbook
@@ -179,7 +180,7 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
     # The third day's amount is not known, so the sum is what it is at least.
     assert "Fed at least 240 g in total on 3 recorded days; much was left once." in text
     assert "all systems | 2026-05-01 | pH meter calibrated." in text
-    assert ("all systems | 2026-05-15 | act: overdue. Calibrate the pH meter; the last time was 2026-05-01."
+    assert ("all systems | 2026-05-15 | act: overdue. Calibrate the pH meter. The last time was 2026-05-01."
             in text)
     assert "Leak: drip at the sump. Still open." in text
     assert "The incident of 2026-03-02 (leak) is still open" in text

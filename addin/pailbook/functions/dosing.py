@@ -140,10 +140,9 @@ def ph_dose(
     """Dose of a base or an acid that moves the pH to a target: g of a solid, mL of an acid. If timing is left out, it
     is the smaller of the doses for "at once" and "settled".
 
-    An acid needs the strength printed on its label. For calcium carbonate there is only the dose for
-    "settled", up to pH 7.5. Check
-    the dose with PH_AFTER_DOSE, add it slowly where the water moves, and change the pH by 0.2 a day at most. Bases and
-    acids burn: wear gloves and goggles, and pour acid into water, never water into acid.
+    An acid needs the strength printed on its label. For calcium carbonate there is only the dose for "settled", up to
+    pH 7.5. Check the dose with PH_AFTER_DOSE, add it slowly where the water moves, and change the pH by 0.2 a day at
+    most. Bases and acids burn: wear gloves and goggles, and pour acid into water, never water into acid.
 
     If calcium and magnesium are given, the dose hits the target within 0.02 pH, and a dose of 50 g or more per m³ (1000
     L) of water within 0.05. Without them it misses by up to 0.03 at once and 0.06 settled in hard water, and by more

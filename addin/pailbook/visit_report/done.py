@@ -9,9 +9,9 @@ from typing import Any
 
 import pandas
 
-from pailbook.visit_report import tasks
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.tables import number
+from pailbook.workbook.check import tasks
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import fish, limits, registers, systems, upkeep, water_moves
 from pailbook.workbook.measures import WATER_VOLUME

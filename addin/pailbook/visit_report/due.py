@@ -12,13 +12,13 @@ import pandas
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
-from pailbook.visit_report import tasks
 from pailbook.visit_report.done import capital
 from pailbook.visit_report.parameters import RULES, judged_as
 from pailbook.visit_report.season import Season
 from pailbook.visit_report.stock import events
 from pailbook.visit_report.tables import EPOCH, number
 from pailbook.visit_report.water import BASES, kits_in_use, value_of
+from pailbook.workbook.check import tasks
 from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
 from pailbook.workbook.farm_log.advice import NEVER
@@ -77,7 +77,7 @@ def _upkeep(season: Season, known: pandas.DataFrame) -> Iterator[Due]:
         if last["every"] == last["every"]:
             day = (last["date"] + pandas.Timedelta(days=last["every"])).date()
             yield Due(day, last["system"] or "all systems",
-                      f"{capital(tasks.to_do(item, which))}; the last time was {last['date'].date()}.")
+                      f"{capital(tasks.to_do(item, which))}. The last time was {last['date'].date()}.")
 
 
 def _kits(season: Season, until: date) -> Iterator[Due]:

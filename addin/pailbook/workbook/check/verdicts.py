@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+from pailbook.workbook.check import tasks
 from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed
@@ -42,7 +43,8 @@ def verdicts(log: FarmLog) -> Iterator[Finding]:
     placed = log.table(upkeep.SHEET)
     for row, record in placed.records.items() if placed else ():
         if placed is not None:
-            yield from _of_row(log, placed, row, "state", UPKEEP, str(record.get("item") or "upkeep"), watch=False)
+            task = tasks.to_do(*(str(record.get(key) or "").strip() for key in ("item", "which"))) or "upkeep"
+            yield from _of_row(log, placed, row, "state", UPKEEP, task, watch=False)
     yield from _stock(log)
 
 
