@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
@@ -30,7 +31,7 @@ from pailbook.outcomes import (
     OutOfLimits,
     WrongKind,
 )
-from pailbook.quantities import US, Quantity
+from pailbook.quantities import UNIT_SYSTEMS, US, Quantity
 from pailbook.sources import Work
 
 AMMONIA = CATALOGUE["AMMONIA_FRACTION"]
@@ -111,7 +112,7 @@ def test_units_are_converted_at_the_edge(
     ("warmth", " ", WrongKind, "warmth is ' '; expected a number above 0 and up to 40 °C"),
     ("warmth", True, WrongKind, "warmth is True; expected a number above 0 and up to 40 °C"),
     ("warmth", False, WrongKind, "warmth is False; expected a number above 0 and up to 40 °C"),
-    ("reach", False, WrongKind, "reach is False; expected a number from -430 to 6000 m"),
+    ("reach", False, WrongKind, "reach is False; expected a number from -430 to 6,000 m"),
     ("warmth", datetime.date(2026, 5, 1), WrongKind, "expected a number above 0 and up to 40 °C"),
     ("warmth", datetime.datetime(2026, 5, 1), WrongKind, "expected a number above 0 and up to 40 °C"),
     ("warmth", b"20", WrongKind, "warmth is b'20'; expected a number"),
@@ -131,10 +132,10 @@ def test_units_are_converted_at_the_edge(
     ("free", math.inf, OutOfLimits, "free is inf; expected a number"),
     ("part", 0, OutOfLimits, "part is 0; expected a number above 0 and below 1"),
     ("part", 1, OutOfLimits, "part is 1; expected a number above 0 and below 1"),
-    ("reach", -430.5, OutOfLimits, "reach is -430.5 m; expected a number from -430 to 6000 m"),
-    ("count", 2.5, OutOfLimits, "count is 2.5; expected a whole number from 1 to 1000000"),
-    ("count", 0, OutOfLimits, "count is 0; expected a whole number from 1 to 1000000"),
-    ("count", 1000001, OutOfLimits, "count is 1000001; expected a whole number from 1 to 1000000"),
+    ("reach", -430.5, OutOfLimits, "reach is -430.5 m; expected a number from -430 to 6,000 m"),
+    ("count", 2.5, OutOfLimits, "count is 2.5; expected a whole number from 1 to 1,000,000"),
+    ("count", 0, OutOfLimits, "count is 0; expected a whole number from 1 to 1,000,000"),
+    ("count", 1000001, OutOfLimits, "count is 1000001; expected a whole number from 1 to 1,000,000"),
     ("stone", 0.0, OutOfLimits, 'stone is 0; expected "fine" or "coarse", or a number above 0 and up to 1'),
     ("stone", "medium", WrongKind,
      "stone is 'medium'; expected \"fine\" or \"coarse\", or a number above 0 and up to 1"),
@@ -170,11 +171,28 @@ def test_each_outcome_has_its_error(outcome: type[Outcome], code: str) -> None:
     ("warmth", 32.0, "warmth is 32 °F; expected a number above 32 and up to 104 °F"),
     ("warmth", 104.01, "warmth is 104.01 °F; expected a number above 32 and up to 104 °F"),
     ("warmth", 20.0, "warmth is 20 °F"),
-    ("reach", 19686.0, "reach is 19686 ft; expected a number from -1410.76 to 19685 ft"),
+    ("reach", 19686.0, "reach is 19686 ft; expected a number from -1,410 to 19,680 ft"),
 ])
 def test_limits_speak_the_unit_system(probe: WorksheetFunction, name: str, value: float, message: str) -> None:
     with pytest.raises(OutOfLimits, match=message):
         call(probe, with_argument(probe, name, value, US))
+
+
+@pytest.mark.parametrize("units", UNIT_SYSTEMS)
+def test_no_limit_in_words_lies_outside_the_limit_itself(units: str) -> None:
+    """The words are rounded to four digits, inwards: nobody is sent to a number that is refused."""
+    for function in CATALOGUE.values():
+        for argument in function.arguments:
+            quantity = argument.quantity
+            if not quantity.takes_number:
+                continue
+            low, high = quantity.limits(units)
+            texts = re.findall(r"(?:above|from|to|below) (-?[\d,.]*\d)", quantity.expected(units))
+            shown = [float(text.replace(",", "")) for text in texts]
+            for exact, number in zip((limit for limit in (low, high) if limit is not None), shown, strict=True):
+                assert low is None or number >= low
+                assert high is None or number <= high
+                assert number == pytest.approx(exact, rel=1e-3)
 
 
 def test_too_many_arguments(probe: WorksheetFunction) -> None:

@@ -68,7 +68,7 @@ def test_what_is_no_record(command: str, kind: str, run: Run, here: Path, refuse
     if kind == "no dates" and command == "import":
         ended = run(*arguments)  # which puts nothing in and says so
         assert (ended.code, ended.err) == (0, "")
-        assert "0 readings entered in" in ended.out
+        assert "0 tests entered in" in ended.out
         return
     began = time.process_time()
     message = refused(*arguments)

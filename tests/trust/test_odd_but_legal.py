@@ -185,7 +185,7 @@ def test_a_record_whose_used_range_is_the_whole_sheet(here: Path, run: Run) -> N
     began, memory = time.process_time(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     ended = run("import", "readings.xlsx", "log.xlsx", "-o", "new.xlsx")
     assert (ended.code, ended.err) == (0, "")
-    assert ended.out.startswith("1 reading entered in")
+    assert ended.out.startswith("1 test entered in")
     assert "row 1048576" in ended.out
     assert time.process_time() - began < 20
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - memory < 300_000  # KB
