@@ -37,6 +37,7 @@ PAIRS = (
     ("fertilisers", "fertilizers"), ("fertiliser", "fertilizer"), ("litres", "liters"), ("litre", "liter"),
     ("anaesthetics", "anesthetics"), ("anaesthetic", "anesthetic"),
     ("acclimatise", "acclimate"), ("colours", "colors"), ("colour", "color"), ("grey", "gray"), ("mould", "mold"),
+    ("travelled", "traveled"),
     ("millilitres", "milliliters"), ("millilitre", "milliliter"), ("licences", "licenses"), ("licence", "license"),
     ("mains electricity", "household current"), ("trolley", "hand truck"), ("permitted load", "payload"),
     ("leaflet", "instructions"), ("first quarter of an hour", "first fifteen minutes"),

@@ -32,9 +32,9 @@ def test_survival_comes_with_the_interval_of_a_small_number_of_fish() -> None:
 
 @pytest.mark.parametrize(("deaths", "words"), [
     (((0, 6),), "act: too many dead on arrival"),
-    (((1, 3),), "act: too many in a day; stop feed, test the water, call"),
+    (((1, 3),), "act: too many dead in one day; stop feeding, test the water and call"),
     (((3, 2), (4, 2)), "act: deaths on two days running; call a vet"),
-    (((2, 2), (4, 2), (6, 2)), "act: too many in 7 days"), (((2, 1),), "watch: take the dead out"),
+    (((2, 2), (4, 2), (6, 2)), "act: too many dead in 7 days"), (((2, 1),), "watch: take the dead out"),
     (((5, 0),), "fine"),
 ])
 def test_when_to_call(deaths: tuple[tuple[int, int], ...], words: str) -> None:

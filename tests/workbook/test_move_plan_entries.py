@@ -59,7 +59,7 @@ def test_the_reason_says_where_the_entry_stands_and_what_is_expected(units: str)
     assert moves.named(values, "reason", units) == (
         f"What you entered: Air flow into each vessel (Trip, cell {cell}): the entry is much; expected: a number "
         f"above 0 "
-        "and up to 100000 L/min")
+        "and up to 100,000 L/min")
     assert moves.named(values, "change_first", units) == "Correct the entry; see the sheet Entries"
 
 
@@ -104,7 +104,7 @@ def test_a_check_whose_word_was_overwritten_is_not_known(label: str, word: str |
     plan.book.workbook[sheet][address.replace("B", "D")].value = word
     values = load_model(plan.book.save(tmp_path / "plan.xlsx")).calculate({}).values
     assert moves.named(values, "answer") == "not yet"
-    assert moves.named(values, "reason") == "a check has lost its word; see the sheet Go or no-go"
+    assert moves.named(values, "reason") == "a check shows no verdict; see the sheet Go or no-go"
 
 
 def test_what_does_not_apply_does_not_block() -> None:

@@ -57,9 +57,9 @@ def test_known_failure_4_much_ammonia_at_the_door_is_a_no_go(ph: float, tan: flo
 
 
 @pytest.mark.parametrize(("resolution", "words"), [
-    (0.4, "resolution 0.4: too coarse to show a match within 0.2"),
-    (0.2, "resolution 0.2: the true gap may be up to 0.3"),
-    (0.05, "resolution 0.05: fine enough to show a match"),
+    (0.4, "no: a resolution of 0.4 is too coarse to show a match within 0.2"),
+    (0.2, "no: with a resolution of 0.2 the true gap may be up to 0.3"),
+    (0.05, "yes: a resolution of 0.05 is fine enough"),
 ])
 def test_known_failure_6_a_kit_cannot_show_a_match_finer_than_its_resolution(resolution: float, words: str) -> None:
     values = moves.computed(moves.BASE | {"kit_resolution_ph": resolution})

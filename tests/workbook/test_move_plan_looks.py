@@ -77,17 +77,17 @@ def test_the_summary_the_road_card_and_the_checklist_carry_what_counts() -> None
     text = _printed("us", "demo")
     summary, card, ticks = (_pages(text, sheet)[0] for sheet in ONE_PAGE)
     for words in ("go with care", "Minutes left if the pump stops", "assumed: 10 minutes", "Acids and bases burn",
-                  "resolution 0.1: the true gap may be up to 0.3"):
+                  "no: with a resolution of 0.1 the true gap may be up to 0.3"):
         assert words in summary, words
     for words in ("School tank to Court wall", "Quillon Court on 2026-06-10", "70 fish", "18 fish in each",
-                  "Start the spare pump", "Replace 50 % of the vessel's water with tank water once",
-                  "Keep it out of the tank"):
+                  "Start the spare pump", "Replace 50 % of the vessel's water with tank water. Wait",
+                  "Keep the water they traveled in (haul water) out of the tank"):
         assert words in card, words
     assert card.index("Number to call") < card.index("Go?")
     for _, lines in checklist.lines(moves.plan("us")):  # every line, whole, but for those that are calculated
         for line in lines:
             assert line.startswith("=") or american(line) in ticks, line
-    assert "a full vessel weighs 170 lb, so take two people or a trolley" in ticks
+    assert "a full vessel weighs 170 lb, so take two people or a hand truck" in ticks
     assert "Stop feeding 72 hours before loading" in ticks  # 21 cm long; Piper p. 357: 8 in and longer, 72 h
     for words in ("household current only with GFCI protection", "soft mesh without knots", "let them dry",
                   "keep the haul water out of the tank", "live transport", "ask a vet"):

@@ -99,7 +99,8 @@ class Field:
 
     key : its defined name; what the user types for an assumed one is named given_ and the key.
     kind : what may be typed; "result" is calculated.
-    assumed : formula for the assumption, in the workbook's units; `why` says it in words, after `known`.
+    assumed : formula for the assumption, in the workbook's units; `why` says it in words, after `known` if there is
+        any.
     result : formula of a value that is calculated.
     unit : in words, where the quantity does not say it.
     verdict : whether its text begins with act, watch or fine (or no-go, go with care, go).
@@ -226,7 +227,7 @@ def _write_field(plan: Plan, sheet: Worksheet, form: Form, row: int, item: Field
         put(sheet, f"D{row}", item.unit_text(units), align="left")
     why = ""
     if item.assumed is not None:
-        given, why = f"$B{row}", f"{item.known}: {item.why}"
+        given, why = f"$B{row}", f"{item.known}: {item.why}" if item.known else item.why
         put(sheet, f"C{row}", f'=IF({given}="",{item.assumed(plan)},{given})', "result", shown, align=align)
         known = f'IF({given}<>"","yours",IF($C{row}="","","{why}"))'
         put(sheet, f"E{row}", f"={known}", "note", wrap=True)

@@ -175,7 +175,7 @@ def _write_summary(plan: Plan, sheet: Worksheet, t: Table) -> None:
     section(sheet, row, "When to call", len(COLUMNS) - 1)
     for text in (
         f'="More than "&{plan["deaths_day"]}&" % die in a day, or more than "&{plan["deaths_week"]}&" % in 7 days: '
-        'stop feed, test the water, call"',
+        'stop feeding, test the water and call"',
         f'="More than "&{plan["deaths_vet"]}&" % die on two days running: call a vet"',
         f'={plan["alike"]}&" fish show one sign: isolate them and call a vet"',
         "Fish gasp at the surface: give more air at once and no feed, then call",

@@ -1,4 +1,4 @@
-"""The eight answers on the sheet Start, without which nothing can be said of a move."""
+"""Questions 1 to 8 on the sheet Start, without which nothing can be said of a move."""
 
 from __future__ import annotations
 

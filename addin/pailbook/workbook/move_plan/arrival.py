@@ -54,7 +54,7 @@ def _how(plan: Plan) -> str:
     """One instruction; the wait is that after the first exchange, the longest."""
     steps, share = plan["exchanges"], plan["exchange_share"]
     minutes = f"{exchanges.cell('minute', 1)}-{exchanges.cell('minute', 0)}"
-    times = f'IF({steps}=1," once; then wait "," "&{steps}&" times; after each, wait ")'
+    times = f'IF({steps}=1,". Wait "," "&{steps}&" times. After each exchange, wait ")'
     return first_that_holds((
         (f'IF(ISERROR({plan["carried"]}),FALSE,{plan["carried"]}="{SEALED}")',
          '"Let the closed bag drift in the tank until the temperatures match. Then open it and let the fish out '
@@ -63,7 +63,7 @@ def _how(plan: Plan) -> str:
         (f"{steps}>{STEPS}",
          '"The temperatures are too far apart for exchanges at the door: bring the closed vessels to the tank\'s '
          'temperature over hours first."'),
-    ), f'"Replace "&ROUND(100*{share},0)&" % of the vessel\'s water with tank water"&{times}&{minutes}&" minutes, '
+    ), f'"Replace "&ROUND(100*{share},0)&" % of the vessel\'s water with tank water"&{times}&{minutes}&" minutes '
        'with the air running. Then move the fish across with a net."')
 
 
@@ -82,24 +82,30 @@ def _nh3(most: bool) -> Formula:
     return lambda plan: f'IF(COUNT({first},{others})<{STEPS + 1},"",{found})'
 
 
+def _tested(
+    key: str, label: str, hint: object, assumed: Formula, before: str, unit: str = "", format: str = ""
+) -> Field:
+    """A reading at the door; `before` says what is used until there is one."""
+    return Field(key, label, quantity(hint), assumed=assumed, why=f"{before}, until you enter your reading", known="",
+                 unit=unit, format=format)
+
+
 ITEMS: tuple[Item, ...] = (
-    Heading("At the door: read vessel and tank again, before the fish go in"),
-    Field("door_ph", "pH in the vessel", quantity(PH), assumed=_of("end_ph"), why="the forecast", known="until read"),
-    Field("door_temperature", "Water temperature in the vessel", quantity(WaterTemperature),
-          assumed=_of("end_temperature"), why="the forecast", known="until read"),
-    Field("door_tan", f"{TOTAL_AMMONIA} in the vessel", quantity(TotalAmmonia), assumed=_of("end_tan"),
-          why="the forecast", known="until read", unit="mg/L as N"),
-    Field("door_oxygen", f"{DISSOLVED_OXYGEN} in the vessel", quantity(Oxygen), assumed=_of("end_oxygen"),
-          why="the forecast", known="until read"),
-    Field("vessel_alkalinity", f"{ALKALINITY_ONCE} in the vessel", quantity(Alkalinity), assumed=_vessel_alkalinity,
-          format="0", why="as at loading, plus what the ammonia adds", known="until read"),
-    Field("tank_ph", "pH in the tank", quantity(PH), assumed=_of("to_ph_now"), why="as planned", known="until read"),
-    Field("tank_temperature", "Water temperature in the tank", quantity(WaterTemperature),
-          assumed=_of("to_temperature"), why="as on Start", known="until read"),
-    Field("tank_alkalinity", "Alkalinity in the tank", quantity(Alkalinity), assumed=_of("to_alkalinity"), format="0",
-          why="as on Trip", known="until read"),
-    Field("tank_tan", f"{TOTAL_AMMONIA} in the tank", quantity(TotalAmmonia), assumed=_of("to_tan"),
-          why="as on Destination", known="until read", unit="mg/L as N"),
+    Heading("At the door: test the water in the vessel and in the tank again, before the fish go in"),
+    _tested("door_ph", "pH in the vessel", PH, _of("end_ph"), "the forecast"),
+    _tested("door_temperature", "Water temperature in the vessel", WaterTemperature, _of("end_temperature"),
+            "the forecast"),
+    _tested("door_tan", f"{TOTAL_AMMONIA} in the vessel", TotalAmmonia, _of("end_tan"), "the forecast",
+            unit="mg/L as N"),
+    _tested("door_oxygen", f"{DISSOLVED_OXYGEN} in the vessel", Oxygen, _of("end_oxygen"), "the forecast"),
+    _tested("vessel_alkalinity", f"{ALKALINITY_ONCE} in the vessel", Alkalinity, _vessel_alkalinity,
+            "as at loading, plus what the ammonia adds", format="0"),
+    _tested("tank_ph", "pH in the tank", PH, _of("to_ph_now"), "as planned"),
+    _tested("tank_temperature", "Water temperature in the tank", WaterTemperature, _of("to_temperature"),
+            "as on Start"),
+    _tested("tank_alkalinity", "Alkalinity in the tank", Alkalinity, _of("to_alkalinity"), "as on Trip", format="0"),
+    _tested("tank_tan", f"{TOTAL_AMMONIA} in the tank", TotalAmmonia, _of("to_tan"), "as on Destination",
+            unit="mg/L as N"),
     Heading("Can they go in?"),
     Field("door_oxygen_verdict", "Oxygen in the vessel", verdict=True, wide=True,
           result=judged.text("oxygen_in_the_vessel")),
@@ -114,7 +120,7 @@ ITEMS: tuple[Item, ...] = (
     Field("nh3_most", f"{UNIONISED_AMMONIA}: highest as the waters mix", quantity(UnionizedAmmonia),
           result=_nh3(most=True), why="after one of the exchanges below"),
     Heading("How they go in"),
-    Field("nh3_rise_limit", f"{UNIONISED_AMMONIA}: a rise matters above", quantity(UnionizedAmmonia),
+    Field("nh3_rise_limit", f"{UNIONISED_AMMONIA} above which a rise counts as harmful", quantity(UnionizedAmmonia),
           assumed=constant(quantity(UnionizedAmmonia), 0.01), why="a fifth of what harms gills"),
     Field("exchange_share", "Fraction of the water to exchange each time", quantity(Fraction), assumed=_share,
           format="0.00", unit="0 to 1", why="half; less where temperatures differ more (sheet Limits)"),
@@ -122,8 +128,8 @@ ITEMS: tuple[Item, ...] = (
           why="about ten minutes, common practice", format="0"),
     Field("exchanges", "Exchanges until the temperatures match", format="0", unit="times", result=_needed),
     Field("arrival_how", "What to do", result=_how, wide=True, lines=2),
-    Field("salt_brought", "Sodium that the haul water would bring", unit="mg/L as Na", format="0.0", result=_salt,
-          why="if all of it were poured into the destination"),
+    Field("salt_brought", "Sodium from the water they travelled in (haul water)", unit="mg/L as Na", format="0.0",
+          result=_salt, why="if all of it were poured into the destination"),
     Field("salt_verdict", "Haul water", result=judged.text("haul_water"), verdict=True, wide=True),
     Note("As the waters mix, alkalinity, carbonate and phosphate decide the pH, so the mean of two pH values is wrong. "
          "Air removes CO2 between exchanges; that raises pH, and with it un-ionised ammonia."),

@@ -63,13 +63,13 @@ def _begin(plan: Plan) -> str:
 
 def _missing(plan: Plan) -> str:
     return first_that_holds((
-        (f'{plan["calendar_days"]}=""', '"enter both pH on Start"'),
+        (f'{plan["calendar_days"]}=""', '"enter both pH readings on Start"'),
         (f'{plan["calendar_days"]}=0', '"nothing to adjust"'),
         (f'{plan["calendar_volume"]}=""', '"enter the volume of the water to be adjusted"'),
         (f'{plan["calendar_measured"]}=""',
          '"measure its alkalinity and enter it on Trip; without it there is no dose"'),
         (f'AND({_is_acid(plan)},{plan["calendar_strength"]}="")', '"enter the strength of the acid, from its label"'),
-    ), '"nothing; the doses stand on pH day by day"')
+    ), '"nothing; the doses are on the sheet pH day by day"')
 
 
 def _is_acid(plan: Plan) -> str:
@@ -109,7 +109,7 @@ ITEMS: tuple[Item, ...] = (
         "from_ph to_ph", _moved("ph")(plan)), why="pH, from Start"),
     Field("calendar_to", "pH to reach", quantity(PH), result=_goal, why="pH of the other system"),
     Field("calendar_days", "Days of adjusting", unit="days", format="0", result=_days,
-          why="until within the limit, by the largest change per day (sheet Limits)"),
+          why="to match the other water, at the largest change per day (sheet Limits)"),
     Field("calendar_left", "Days left after the latest reading", unit="days", format="0", result=_left,
           why="each morning's reading on pH day by day re-plans the rest"),
     Field("calendar_start", "Start, or continue, by", format=style.DATE_FORMAT, result=lambda plan:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from pailbook.quantities import Biomass, Oxygen, WaterTemperature
-from pailbook.terms import NOT_YET
+from pailbook.terms import NOT_KNOWN, NOT_YET
 from pailbook.workbook.form import Plan
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import judged
 from pailbook.workbook.sheets import put, section, widths
+from pailbook.workbook.texts import first_that_holds
 
 SHEET = "Road card"
-_LONG = ("If the pump stops", "What to do", "Ammonia as the waters mix", "Oxygen")  # what may take two lines
+# What may take two lines.
+_LONG = ("If the pump stops", "What to do", "Ammonia as the waters mix", "Oxygen", "Haul water")
 _VESSELS = 12  # lines to write counts on
 
 
@@ -51,7 +53,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
                                  f'{number("vessel_count", 0)}&IF({plan["vessel_count"]}=1," vessel"," vessels")'
                                  f'&", no more than "&{number("fish_each", 0, "fish in each")}')),
             ("Weight of a full vessel",
-             number("vessel_weight", 0, f"{mass} without the vessel itself: two people, straps")),
+             number("vessel_weight", 0, f"{mass} plus the weight of the vessel. Two people lift it; use straps.")),
             ("Minutes in the vessel",
              with_all("trip_minutes worst_minutes",
                       f'{number("trip_minutes", 0, "expected")}&", "&{number("worst_minutes", 0, "with the delay")}')),
@@ -61,27 +63,30 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
             ("If the pump stops",
              f'IF(ISNUMBER({plan["minutes_without_air"]}),"The fish have "&{plan["minutes_without_air"]}&" minutes. '
              f'Start the spare pump, or scoop water up and let it fall back; {nearer}.","")'),
-            ("Oxygen", on_trip(f'"Watch it below "&{number("limit_oxygen_watch", 1, oxygen)}&". Below "&'
-                               f'{number("limit_oxygen_act", 1, oxygen)}&": stop, give more air, then {nearer}."')),
+            ("Oxygen", on_trip(f'"Below "&{number("limit_oxygen_watch", 1, oxygen)}&" check every few minutes. Below "&'
+                               f'{number("limit_oxygen_act", 1, oxygen)}&" stop, give more air, then {nearer}."')),
             ("Fish gasp at the surface", '"Give more air now and check every stone. Call the number above."'),
-            ("First limit, worst case", on_trip(
-                f'{shown("worst_limit")}&IF(ISNUMBER({plan["worst_limit_minute"]}),'
-                f'" after "&{number("worst_limit_minute", 0, "minutes")},"")')),
-            ("Water, start and end",
+            ("If things go badly", on_trip(first_that_holds((
+                (f'ISERROR({plan["worst_limit"]})', f'"{NOT_KNOWN}"'),
+                (f'{plan["worst_limit"]}="none"', '"no limit is reached, even with a delay"'),
+            ), f'{plan["worst_limit"]}&" reaches its limit first"&IF(ISNUMBER({plan["worst_limit_minute"]}),'
+               f'", after "&{number("worst_limit_minute", 0, "minutes")},"")'))),
+            ("Water temperature: loading, arrival",
              with_all("from_temperature end_temperature",
                       f'{number("from_temperature", 1, warmth)}&" to "&{number("end_temperature", 1, warmth)}')),
         )),
         ("At the door", (
-            ("pH: vessel, tank",
+            ("pH: vessel and tank",
              with_all("door_ph tank_ph",
-                      f'{number("door_ph", 1)}&" and "&{number("tank_ph", 1)}&" expected; read both at the door"')),
-            ("Water: vessel, tank",
+                      f'{number("door_ph", 1)}&" and "&{number("tank_ph", 1)}&" expected; test both at the door"')),
+            ("Water temperature: vessel and tank",
              with_all("door_temperature tank_temperature",
                       f'{number("door_temperature", 1, warmth)}&" and "&{number("tank_temperature", 1, warmth)}')),
             ("What to do", on_trip(shown("arrival_how"))),
             ("Ammonia as the waters mix", on_trip(shown("door_rise_verdict"))),
             ("Haul water",
-             '"Keep it out of the tank. If it is salted, keep it off plants too. Follow local rules for discharge."'),
+             '"Keep the water they travelled in (haul water) out of the tank and, if it is salted, off plants too. '
+             'Follow local rules for discharge."'),
         )),
     )
 
@@ -89,7 +94,7 @@ def _lines(plan: Plan) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     sheet = plan.book.sheet(SHEET, "Print it and keep it where the driver can read it.", landscape=False)
-    widths(sheet, 30, 78)
+    widths(sheet, 36, 78)
     row = 4
     for heading, lines in _lines(plan):
         section(sheet, row, heading, 2)

@@ -5,12 +5,16 @@ The answer is earned: a check without one of the known words keeps the plan from
 
 from __future__ import annotations
 
+from typing import Any
+
+from pailbook.rules import Rule
 from pailbook.rules.answer_in_sheet import Board
+from pailbook.rules.expression import Say
 from pailbook.terms import ACT, FINE, NOT_ASKED, NOT_KNOWN, WATCH
 from pailbook.workbook import style
 from pailbook.workbook.columns import quoted
 from pailbook.workbook.form import Plan
-from pailbook.workbook.lines import set_height
+from pailbook.workbook.lines import lines_of, set_height
 from pailbook.workbook.move_plan.judged import sheet_for
 from pailbook.workbook.move_plan.rules import CHECKS
 from pailbook.workbook.sheets import headings, put, widths
@@ -23,6 +27,8 @@ ENTRIES = CHECKS[0].subject
 LAST = FIRST + len(CHECKS) - 1
 _KNOWN = (ACT, WATCH, FINE, NOT_ASKED)
 _LONG = 2  # lines of the verdict on the entries
+_WIDTHS = (30, 74, 70, 10)
+_BOLD, _NUMBER = 1.15, "0.000"  # how much wider bold letters are; as long as a number in a sentence gets
 
 
 def board(sheet: str = f"{quoted(SHEET)}!") -> Board:
@@ -61,7 +67,7 @@ def first_reason() -> str:
     """Formula text for the most serious check and what it says without its word, which stands in the answer."""
     here = board()
     word, text = here.first(here.words), here.first(here.texts)
-    lost = f'"a check has lost its word; see the sheet {SHEET}"'
+    lost = f'"a check shows no verdict; see the sheet {SHEET}"'
     says = first_that_holds([
         (f'{word}="{one}"', f'{first_subject()}&": "&MID({text},{len(one) + len(": ") + 1},250)')
         for one in (ACT, NOT_KNOWN, WATCH)
@@ -80,17 +86,30 @@ def first_unknown() -> str:
     return f'IFERROR(INDEX({_span(SUBJECT)},MATCH("{NOT_KNOWN}",{_span(WORD)},0)),"see {SHEET}")'
 
 
+def _sentence(words: Any) -> str:
+    """What a rung says, with a number of usual length for each that it shows."""
+    if isinstance(words, Say):
+        return "".join(map(_sentence, words.parts))
+    return words if isinstance(words, str) else _NUMBER
+
+
+def _lines(rule: Rule) -> int:
+    """How many lines the longest verdict of a rule takes, or what it asks for."""
+    verdicts = [lines_of(f"{rung.outcome}: {_sentence(rung.says)}", _WIDTHS[1] / _BOLD) for rung in rule.rungs]
+    return max(*verdicts, *(lines_of(_sentence(rung.remedy), _WIDTHS[2]) for rung in rule.rungs))
+
+
 def write(plan: Plan) -> None:
     """Writes the sheet."""
-    sheet = plan.book.sheet(SHEET, "One act makes a no-go; one watch makes a go with care; one check that is not known "
-                                   "makes a not yet.")
-    widths(sheet, 30, 74, 70, 10)
+    sheet = plan.book.sheet(SHEET, "If any check says act, the answer is no-go. Otherwise, if one is not known, it is "
+                                   "not yet; if one says watch, it is go with care.")
+    widths(sheet, *_WIDTHS)
     headings(sheet, FIRST - 1, ("Check", "Verdict", "What to change, where it is not fine", "Word"))
     here = board("")
     for place, rule in enumerate(CHECKS):
         row, formulas = FIRST + place, sheet_for(plan, rule)
         put(sheet, f"{SUBJECT}{row}", rule.subject, "strong")
-        set_height(sheet, row, 1 if place else _LONG)
+        set_height(sheet, row, max(_lines(rule), 1 if place else _LONG))
         put(sheet, f"{TEXT}{row}", f"={formulas.text(rule)}", "key", wrap=True, align="left")
         put(sheet, f"{REMEDY}{row}", f"={formulas.remedy(rule)}", "text", wrap=True, align="left")
         put(sheet, f"{WORD}{row}", f"={formulas.word(rule)}", "result", align="left")

@@ -121,7 +121,7 @@ def write(plan: Plan) -> None:
     units = plan.book.units
     sheet = plan.book.sheet(SHEET, "Every box that decides, and what is wrong with its entry. Nothing to fill in.")
     widths(sheet, 52, 34, 44, 62, 8)
-    headings(sheet, _FIRST - 1, ("Box", "Where it stands", "What is expected", "What is wrong", "Fault"))
+    headings(sheet, _FIRST - 1, ("Box", "Where it is", "What is expected", "What is wrong", "Fault"))
     row = _FIRST - 1
     for row, entry in enumerate(entries(plan), _FIRST):
         put(sheet, f"A{row}", entry.name, "strong")

@@ -106,17 +106,18 @@ def _write_pair(plan: Plan, sheet: Worksheet, row: int, pair: Pair) -> None:
 
 
 def _can_show(plan: Plan, pair: Pair, row: int) -> str:
-    """What the kit can show, in a sentence; blank until both waters were read."""
+    """Whether the kit can show a match, yes or no and why; blank until both waters were tested."""
     units, limit = plan.book.units, plan[pair.limit]
     apart, finest = f"${GAP}{row}", f"${USED}{row}"
     unit = "" if pair.key == "ph" else f" {pair.difference.unit_in(units) or pair.quantity.unit_in(units)}"
-    kit = f'IF(${GIVEN}{row}="","assumed resolution ","resolution ")&{finest}&"{unit}: "'
-    ends = f'"the kit\'s range ends here ("&{plan["kit_lowest_ph"]}&" to "&{plan["kit_highest_ph"]}'
+    kit = f'IF(${GIVEN}{row}="","an assumed resolution of ","a resolution of ")&{finest}&"{unit}'
+    ends = f'"no: the kit\'s range ends here ("&{plan["kit_lowest_ph"]}&" to "&{plan["kit_highest_ph"]}'
     return first_that_holds((
         (f'{apart}=""', '""'),
         (f"NOT(ISNUMBER({finest}))", f'"{NOT_KNOWN}: the resolution is not a number"'),
         *([(_at_end(plan), f'{ends}&"); the true pH may lie beyond it"')] if pair.key == "ph" else []),
-        (f"ROUND({finest},6)>ROUND({limit},6)", f'{kit}&"too coarse to show a match within "&ROUND({limit},2)'),
+        (f"ROUND({finest},6)>ROUND({limit},6)",
+         f'"no: "&{kit} is too coarse to show a match within "&ROUND({limit},2)'),
         (f"ROUND({apart}+{finest},6)>ROUND({limit},6)",
-         f'{kit}&"the true gap may be up to "&ROUND({apart}+{finest},2)'),
-    ), f'{kit}&"fine enough to show a match"')
+         f'"no: with "&{kit} the true gap may be up to "&ROUND({apart}+{finest},2)'),
+    ), f'"yes: "&{kit} is fine enough"')

@@ -153,7 +153,7 @@ ITEMS: tuple[Item, ...] = (
     Field("end_oxygen", "Oxygen at the end, expected", quantity(_O2), result=_end("oxygen", ON_TRIP)),
     Heading("Test of pump and air stone: a quarter of an hour in one vessel"),
     Note("Fill a vessel with water that holds less than nine tenths of the oxygen it can hold. Switch the pump on and "
-         "read oxygen; read it again some minutes later. Without fish the result is surest."),
+         "read oxygen; read it again some minutes later. The result is most certain without fish."),
     Field("test_volume", "Water in the test vessel", quantity(Volume)),
     Field("test_oxygen_1", "Oxygen, first reading", quantity(Oxygen)),
     Field("test_oxygen_2", "Oxygen, second reading", quantity(Oxygen)),

@@ -1,4 +1,4 @@
-"""Sheet "Start": the eight answers, go or no-go with its reason, what is assumed; the plan on one page."""
+"""Sheet "Start": questions 1 to 8, go or no-go with its reason, what is assumed; the plan on one page."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def _reason(plan: Plan) -> str:
     answer = plan["answer"]
     incomplete = f"NOT({_complete(plan)})"
     open_too = first_that_holds((
-        (incomplete, '"; and not yet known: the answers above"'), (f"{checks.unknown_count()}=0", '""'),
+        (incomplete, '"; and not yet answered: a question above"'), (f"{checks.unknown_count()}=0", '""'),
     ), f'"; and not yet known: "&{checks.first_unknown()}')
     return first_that_holds((
         (f'{answer}="{GO}"', '"all checks are fine"'),
@@ -73,11 +73,12 @@ def _count(word: str) -> Formula:
 
 ITEMS: tuple[Item, ...] = (
     Heading("What it is for"),
-    Note("Checks the risks of a move of fish from one system to another: go, go with care, no-go, or not yet."),
-    Note(f"Give the eight answers below and fill in the sheet {DESTINATION}. The rest is assumed, and listed below, "
-         "until you enter it on Trip."),
+    Note("Checks the risks of moving fish from one system to another, and answers go, go with care, no-go, or not "
+         "yet."),
+    Note(f"Answer questions 1 to 8 and fill in the sheet {DESTINATION}. The rest is assumed, as listed below, until "
+         "you enter your own values on Trip."),
     None,
-    Heading("Fill in first: eight answers"),
+    Heading("Fill in first: questions 1 to 8"),
     *ANSWERS,
     None,
     Heading("The answer"),

@@ -1,4 +1,4 @@
-"""Sheet "Trip": all that the eight answers on Start leave open; each value is assumed until the user enters one."""
+"""Sheet "Trip": all that the questions on Start leave open; each value is assumed until the user enters one."""
 
 from __future__ import annotations
 
@@ -78,7 +78,8 @@ ITEMS: tuple[Item, ...] = (
     Field("client", "Client", kind="text"),
     Field("from_system", "System that the fish leave", kind="text"),
     Field("to_system", "System that the fish go to", kind="text"),
-    Field("phone", "Number to call if something goes wrong", kind="text", why="it stands first on the road card"),
+    Field("phone", "Number to call if something goes wrong", kind="text",
+          why="it is printed at the top of the road card"),
     Field("move_date", "Day of the move", kind="date", help="Type a date, such as 2026-03-31 (year-month-day)"),
     Heading("Fish"),
     Field("species", "Species", kind="choice", choices=quantity(BreathingSpecies).choices, assumed=_text(ANY_FISH),
@@ -86,7 +87,7 @@ ITEMS: tuple[Item, ...] = (
     Field("fish_mass", "Weight of one fish", quantity(FishMass), result=_one_fish, why="total weight divided by count"),
     Field("hours_fasted", "Hours since the last feed", measures.HOURS_OR_NONE, format="0",
           assumed=constant(measures.HOURS_OR_NONE, 0), why="fed today, the cautious assumption"),
-    Field("quarantine", "Kept apart or watched for three weeks before?", kind="choice", choices=YES_NO,
+    Field("quarantine", "Quarantined for three weeks before the move?", kind="choice", choices=YES_NO,
           why="if you leave it blank, disease is not judged"),
     Heading("Time"),
     Field("loading_minutes", "Loading, with fish in the vessels", measures.MINUTES_OR_NONE, format="0",
@@ -107,7 +108,7 @@ ITEMS: tuple[Item, ...] = (
     Field("stone", "Kind of air stone", kind="choice", choices=("fine", "coarse"), assumed=_text("coarse"),
           why="coarse, the cautious assumption"),
     Field("stone_share", "Measured efficiency of the air stone", measures.STONE_SHARE, format="0.0000", unit="0 to 1",
-          why="leave blank to go by the kind of stone; the test stands on the sheet On the road"),
+          why="leave blank to go by the kind of stone; the test is on the sheet On the road"),
     Field("battery_hours", "The pump can run for", measures.HOURS_OR_NONE,
           assumed=constant(measures.HOURS_OR_NONE, 24),
           why="24 hours, from the vehicle; for a battery, enter its rated hours"),

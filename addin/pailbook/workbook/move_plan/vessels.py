@@ -60,7 +60,7 @@ ITEMS: tuple[Item, ...] = (
           f'IF(ISNUMBER({plan["stone_share"]}),{plan["stone_share"]},{plan["stone"]})', format="0.0000",
           why="its measured efficiency, otherwise its kind"),
     Field("road_ready", "Can the trip be calculated?", result=_ready,
-          why="it needs the eight answers on Start, and no wrong entry"),
+          why="it needs questions 1 to 7 on Start, and no wrong entry"),
     Field("warmest", "Warmest water on the trip", quantity(WaterTemperature), result=per_vessel.warmest),
     Field("activity_mean", "Breathing over the trip", unit="times resting", format="0.00",
           result=per_vessel.mean_activity),
@@ -128,7 +128,7 @@ ITEMS: tuple[Item, ...] = (
       for gas, name, unit in (("oxygen", "Oxygen", "mg/L"), ("ammonia", "Total ammonia (TAN)", "mg/L as N"),
                               ("co2", "Carbon dioxide", "mg/L"))
       for times, words in ((1, "one hundredth"), (2, "two hundredths"))),
-    Note("The limits of hauling density stand on the sheet Limits."),
+    Note("The limits of hauling density are on the sheet Limits."),
 )
 FORM = Form(SHEET, ITEMS)
 

@@ -49,8 +49,8 @@ def feed_and_filter(
         needs(resident_weight, feed_after, tan_load, filter_area),
         act((filter_takes > 0) & (tan_load > filter_takes),
             "the filter is too small for that feed; bring fewer fish or add media", slowly),
-        watch(feed_now < feed_after, "the filter is used to less feed; raise the feed day by day, as on Destination",
-              slowly),
+        watch(feed_now < feed_after,
+              "the filter is used to less feed; raise the feed day by day, as the table on Destination shows", slowly),
         fine(),
     )
 

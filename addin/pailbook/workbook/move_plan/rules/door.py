@@ -9,7 +9,7 @@ from pailbook.rules import Rule, Rungs, act, fine, is_blank, needs, not_asked, s
 from pailbook.workbook.move_plan.rules.asked import ACIDITY, AIR, AMMONIA, DESTINATION, WARMTH, check, verdict
 from pailbook.workbook.move_plan.trip import SEALED
 
-_UNREAD = "not read yet; read it at the door"  # until then a verdict would only repeat the forecast
+_UNREAD = "not tested yet; test it at the door"  # until then a verdict would only repeat the forecast
 RISES = 1.05  # times what it was, from which un-ionised ammonia counts as rising
 _CROSS = "Match the temperature, then move the fish across quickly; do not mix the waters slowly"
 
@@ -50,11 +50,12 @@ def ph_at_the_door(
     return (
         needs(tank_ph, door_ph, ph_no_go, ph_within),
         watch(unread & (gap > ph_no_go), say("a gap of ", shown(gap, 1), " is forecast, because the air removes CO2 "
-                                             "on the way; read both at the door"), keep),
+                                             "on the way; test both at the door"), keep),
         fine(unread),
         act(gap > ph_no_go,
-            "the two pH are too far apart; keep the fish in aerated vessels and adjust pH over a day or more", keep),
-        watch(gap > ph_within, "the two pH are apart; make small exchanges, slowly, and watch the fish", keep),
+            "the two pH readings are too far apart; keep the fish in aerated vessels and adjust pH over a day or more",
+            keep),
+        watch(gap > ph_within, "the two pH readings differ; make small exchanges, slowly, and watch the fish", keep),
         fine(),
     )
 
@@ -147,7 +148,7 @@ def salt_in_the_haul_water(salt: Any) -> Rungs:
 @verdict("Haul water")
 def haul_water(salt: Any) -> Rungs:
     """Where the haul water may go."""
-    return _salted(salt), fine(True, "but still pour no haul water into the tank")
+    return _salted(salt), fine(True, "no salt in it. Even so, keep it out of the tank")
 
 
 RULES: tuple[Rule, ...] = (oxygen_in_the_vessel, temperature_of_vessel_and_tank, ammonia_in_the_tank, haul_water)

@@ -69,7 +69,7 @@ def carbon_dioxide_on_the_road(road_ready: Any, highest_co2: Any, limit_co2_act:
     """Whether carbon dioxide rises above its limits, in the expected case."""
     return needs(road_ready), *_too_high(
         highest_co2, limit_co2_act, limit_co2_watch, in_a_sentence(CARBON_DIOXIDE), 0,
-        "More air, an open lid, fewer fish in each vessel")
+        "More air, a wider vent in the lid, fewer fish in each vessel")
 
 
 @check("Vessels", AIR)
@@ -82,7 +82,7 @@ def enough_vessels(road_ready: Any, vessel_count: Any, fish_count: Any, fits_mos
         needs(road_ready),
         act(fits_most < 1, "even one fish is too many for a vessel of that size; use larger vessels", more),
         act(vessel_count * fits_most < fish_count,
-            say("too few vessels; use ", shown(least, 0), " at least", better), more),
+            say("too few vessels; use at least ", shown(least, 0), better), more),
         watch(fits_plan < 1, "denser than planned; larger vessels are better", more),
         watch(vessel_count * fits_plan < fish_count,
               say("denser than planned; ", shown(needed, 0), " vessels are better"), more),
@@ -140,9 +140,9 @@ def worst_case(road_ready: Any, worst_limit: Any, worst_limit_minute: Any) -> Ru
         needs(road_ready),
         fine(worst_limit == "none"),
         watch(worst_limit_minute >= 0,
-              say("in the worst case the limit for ", worst_limit, " is reached after ",
-                  shown(worst_limit_minute, 0), " minutes"),
-              "More air or fewer fish; a test of pump and stone makes the forecast surer"),
+              say("if things go badly, ", worst_limit, " reaches its limit after ", shown(worst_limit_minute, 0),
+                  " minutes"),
+              "More air or fewer fish; a test of pump and stone makes the forecast more certain"),
         fine(),
     )
 
@@ -190,11 +190,11 @@ def feed_before_the_trip(
 
 @check("Disease", FISH)
 def disease(quarantine: Any) -> Rungs:
-    """Whether the fish were kept apart before, where that was answered."""
+    """Whether the fish were quarantined, where that was answered."""
     return (
         not_asked(is_blank(quarantine), "quarantine was not entered"),
-        watch(quarantine == "no", "not kept apart before; a disease can show up to three weeks later",
-              "Keep the fish apart for three weeks, before the move or at the destination"),
+        watch(quarantine == "no", "the fish were not quarantined; a disease can show up to three weeks later",
+              "Quarantine the fish for three weeks, before the move or at the destination"),
         fine(),
     )
 

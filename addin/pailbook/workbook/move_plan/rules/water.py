@@ -8,7 +8,6 @@ from pailbook import ops
 from pailbook.rules import Rule, Rungs, act, dated, fine, is_blank, needs, not_asked, say, shown, watch
 from pailbook.workbook.move_plan.rules.asked import ACIDITY, DESTINATION, WARMTH, check, verdict
 
-_ADJUST = "Adjust the pH of one system first, by no more than the limit per day"
 _EXCHANGES = "Small exchanges over a longer time"
 
 
@@ -17,30 +16,36 @@ def _gap(first: Any, second: Any) -> Any:
     return ops.absolute(second - first)
 
 
-def _ph_apart(from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, no_go: Any, within: Any) -> Rungs:
+def _ph_apart(
+    from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, no_go: Any, within: Any, daily: Any
+) -> Rungs:
     gap = _gap(from_ph_now, to_ph_now)
+    says = say("the pH of the two waters differs by ", shown(gap, 2), "; at most ", shown(within, 2), " is safe")
+    adjust = say("Adjust the pH of one system by ", shown(daily, 2), " a day; see pH calendar")
     return (
         needs(from_ph, to_ph, from_ph_now, to_ph_now, no_go, within),
-        act(gap > no_go, "too far apart for one day; adjust the pH of one system first, see pH calendar", _ADJUST),
-        watch(gap > within, "not within the limit; adjust the pH of one system first, see pH calendar", _ADJUST),
+        act(gap > no_go, says, adjust),
+        watch(gap > within, says, adjust),
     )
 
 
 def _kit(from_ph_now: Any, to_ph_now: Any, within: Any, lowest: Any, highest: Any, resolution: Any) -> Rungs:
-    finer = "Read both waters with a finer kit, or with a calibrated meter"
+    finer = "Test both waters with a finer kit, or with a calibrated meter"
     at_end = (ops.minimum(from_ph_now, to_ph_now) <= lowest) | (ops.maximum(from_ph_now, to_ph_now) >= highest)
     return (
         needs(lowest, highest, resolution),
         watch(at_end, "a reading is at the end of the kit's range; the true pH may lie beyond it", finer),
         watch(_gap(from_ph_now, to_ph_now) + resolution > within,
-              say("within ", shown(within, 2), " as read, but the kit is too coarse to confirm it"), finer),
+              say("the readings match within ", shown(within, 2), ", but the kit is too coarse to confirm it"), finer),
     )
 
 
 @check("pH of both waters", ACIDITY)
-def ph_of_both(from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, ph_no_go: Any, ph_within: Any) -> Rungs:
+def ph_of_both(
+    from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, ph_no_go: Any, ph_within: Any, ph_daily: Any
+) -> Rungs:
     """Whether pH is within its limit, as read."""
-    return *_ph_apart(from_ph, to_ph, from_ph_now, to_ph_now, ph_no_go, ph_within), fine()
+    return *_ph_apart(from_ph, to_ph, from_ph_now, to_ph_now, ph_no_go, ph_within, ph_daily), fine()
 
 
 @check("The pH kit", ACIDITY)
@@ -51,19 +56,19 @@ def ph_kit(
     """Whether the kit is fine enough to show that pH matches."""
     return (
         needs(from_ph, to_ph, from_ph_now, to_ph_now, ph_within),
-        not_asked(_gap(from_ph_now, to_ph_now) > ph_within, "the two pH do not match yet"),
+        not_asked(_gap(from_ph_now, to_ph_now) > ph_within, "the two pH readings do not match yet"),
         *_kit(from_ph_now, to_ph_now, ph_within, kit_lowest_ph, kit_highest_ph, kit_resolution_ph), fine(),
     )
 
 
 @verdict("pH")
 def ph_match(
-    from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, ph_no_go: Any, ph_within: Any, kit_lowest_ph: Any,
-    kit_highest_ph: Any, kit_resolution_ph: Any,
+    from_ph: Any, to_ph: Any, from_ph_now: Any, to_ph_now: Any, ph_no_go: Any, ph_within: Any, ph_daily: Any,
+    kit_lowest_ph: Any, kit_highest_ph: Any, kit_resolution_ph: Any,
 ) -> Rungs:
     """Whether pH is within its limit, and the kit fine enough to show it."""
     return (
-        *_ph_apart(from_ph, to_ph, from_ph_now, to_ph_now, ph_no_go, ph_within),
+        *_ph_apart(from_ph, to_ph, from_ph_now, to_ph_now, ph_no_go, ph_within, ph_daily),
         *_kit(from_ph_now, to_ph_now, ph_within, kit_lowest_ph, kit_highest_ph, kit_resolution_ph), fine(),
     )
 

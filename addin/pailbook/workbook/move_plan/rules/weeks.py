@@ -7,7 +7,7 @@ from typing import Any
 from pailbook.rules import Rule, Rungs, act, act_if_known, fine, is_blank, needs, not_asked, say, shown, watch
 from pailbook.workbook.move_plan.rules.asked import verdict
 
-_CALL = "Stop feed, test the water, call"
+_CALL = "Stop feeding, test the water and call"
 
 
 @verdict("What to do")
@@ -23,11 +23,12 @@ def day_after_the_move(
     return (
         not_asked(is_blank(dead)),
         act_if_known((day == 0) & above(dead, deaths_arrival),
-                     "too many dead on arrival; stop feed, test the water, call", _CALL),
+                     "too many dead on arrival; stop feeding, test the water and call", _CALL),
         act_if_known(above(dead_before, deaths_vet) & above(dead, deaths_vet),
                      "deaths on two days running; call a vet", "Call a vet"),
-        act_if_known(above(dead, deaths_day), "too many in a day; stop feed, test the water, call", _CALL),
-        act_if_known(above(dead_in_week, deaths_week), "too many in 7 days; stop feed, test the water, call", _CALL),
+        act_if_known(above(dead, deaths_day), "too many dead in one day; stop feeding, test the water and call", _CALL),
+        act_if_known(above(dead_in_week, deaths_week),
+                     "too many dead in 7 days; stop feeding, test the water and call", _CALL),
         act_if_known((signs != "none") & (with_sign >= alike),
                      "several fish show one sign; isolate them and call a vet", "Isolate them and call a vet"),
         needs(day, dead, fish_count, deaths_arrival, deaths_vet, deaths_day, deaths_week, alike, dead_before,
