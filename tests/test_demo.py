@@ -54,7 +54,7 @@ def test_the_story_has_the_plans_too(season: tuple[Path, str]) -> None:
     assert after.startswith("go")
     # 150 L of 500 m²/m³ take 22.5 g of N at 25 °C, at 15 °C a tenth less for each of ten degrees: 8.7 g, which is 225 g
     # of feed with 42 % protein. The winter cohort and the fingerlings eat more by then.
-    assert re.search(r"change this first: filter too small from week \d+, by up to \d+ L in week", story)
+    assert re.search(r"change this first: the filter is too small from week \d+ on; in week \d+ it lacks \d+ L", story)
 
 
 @pytest.mark.parametrize("file", [REPORT, COPY])

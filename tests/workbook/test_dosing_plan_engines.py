@@ -176,7 +176,8 @@ def _rising() -> list[dict[str, Any]]:
     ({"rows": []}, "Put this right: A reading of phosphate (Readings) is missing"),
     ({"rows": [plans.READINGS[1]]}, "One reading is not enough: the uptake needs two. Test again in 3 days."),
     ({"rows": _rising()}, "Phosphate does not fall: do not dose."),
-    ({"rows": [*plans.READINGS[:-1], plans.READINGS[-1] | {"phosphate": 25.0}]}, "The kit is at its highest reading"),
+    ({"rows": [*plans.READINGS[:-1], plans.READINGS[-1] | {"phosphate": 25.0}]},
+     "The reading is at the upper end of the kit"),
     ({"setup": plans.SETUP | {"ph_lowest": 7.3}}, "No dose is possible: pH or alkalinity is at its limit"),
     # Less alkalinity than the phosphate itself brings, which no water has.
     ({"setup": plans.SETUP | {"alkalinity_start": 1.0}},
@@ -205,12 +206,13 @@ def test_a_kit_at_its_lowest_does_not_spoil_the_uptake() -> None:
     assert plans.named(values, "metric", "uptake") == pytest.approx(-slope)
     table = plans.plan("metric").tables["Readings"]
     assert values["Readings", f"{table.letter('state')}{table.first_row + 4}"] == (
-        "watch: phosphate kit at its lowest reading; the true value may be lower")
+        "watch: phosphate at the lower end of its kit; the true value may be lower")
 
 
 def test_a_due_dose_that_was_not_entered_is_asked_for() -> None:
     late = plans.computed("metric", plans.typed("metric", as_of=plans.AS_OF + timedelta(days=2)))
     assert str(plans.named(late, "metric", "next_step")).startswith("A dose was due 2 days ago.")
+    assert late[plans.place(cell(PHOSPHATE, "state"))] == "watch: a dose was due 2 days ago; test first"
     early = plans.computed("metric", plans.typed("metric", as_of=plans.AS_OF - timedelta(days=2)))
     assert plans.named(early, "metric", "date_check") == (
         "act: some readings are later than this date: enter today's date")

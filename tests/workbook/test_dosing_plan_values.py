@@ -216,8 +216,9 @@ def test_start_says_when_to_dose_the_other_nutrients() -> None:
     late = plans.everything("metric") | {plans.place(str(
         plans.plan("metric").book.named("as_of"))): plans.AS_OF + timedelta(days=days)}
     found = str(plans.named(plans.computed("metric", late), "metric", "others_due")).split("\n")
-    assert found[0].endswith(f" g of potassium sulfate, due {days} days ago; test first; see Nutrients")
-    assert found[2].endswith("heptahydrate, due yesterday; test first")
+    assert found[0].endswith(f" g of potassium sulfate was due {days} days ago; test first; see Nutrients")
+    assert found[2].startswith("Magnesium, watch: ")
+    assert found[2].endswith("heptahydrate was due yesterday; test first")
 
 
 def test_a_base_that_would_overshoot_is_warned_of() -> None:

@@ -19,8 +19,8 @@ def found(name: str, units: str = "metric", **setup: Any) -> str:
 def test_a_filter_that_is_short() -> None:
     # By hand: 307 g of feed a day at most need 70 L; 50 L take 50/70 of that.
     words = found("filter_verdict", media_volume=50.0)
-    assert words == ("act: filter too small from week 5, by up to 20 L in week 5: add that much, or feed no more than "
-                     "221 g a day then")
+    assert words == ("act: the filter is too small from week 5 on; in week 5 it lacks 20 L of media: add 20 L, or feed "
+                     "no more than 221 g a day that week")
     assert found("change_first", media_volume=50.0) == words.removeprefix("act: ")
     assert found("filter_verdict", media_volume=75.0) == "watch: the filter has little to spare in week 5"
     assert found("filter_verdict", media_volume=None) == (
@@ -33,17 +33,17 @@ def test_a_filter_that_is_short() -> None:
 def test_a_filter_that_is_short_in_us_units() -> None:
     # 20 L are 0.7 ft³; 221 g are 7.8 oz.
     assert found("filter_verdict", "us", media_volume=50.0) == (
-        "act: filter too small from week 5, by up to 0.7 ft³ in week 5: add that much, or feed no more than 7.8 oz a "
-        "day then")
+        "act: the filter is too small from week 5 on; in week 5 it lacks 0.7 ft³ of media: add 0.7 ft³, or feed no "
+        "more than 7.8 oz a day that week")
 
 
 def test_air_that_is_short_and_air_that_cannot() -> None:
     # 62.4 L/min are needed in week 5, with 307 g of feed; 40 L/min carry 40/62.4 of that.
     assert found("air_verdict", air_flow=40.0) == (
-        "act: too little air from week 2, by up to 22.4 L/min in week 5: use a larger pump, finer or deeper stones, or "
-        "feed no more than 197 g a day then")
+        "act: the air pump is too small from week 2 on; in week 5 it lacks 22.4 L/min: use a larger one, finer or "
+        "deeper stones, or feed no more than 197 g a day that week")
     assert found("air_verdict").startswith("fine: 12.6 L/min to spare")
-    assert found("air_verdict", oxygen_keep=8.5).startswith("act: air cannot keep that much oxygen")
+    assert found("air_verdict", oxygen_keep=8.5).startswith("act: in water this warm, air cannot keep the oxygen")
     assert found("air_verdict", stone_depth=None) == "not known: Depth of the stones (Setup) is missing"
 
 
@@ -68,8 +68,8 @@ def test_plants_take_less_than_the_fish_bring_or_starve() -> None:
     # 6 m² of leafy plants take 270 g of feed; 307 g would want 6.8 m².
     few = stocks.computed("metric", stocks.typed("metric", plants=stocks.AREAS[:1]))
     assert stocks.named(few, "metric", "plants_verdict") == (
-        "watch: more feed than the plants can use from week 5: plant 0.8 m² more by week 5, feed no more than 270 g a "
-        "day, or change water, because nitrate builds up")
+        "watch: the plants cannot use all the feed from week 5 on, and nitrate builds up: plant 0.8 m² more by week 5, "
+        "feed no more than 270 g a day, or change water")
     many = stocks.typed("metric", plants=[{"crop": "leafy", "area": 60.0}])
     words = stocks.named(stocks.computed("metric", many), "metric", "plants_verdict")
     assert words == ("watch: even the highest daily feed is enough for only 6.8 m² of your 60 m² of plants: stock more "
@@ -82,8 +82,8 @@ def test_plants_take_less_than_the_fish_bring_or_starve() -> None:
 def test_too_many_fish_for_the_water() -> None:
     # 21.9 kg at most, where 1000 L take 20 kg.
     assert found("density_verdict", volume=1000.0) == (
-        "act: stocking density too high from week 5, by up to 1.9 kg of fish in week 5: harvest sooner or stock fewer "
-        "fish")
+        "act: the stocking density is too high from week 5 on; in week 5 there are 1.9 kg of fish too many: harvest "
+        "sooner or stock fewer fish")
     assert found("density_verdict") == "fine: at most 7 kg/m³"
 
 
@@ -119,7 +119,7 @@ def test_pump_and_turnover() -> None:
     assert found("pump_verdict", pump_head=None).startswith("watch: compare the head with the curve")
     assert found("pump_verdict", elbows="five") == "not known: Elbows in the pipe (Setup) is no number"
     assert found("turnover_verdict", flow=2000.0) == (
-        "watch: the flow is 1100 L/h too small: clean pump and pipes, or fit a larger pump")
+        "watch: the flow is 1100 L/h too small: clean the pump and the pipes, or fit a larger pump")
 
 
 @pytest.mark.parametrize(("setup", "words"), [
@@ -177,7 +177,7 @@ def test_a_row_that_is_begun_is_asked_for_and_counted() -> None:
     ({"species": "minnow"}, "not known: Species is none of the choices"),
     ({"target": 5000.0}, "watch: they do not reach the harvest weight within the plan"),
     ({"stocked": stocks.FIRST_DAY + timedelta(days=400)}, "watch: they arrive after the end of the plan"),
-    ({"target": None}, "fine: no harvest is planned; enter a harvest weight to plan one"),
+    ({"target": None}, "fine: no harvest is planned, because the weight at harvest is blank"),
     ({}, "fine"),
 ])
 def test_what_a_cohort_lacks(change: dict[str, Any], words: str) -> None:
@@ -196,7 +196,7 @@ def test_water_too_cold_to_feed() -> None:
 
 def test_the_count_grows_stale() -> None:
     for days, words in ((-3, "fine: the plan begins in 3 days"), (16, "fine: 16 days old"),
-                        (60, "watch: fish counted and weighed 60 days ago")):
+                        (60, "watch: the fish were counted and weighed 60 days ago")):
         values = stocks.computed("metric", stocks.typed("metric", as_of=stocks.FIRST_DAY + timedelta(days=days)))
         assert str(stocks.named(values, "metric", "count_fresh")).startswith(words)
     values = stocks.computed("metric", stocks.typed("metric", as_of=None))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pailbook.rules import Rule
 from pailbook.terms import FINE, WATCH
 from pailbook.workbook.dosing_plan import facts
-from pailbook.workbook.dosing_plan.nutrient_rules import AS_BELOW, NEXT_STEP
+from pailbook.workbook.dosing_plan.nutrient_rules import AS_BELOW, NEXT_STEP, OVERDUE
 from pailbook.workbook.dosing_plan.nutrients import BLEND, OTHERS, PHOSPHATE, Nutrient
 from pailbook.workbook.dosing_plan.places import AS_OF, SHEETS, cell, clean_cell
 from pailbook.workbook.form import Plan
@@ -51,11 +51,13 @@ def _other(n: Nutrient) -> str:
         cell(n, key) for key in ("state", "word", "next_date", "next_dose", "dose_unit", "product"))
     days = f"({date}-INT({AS_OF}))"
     when = first_that_holds((
-        (f'{AS_OF}=""', '""'), (f"{days}<-1", f'", due "&(-{days})&" days ago; test first"'),
-        (f"{days}=-1", '", due yesterday; test first"'), (f"{days}=0", '" today"'), (f"{days}=1", '" tomorrow"'),
+        (f'{AS_OF}=""', '""'), (f"{days}<-1", f'" was due "&(-{days})&" days ago; test first"'),
+        (f"{days}=-1", '" was due yesterday; test first"'), (f"{days}=0", '" today"'), (f"{days}=1", '" tomorrow"'),
     ), f'" in "&{days}&" days"')
     next_dose = f'{word}&": "&ROUND({dose},1)&" "&{unit}&" of "&{product}&{when}'
-    verdict = f'IF({date}="",{state},{next_dose}&IF({state}="{FINE}: {AS_BELOW}","","; see {SHEETS["targets"]}"))'
+    overdue = f"{WATCH}: {OVERDUE}"
+    all_here = f'OR({state}="{FINE}: {AS_BELOW}",LEFT({state},{len(overdue)})="{overdue}")'
+    verdict = f'IF({date}="",{state},{next_dose}&IF({all_here},"","; see {SHEETS["targets"]}"))'
     return f'IF({state}="","",CHAR(10)&"{n.label}, "&{verdict})'
 
 

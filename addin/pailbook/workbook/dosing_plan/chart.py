@@ -37,7 +37,7 @@ def write(plan: Plan) -> None:
 
 def write_data(plan: Plan) -> None:
     """Writes the numbers behind the chart."""
-    sheet = plan.book.sheet(DATA, "The numbers behind the chart; nothing to fill in. #N/A stands for no value: the "
+    sheet = plan.book.sheet(DATA, "The numbers behind the chart; nothing to fill in. #N/A means no value: the "
                                   "chart leaves it out.", tab="A9B7BA")
     calendar = plan.tables[SHEETS["calendar"]]
     put(sheet, f"A{_FIRST - 2}", f"{PHOSPHATE.label}, {PHOSPHATE.unit}", "strong")

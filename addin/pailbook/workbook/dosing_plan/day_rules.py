@@ -58,10 +58,10 @@ def _reading() -> Rule:
             rungs += [
                 act(~is_blank(value) & is_blank(factor), f"choose the basis of the {name} kit on {_SHEET}",
                     "Choose it"),
-                act(value >= high, f"{name} kit at its highest reading; dilute the water and test again", "Dilute"),
-                watch(value <= low, f"{name} kit at its lowest reading; the true value may be lower"),
+                act(value >= high, f"{name} at the upper end of its kit; dilute the water and test again", "Dilute"),
+                watch(value <= low, f"{name} at the lower end of its kit; the true value may be lower"),
                 act(~is_blank(dose) & is_blank(per),
-                    f"{name} product or its strength missing, so this dose is not counted", "Enter the product"),
+                    f"the {name} product or its strength is missing, so this dose is not counted", "Enter the product"),
             ]
         return *rungs, fine()
 
@@ -91,7 +91,7 @@ def calendar_day(
     moved = ops.maximum(ops.absolute(once - ph_before), ops.absolute(settled - ph_before))
     return (
         needs(date, given, planned, pure_base, refill),
-        watch((given > 0) & (moved > ph_rule + MOVED), "given; pH moved more than the rule allows"),
+        watch((given > 0) & (moved > ph_rule + MOVED), "given, but pH moved more than Setup allows"),
         fine((given > 0) | (planned > 0) | (pure_base > 0)),
         not_asked(refill == 0),
         needs(tests, ph, alkalinity, temperature),
@@ -139,7 +139,7 @@ def _product(name: str) -> Rule:
             act(q["allowed"] <= 0, "not possible now: pH or alkalinity is at its limit on Setup", "See Setup"),
             *(act(is_blank(one), "cannot be calculated; check pH, alkalinity and phosphate", "Check them")
               for one in (once, settled)),
-            watch(moved > q["ph_rule"], say("it would move pH by ", shown(moved, 2), "; split it")),
+            watch(moved > q["ph_rule"], say("it would move pH by ", shown(moved, 2), "; split the dose")),
             fine(),
         )
 

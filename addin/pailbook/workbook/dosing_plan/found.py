@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from pailbook import terms
 from pailbook.rules import Question, Sheet, clean
 from pailbook.rules.declaration import question
 from pailbook.workbook import style
@@ -220,7 +219,7 @@ _BY_KEY = {f.key: f for f in (
           "In mg/L a day, up or down; never less than the kit's resolution allows."),
     Found("action", "Dose at or below, mg/L", _action,
           note="So that the next test does not find it below the target range.", level=True),
-    Found("days_to_low", f"Days to the {terms.LOWER_END.lower()}", _days_to_low, "0.0"),
+    Found("days_to_low", "Days until it is at the lower end", _days_to_low, "0.0", "From the latest reading."),
     Found("next_row", "", _next_row, "0", hidden=True),
     Found("next_date", "Next dose on", _next_date, style.DATE_FORMAT),
     Found("next_dose", "Next dose", _next_dose, "0.0", "In g or mL, as above. For a blend, the monopotassium "

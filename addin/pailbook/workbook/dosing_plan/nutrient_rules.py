@@ -24,6 +24,7 @@ from pailbook.workbook.dosing_plan.nutrients import BLEND, NUTRIENTS, PHOSPHATE,
 from pailbook.workbook.dosing_plan.questions import AMOUNT, COUNT, UNITS
 
 AS_BELOW = "next dose as shown below"
+OVERDUE = "a dose was due "
 _ASKED = ("used", "basis", "resolution", "kit_low", "kit_high", "incoming", "low", "high", "product", "dose_per",
           "topped", "readings", "latest", "count", "uptake", "next_date")  # by each of the rules below
 _OF_SETUP = {
@@ -53,7 +54,7 @@ def _missing(q: dict[str, Any], n: Nutrient) -> Rungs:
         needs(*(q[key] for key in ("basis", "resolution", "kit_low", "kit_high", "incoming", "low", "high"))),
         _to_do(q["low"] >= q["high"], "the lower end of the target must be below its upper end"),
         needs(q["volume"], q["days_between"], q["product"], q["dose_per"]),
-        _to_do(q["topped"] == 1, "the kit is at its highest reading; dilute the water and test again"),
+        _to_do(q["topped"] == 1, "the reading is at the upper end of the kit; dilute the water and test again"),
         needs(q["readings"], q["latest"]),
     )
     if n is not PHOSPHATE:
@@ -72,6 +73,7 @@ def _of_nutrient(n: Nutrient) -> Rule:
     boxes = {key: questions.of_nutrient(n)[key] for key in (*_ASKED, "uptake_error", "action")}
 
     def body(**q: Any) -> Rungs:
+        late = ops.floor(q["today"]) - q["next_date"]
         at_limit = () if n is not PHOSPHATE else (
             act(is_blank(q["next_date"]) & (q["refill"] > 0),
                 "pH or alkalinity is at its limit on Setup; no dose is possible", "See Start"),)
@@ -84,15 +86,16 @@ def _of_nutrient(n: Nutrient) -> Rule:
             watch(is_blank(q["uptake"]), "the uptake needs readings from two different days"),
             watch(q["uptake"] <= 0, "it does not fall, so no dose is due. Does feed or new water bring it?"),
             watch(q["uptake_error"] >= q["uptake"],
-                  "the uptake is not certain yet; its 95 % interval includes zero. Keep testing"),
+                  "the uptake may still be zero, which lies within its 95 % interval; keep testing"),
             watch(q["action"] >= q["high"],
-                  "too narrow a target range for this kit; widen it, test more often or use a finer kit"),
-            fine(~is_blank(q["next_date"]), AS_BELOW),
-            fine(True, "no dose is due within the calendar"),
+                  "the target range is too narrow for this kit; widen it, test more often or use a finer kit"),
+            fine(is_blank(q["next_date"]), "no dose is due within the calendar"),
+            watch(late > 0, say(OVERDUE, shown(late, 0), ops.where(late == 1, " day", " days"), " ago; test first")),
+            fine(True, AS_BELOW),
         )
 
     body.__name__ = n.key
-    return rule(n.label, asks=of_setup | boxes)(body)
+    return rule(n.label, asks=of_setup | boxes | {"today": questions.Today})(body)
 
 
 def _next_step() -> Rule:

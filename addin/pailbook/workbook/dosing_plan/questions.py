@@ -61,7 +61,7 @@ def of_nutrient(n: Nutrient) -> dict[str, Any]:
         "incoming": Annotated[float, NUTRIENT_LEVEL, f"{n.label} in the new water (Nutrients)", skips],
         "product": Annotated[str, Quantity("product", choices=n.products), f"Product for {name} (Nutrients)"],
         "dose_per": Annotated[float, AMOUNT, f"Strength on the label of the {name} product"],
-        "topped": Annotated[float, FLAG, f"Whether the {name} kit is at its highest reading"],
+        "topped": Annotated[float, FLAG, f"Whether the reading of {name} is at the upper end of its kit"],
         "readings": Annotated[float, COUNT, f"A reading of {name} (Readings)"],
         "latest": Annotated[float, AMOUNT, f"Latest reading of {name} within the range of the kit"],
         "count": Annotated[float, COUNT, f"Readings used for the uptake of {name}"],

@@ -37,7 +37,7 @@ _CAUTIONS = (
     "their own bottles, locked away from children.",
     "Discharge of water with nutrients is regulated: ask your local authority. If the product's label says to dose "
     "less, follow the label.",
-    "This plan informs; it is not professional advice. A dose is only as accurate as the measured volume and the kits.",
+    "This plan is not professional advice. A dose is only as accurate as the measured volume and the kits.",
 )
 
 
@@ -76,8 +76,8 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("uptake_error", "95 % interval of the uptake: plus or minus", cell(n, "uptake_error"),
                unit=f"{n.unit} a day", format="0.00"),
         Result("action_level", "Dose when phosphate is at or below", cell(n, "action"), unit=n.unit, format="0.0"),
-        Result("days_to_low", "Days from that reading to the lower end", cell(n, "days_to_low"), unit="days",
-               format="0.0"),
+        Result("days_to_low", "Days until phosphate falls to the lower end", cell(n, "days_to_low"),
+               unit="days from the latest reading", format="0.0"),
         Result("split_advice", "Is this the right product?", advice.of_rule(plan, right_product)),
         Result("scale_index", f"Scale index at the {terms.UPPER_END.lower()}", advice.scale_index(plan), format="0.0"),
         Result("scale_verdict", "What that index means", advice.of_rule(plan, scale)),

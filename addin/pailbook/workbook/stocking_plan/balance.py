@@ -57,7 +57,7 @@ def _lines(plan: Plan) -> tuple[Line, ...]:
         Line("density", terms.STOCKING_DENSITY, "density", plan["density_most"], unit(FishDensity),
              style.format_of(quantity(FishDensity), units)),
         Line("filter", "Filter media", "media", plan["media_volume"], unit(MediaVolume)),
-        Line("air", "Air", "air", plan["air_flow"], "L/min"),
+        Line("air", "Air", "air", plan["air_flow"], "L/min", lines=3),
         Line("plants", "Plants for the feed", "area", areas.total(plan, "area"), unit(PlantArea)),
         Line("alkalinity_use", f"{terms.ALKALINITY_ONCE} used up", "alkalinity", "", "g as CaCO3 a day", lines=3),
         Line("nitrate", "Nitrate made", "nitrate", "", "g as NO3 a day"),

@@ -46,7 +46,7 @@ def _units(plan: Plan) -> tuple[str, str]:
 
 def write_data(plan: Plan) -> None:
     """Writes the numbers behind the charts."""
-    sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A stands for no value: the "
+    sheet = plan.book.sheet(DATA, "The numbers behind the charts; nothing to fill in. #N/A means no value: the "
                                   "charts leave it out.", landscape=False, tab="A9B7BA")
     t = plan.tables[SHEETS["weeks"]]
     weight_unit, feed_unit = _units(plan)

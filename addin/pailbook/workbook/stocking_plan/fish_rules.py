@@ -57,11 +57,11 @@ def density(
         not_asked(fish_planned == 0),
         needs(temperatures, conversion, deaths, volume),
         advice(act, density_peak > density_most,
-                "stocking density too high from week ", shown(density_from, 0), ", by up to ", shown(too_many, 1), " ",
-                by_units("kg", "lb"), " of fish in week ", shown(density_week, 0),
-                ": harvest sooner or stock fewer fish"),
+                "the stocking density is too high from week ", shown(density_from, 0), " on; in week ",
+                shown(density_week, 0), " there are ", shown(too_many, 1), " ", by_units("kg", "lb"),
+                " of fish too many: harvest sooner or stock fewer fish"),
         advice(watch, density_peak > NEAR * density_most,
-                "close to the highest stocking density in week ", shown(density_week, 0)),
+                "the stocking density is close to its limit in week ", shown(density_week, 0)),
         fine(True, say("at most ", shown(density_peak, 1, us=3), " ", unit_of(density_peak))),
     )
 
@@ -80,13 +80,14 @@ def filter_media(
 ) -> Rungs:
     """Whether the filter turns over all the ammonia."""
     spare = media_volume - media_peak
+    lacks = say(shown(-spare, 0, us=1), " ", unit_of(media_volume))
     return (
         not_asked(fish_planned == 0),
         needs(temperatures, conversion, deaths, protein, filter_rate, specific_surface),
         advice(act, media_peak > media_volume,
-                "filter too small from week ", shown(media_from, 0), ", by up to ", shown(-spare, 0, us=1), " ",
-                unit_of(media_volume), " in week ", shown(media_week, 0), ": add that much, or feed no more than ",
-                shown(filter_feed, 0, us=1), " ", unit_of(filter_feed), " a day then"),
+                "the filter is too small from week ", shown(media_from, 0), " on; in week ", shown(media_week, 0),
+                " it lacks ", lacks, " of media: add ", lacks, ", or feed no more than ",
+                shown(filter_feed, 0, us=1), " ", unit_of(filter_feed), " a day that week"),
         advice(watch, media_peak > NEAR * media_volume,
                 "the filter has little to spare in week ", shown(media_week, 0)),
         fine(True, say(shown(spare, 0, us=1), " ", unit_of(media_volume), " to spare in the fullest week")),
@@ -117,11 +118,12 @@ def air(
         needs(temperatures, conversion, deaths, stone_depth, stone, stone_share, oxygen_keep, oxygen_ratio, peak,
               elevation),
         advice(act, weeks_without_air > 0,
-                "air cannot keep that much oxygen in such warm water: cool the water, or set less oxygen on Setup"),
+                "in water this warm, air cannot keep the oxygen at the level on Setup: cool the water, or set a lower "
+                "level"),
         advice(act, air_peak > air_flow,
-                "too little air from week ", shown(air_from, 0), ", by up to ", shown(-spare, 1), " L/min in week ",
-                shown(air_week, 0), ": use a larger pump, finer or deeper stones, or feed no more than ",
-                shown(air_feed, 0, us=1), " ", unit_of(air_feed), " a day then"),
+                "the air pump is too small from week ", shown(air_from, 0), " on; in week ", shown(air_week, 0),
+                " it lacks ", shown(-spare, 1), " L/min: use a larger one, finer or deeper stones, or feed no more "
+                "than ", shown(air_feed, 0, us=1), " ", unit_of(air_feed), " a day that week"),
         advice(watch, air_peak > NEAR * air_flow,
                 "the air pump has little to spare in week ", shown(air_week, 0)),
         fine(True, say(shown(spare, 1), " L/min to spare in the fullest week. Keep a spare pump and air on a battery")),
@@ -146,11 +148,11 @@ def plants(
         not_asked(fish_planned == 0),
         needs(temperatures, conversion, deaths, plant_feed),
         advice(watch, volume < tiny_system,
-                "plan such a small system by its fish and filter; the plants take what there is"),
+                "plan such a small system by its fish and its filter, not by its plants"),
         advice(watch, area_peak > plant_area,
-                "more feed than the plants can use from week ", shown(area_from, 0), ": plant ",
-                shown(area_peak - plant_area, 1, us=0), " ", area, " more by week ", shown(area_week, 0),
-                ", feed no more than ", per_day, " a day, or change water, because nitrate builds up"),
+                "the plants cannot use all the feed from week ", shown(area_from, 0),
+                " on, and nitrate builds up: plant ", shown(area_peak - plant_area, 1, us=0), " ", area,
+                " more by week ", shown(area_week, 0), ", feed no more than ", per_day, " a day, or change water"),
         advice(watch, feed_peak < _FEW_PLANTS * plant_feed,
                 "even the highest daily feed is enough for only ", shown(area_peak, 1, us=0), " ", area, " of your ",
                 shown(plant_area, 1, us=0), " ", area,

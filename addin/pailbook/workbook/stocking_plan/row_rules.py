@@ -110,10 +110,10 @@ def cohort(
         _row(act, listed(temperature > limit("act high")), "the water is too warm for this species"),
         _row(act, listed(temperature < limit("feed low")), "the water is too cold; they neither feed nor grow"),
         _row(watch, listed(temperature > limit("watch high")),
-             "warm for this species; they grow no faster than at the best temperature"),
-        _row(watch, listed(temperature < limit("watch low")), "cold for this species"),
+             "the water is warm for this species; they grow no faster than at the best temperature"),
+        _row(watch, listed(temperature < limit("watch low")), "the water is cold for this species"),
         _row(watch, is_blank(ready) & ~is_blank(target), "they do not reach the harvest weight within the plan"),
-        fine(is_blank(target), "no harvest is planned; enter a harvest weight to plan one"),
+        fine(is_blank(target), "no harvest is planned, because the weight at harvest is blank"),
         fine(),
     )
 
@@ -193,6 +193,6 @@ def freshness(begun: Begun, plan_start: FirstDay, today: Annotated[float, DATE, 
         not_asked(begun == "no"),
         fine(days < 0, say("the plan begins in ", shown(-days, 0), ops.where(days == -1, " day", " days"))),
         watch(days > _STALE,
-              say("fish counted and weighed ", shown(days, 0), " days ago; weigh some and enter them again")),
+              say("the fish were counted and weighed ", shown(days, 0), " days ago; weigh some and enter them again")),
         fine(True, say(shown(days, 0), ops.where(days == 1, " day", " days"), " old")),
     )

@@ -36,7 +36,7 @@ _CAUTIONS = (
     front.MAINS_POWER,
     front.MEDICINES,
     front.REGULATED,
-    "This plan informs; it is not professional advice.",
+    "This plan is not professional advice.",
 )
 WIDE = {"answer": 1, "change_first": 2, "cohorts_to_put_right": 1, "next_harvest": 2, "small_system_warning": 2,
         "not_judged": 1, "count_fresh": 1}
@@ -107,7 +107,7 @@ def key_results(plan: Plan) -> tuple[Result, ...]:
         Result("fish_lost", "Expected deaths", summed("dead"), unit="fish", format="0"),
         Result("next_harvest", "Next harvest",
                f'IF({upcoming}="","","in week "&{harvests.at("week", upcoming)}&": "&{harvests.at("what", upcoming)})'),
-        Result("next_harvest_date", "Week of the next harvest", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
+        Result("next_harvest_date", "First day of that week", f'IF({upcoming}="","",{harvests.at("date", upcoming)})',
                format=style.DATE_FORMAT),
         Result("cohorts_to_put_right", "Cohorts to correct", _cohorts_to_correct(plan)),
         Result("count_fresh", "Is the count recent?",

@@ -113,7 +113,7 @@ def turnover(
         needs(volume, flow),
         advice(watch, turnover_now < turnover_least,
                 "the flow is ", shown(turnover_least * volume - flow, 0), " ", unit_of(flow),
-                " too small: clean pump and pipes, or fit a larger pump"),
+                " too small: clean the pump and the pipes, or fit a larger pump"),
         fine(),
     )
 
