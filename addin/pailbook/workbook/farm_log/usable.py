@@ -1,4 +1,4 @@
-"""Formula text that finds what cannot be used: a text, an error or a value out of its limits never counts as a number.
+"""Formula text that finds what cannot be used: a text, an error or a value outside its limits never counts as a number.
 
 A row's verdict names its first entry of that kind, such as "not known: Date is missing", and whatever is calculated
 from the row stays blank or says so too.
