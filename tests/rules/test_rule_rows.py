@@ -31,6 +31,7 @@ from pailbook.rules import (
     skips,
     watch,
 )
+from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.reasons import faults, reason
 from pailbook.rules.row_entries import every_fault, first_fault, named_faults
 from rule_forms import Case, Cells, calculated, differences, in_columns, in_engine, in_python
@@ -161,13 +162,13 @@ def test_reasons_leave_out_what_is_named_elsewhere(engine: str, named: tuple[str
                 cells[f"{letter}{row}"] = value
             cells[f"{of}{row}"] = FormulaCell(clean(one, f"{letter}{row}"))
             where[one.name] = f"{of}{row}"
-        cells[f"G{row}"] = FormulaCell(Sheet(where).reason(oxygen, frozenset(named)))
+        cells[f"G{row}"] = FormulaCell(Sheet(where, named=frozenset(named)).reasons([oxygen]))
     found = calculated(cells, engine)
     for row, (read, lowest, watched, expected) in enumerate(OXYGEN, 1):
         expected = "" if "read" in named and "not known" in expected else expected
         assert (found["S", f"G{row}"] or "") == expected, row
-        values = {"read": read, "act_below": lowest, "watch_below": watched}
-        assert reason(oxygen, values, named=frozenset(named)) == expected
+        told = {"read": read, "act_below": lowest, "watch_below": watched}
+        assert reason(oxygen, told, named=frozenset(named)) == expected
 
 
 @pytest.mark.parametrize("engine", [FAST, REFERENCE])
@@ -181,11 +182,11 @@ def test_all_faults_of_a_row_are_named_together(engine: str) -> None:
     cells: Cells = {}
     for row, (values, _) in enumerate(rows, 1):
         cells |= {f"{letter}{row}": value for letter, value in zip("ABC", values.values()) if value not in (None, "")}
+        day, _, ph = row_of.questions
+        cells[f"D{row}"] = FormulaCell(clean(day, f"A{row}"))
+        cells[f"F{row}"] = FormulaCell(clean_number(ph, f"C{row}"))
         where = {"day": f"D{row}", "system": f"B{row}", "ph": f"F{row}"}
-        for one, letter, of in zip(row_of.questions, "ABC", "DEF"):
-            if one.name != "system":
-                cells[f"{of}{row}"] = FormulaCell(clean(one, f"{letter}{row}"))
-        cells[f"G{row}"] = FormulaCell(every_fault(row_of, where))
+        cells[f"G{row}"] = FormulaCell(every_fault(row_of, where, typed={"ph": f"C{row}"}))
         cells[f"H{row}"] = FormulaCell(named_faults(f"G{row}"))
     cells["H9"] = FormulaCell(named_faults("G9"))  # overwritten with nothing
     found = calculated(cells, engine)
@@ -198,8 +199,8 @@ def test_all_faults_of_a_row_are_named_together(engine: str) -> None:
 @pytest.mark.parametrize("engine", [FAST, REFERENCE])
 @pytest.mark.parametrize(("typed", "factor", "held"), [
     (5.0, 2.0, 10.0), (None, 2.0, ""), ("5", 2.0, "? Oxygen is no number"), (NA, 2.0, "? Oxygen is an error"),
-    (21.0, 2.0, "? Oxygen is out of its limits"), (5.0, "not known", "? Oxygen is out of its limits"),
-    (5.0, NA, "? Oxygen is out of its limits"), (True, 2.0, "? Oxygen is no number"),
+    (21.0, 2.0, "? Oxygen is outside its limits"), (5.0, "not known", "? Oxygen is outside its limits"),
+    (5.0, NA, "? Oxygen is outside its limits"), (True, 2.0, "? Oxygen is no number"),
 ])
 def test_a_clean_cell_holds_the_number_in_the_question_s_unit(engine: str, typed: Any, factor: Any, held: Any) -> None:
     cells: Cells = {"A2": factor, "A3": FormulaCell(clean(oxygen.questions[0], "A1", factor="A2"))}

@@ -39,7 +39,10 @@ class Binding:
     is wrong.
     """
 
-    def __init__(self, where: Mapping[str, str], units: str = METRIC, calls: bool = False) -> None:
+    def __init__(
+        self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, named: frozenset[str] = frozenset(),
+        trusted: frozenset[str] = frozenset(),
+    ) -> None:
         """Bind.
 
         Parameters
@@ -47,9 +50,13 @@ class Binding:
         where : formula text of each question's clean cell, by its name: an address, or INDEX(...) of one.
         units : the unit system of the sheet.
         calls : whether our functions are called; otherwise their plain forms are written out.
+        named : questions of which something else says that they are not in order; here they count as blank then.
+        trusted : questions whose cells the workbook calculates so that they are always in order: where nothing is
+            known, they hold what no reading meets. They are not looked at before they are compared.
         """
         check_units(units)
         self._where, self.units, self._calls = where, units, calls
+        self.named, self.trusted = named, trusted
 
     def at(self, question: Question) -> Any:
         """The question's clean cell."""
@@ -78,7 +85,8 @@ class Binding:
         if isinstance(node, str):
             return spelt(node, self.units)
         if isinstance(node, IsBlank):
-            return self.blank(node.question)
+            one = node.question
+            return Call("NOT", (self.there(one),)) if one.name in self.named else self.blank(one)
         return self._ours(node) if isinstance(node, Ours) else node
 
     def _call(self, node: Call) -> Any:
@@ -102,13 +110,15 @@ class Binding:
             raise NotTraceable(f"{node.function.name} is calculated in steps, which no single formula holds")
         return trace(node.function, dict(zip((*names, "units"), values)))
 
-    def truth(self, condition: Any, named: frozenset[str] = frozenset()) -> Any:
-        """A condition on the sheet's cells, false where a cell that may be blank is blank; so is what `named` names."""
+    def truth(self, condition: Any) -> Any:
+        """A condition on the sheet's cells, false where a cell that may be blank is blank."""
         truth = self.value(condition)
         if self._calls and any(isinstance(one, Ours) for one in walk(condition)):
             truth = Call("AND", (truth,))  # a call is an array to LibreOffice, in whose IF no other may stand
         for one in reversed(compared_in(condition).values()):
-            if one.blank == SKIPS and one.name in named:
+            if one.name in self.trusted:
+                continue
+            if one.blank == SKIPS and one.name in self.named:
                 truth = Call("IF", (self.there(one), truth, False))
             elif one.blank == SKIPS:
                 truth = Call("IF", (self.blank(one), False, truth))
@@ -166,7 +176,7 @@ class Binding:
         asked = compared_in(node if condition is None else condition)
         if can_fail(node if condition is None else condition):
             text = Call("IFERROR", (text, UNSHOWN))
-        if loose := [one for name, one in asked.items() if name not in present]:
+        if loose := [one for name, one in asked.items() if name not in present | self.trusted]:
             text = Call("IF", (self.all_there(loose), text, UNSHOWN))
         return [text]
 

@@ -15,6 +15,9 @@ from pailbook.rules.binding import Binding, conjunction, joined
 from pailbook.rules.expression import UNKNOWN, Question
 from pailbook.rules.faults import outside
 from pailbook.rules.words import ERROR, FAULT, MISSING, NO_CHOICE, NO_NUMBER, OUTSIDE, spelt
+from pailbook.terms import NOT_KNOWN
+
+_OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "<>": "="}
 
 
 def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "", factor: str = "") -> str:
@@ -37,6 +40,17 @@ def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "",
     return write(made)
 
 
+def clean_number(question: Question, cell: str, units: str = METRIC, factor: str = "") -> str:
+    """Formula text of a clean cell as short as can be: the number, blank where nothing was typed, or "not known".
+
+    For tables of many rows, in which `row_entries.every_fault` says what is wrong.
+    """
+    at = Reference(cell)
+    held: Any = Binary("*", at, Reference(factor)) if factor else at
+    kept = in_order(question, at, units, held)
+    return write(Call("IF", (Call("ISBLANK", (at,)), "", Call("IF", (kept, held, NOT_KNOWN)))))
+
+
 def is_empty(at: Any) -> Any:
     """Whether nothing was typed; never an error."""
     return Call("IF", (Call("ISERROR", (at,)), False, Binary("=", at, "")))
@@ -50,7 +64,8 @@ def in_order(question: Question, at: Any, units: str, held: Any = None) -> Any:
         return Call("IF", (Call("ISERROR", (at,)), False, Binary("<>", at, "")))
     if question.takes_choice:
         return Call("IF", (Call("ISTEXT", (at,)), binding.there(question), False))
-    kept = [Call("NOT", (binding.value(condition),)) for condition in outside(question, units)]
+    beyond = map(binding.value, outside(question, units))
+    kept = [Binary(_OPPOSITE[one.operator], one.left, one.right) for one in beyond]
     number = conjunction([Call("NOT", (Call("ISLOGICAL", (at,)),)), *kept])  # TRUE is a number to LibreOffice
     numbers: Any = Call("ISNUMBER", (at,))
     if held is not at:
@@ -66,6 +81,8 @@ def what_is_wrong(question: Question, at: Any) -> Any:
     if question.takes_choice or question.takes_text or (own and own == question.outside):
         other: Any = own or NO_CHOICE
     else:
+        if own and question.blank != UNKNOWN:
+            return Call("IF", (Call("ISNUMBER", (at,)), question.outside, own))
         no_number = Call("OR", (Call("ISTEXT", (at,)), Call("ISLOGICAL", (at,))))
         other = Call("IF", (no_number, own or NO_NUMBER, question.outside or OUTSIDE))
     if question.blank == UNKNOWN:

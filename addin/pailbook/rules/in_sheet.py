@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pailbook.formula.arguments import read
 from pailbook.formula.tree import Call, Node, NotTraceable
-from pailbook.formula.write import write
+from pailbook.formula.write import LONGEST_FORMULA, write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, joined
 from pailbook.rules.declaration import Rule, Step
 from pailbook.rules.expression import SKIPS, UNASKED, BadRule, IfKnown, Needs, Question, Say
 from pailbook.rules.record import can_fail, questions_in
 from pailbook.rules.row_entries import Entries
-from pailbook.rules.words import BEFORE_REASON, FAULT, NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED
+from pailbook.rules.words import (
+    BEFORE_REASON,
+    FAULT,
+    NO_URGENCY,
+    NOT_KNOWN_URGENCY,
+    PUT_RIGHT,
+    UNCALCULATED,
+    UNCALCULATED_ROW,
+    reasoned,
+    spelt,
+)
 from pailbook.terms import ACT, NOT_ASKED, NOT_KNOWN, WATCH
 
 _LONGEST_COMPLAINT = 255
@@ -32,10 +42,17 @@ class Sheet:
     """
 
     def __init__(
-        self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, entries: Entries | None = None
+        self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, entries: Entries | None = None,
+        named: frozenset[str] = frozenset(), trusted: frozenset[str] = frozenset(),
+        sentences: Mapping[str, str] | None = None,
     ) -> None:
-        """Parameters as for `binding.Binding`; entries : those of a row for which one cell stands."""
-        self._cells = Binding(where, units, calls)
+        """Parameters as for `binding.Binding`.
+
+        entries : those of a row for which one cell stands. With `named` only `reasons` makes sense.
+        sentences : by reasons without numbers, the cells that hold them, so that many rows need not repeat them.
+        """
+        self._sentences = sentences or {}
+        self._cells = Binding(where, units, calls, named, trusted)
         self._entries = entries or Entries("")
 
     def text(self, rule: Rule, unasked: str = NOT_ASKED) -> str:
@@ -63,38 +80,57 @@ class Sheet:
         """A number from 1, the most urgent, to 99."""
         return self._written(rule, lambda step: step.rung.urgency, NO_URGENCY, None, NOT_KNOWN_URGENCY)
 
-    def reason(self, rule: Rule, named: frozenset[str] = frozenset()) -> str:
-        """As one of the reasons of a row: "; oxygen low (act)", an empty text where the rule is fine or not asked.
+    def reasons(self, rules: Sequence[Rule | str]) -> str:
+        """Reasons of a row, such as "; oxygen low (act); pH high (watch)"; a rule that is fine or not asked adds none.
 
-        named : questions of which something else in the row says that they are not in order; here they count as blank.
+        Nor does one that needs something that is `named` and not in order.
+
+        Parameters
+        ----------
+        rules : the rules, in their order; among them formula texts of reasons that are found elsewhere.
         """
+        written = "&".join(one if isinstance(one, str) else self._reason(one) for one in rules)
+        text = f'IFERROR({written},"{BEFORE_REASON}{NOT_KNOWN}: {UNCALCULATED_ROW}")'
+        if len(text) > LONGEST_FORMULA:
+            raise BadRule(f"the reasons of a row would have {len(text)} characters; {LONGEST_FORMULA} are allowed")
+        return text
+
+    def _reason(self, rule: Rule) -> str:
         def of(step: Step) -> Any:
             outcome = step.rung.outcome
             if outcome not in (ACT, WATCH):
                 return ""
-            says = Say((step.rung.says, f" ({outcome})"))
-            return self._cells.sentence(says, step.present, BEFORE_REASON)
+            says = step.rung.says
+            constant = reasoned(outcome, spelt(says, self._cells.units)) if isinstance(says, str) else ""
+            if constant in self._sentences:
+                return read(self._sentences[constant])
+            return self._cells.sentence(Say((says, f" ({outcome})")), step.present, BEFORE_REASON)
 
-        return self._written(rule, of, "", f"{BEFORE_REASON}{NOT_KNOWN}: ", named=named)
+        return self._written(rule, of, "", f"{BEFORE_REASON}{NOT_KNOWN}: ", guarded=False)
 
     def _written(
         self, rule: Rule, of: Callable[[Step], Any], not_asked: Any, before: str | None, not_known: Any = None,
-        named: frozenset[str] = frozenset(),
+        guarded: bool = True,
     ) -> str:
         """The rungs as IF within IF; what is not known is `not_known`, or `before` and the complaint behind it."""
         def unknown(complaint: Any) -> Any:
             return not_known if before is None else joined([before, complaint])
 
+        named = self._cells.named
         stood_for = [step for step in rule.steps if any(one.name in self._entries.names for one in step.new)]
         try:
             node: Any = None
             for step in reversed(rule.steps):
-                node = self._chosen(step, of(step), node, named)
-                asked = [one for one in step.new if one.name not in self._entries.names]
+                node = self._chosen(step, of(step), node)
+                asked = [one for one in step.new if one.name not in self._entries.names | self._cells.trusted]
                 if own := [one for one in asked if one.name not in named]:
                     node = Call("IF", (self._in_order(own), node, unknown(self._complaint(own))))
-                if elsewhere := [one for one in asked if one.name in named and one.blank != SKIPS]:
-                    node = Call("IF", (self._cells.all_there(elsewhere), node, not_asked))
+                elsewhere = [one for one in asked if one.name in named]
+                if needed := [one for one in elsewhere if one.blank != SKIPS]:
+                    node = Call("IF", (self._cells.all_there(needed), node, not_asked))
+                skipping = [one for one in elsewhere if one.blank == SKIPS]
+                if skipping and isinstance(step.rung.condition, Needs):
+                    node = Call("IF", (self._in_order(skipping), node, not_asked))
                 for one in reversed(step.new):
                     if one.blank == UNASKED and one.name not in named:
                         node = Call("IF", (self._cells.blank(one), not_asked, node))
@@ -102,14 +138,14 @@ class Sheet:
                     at = read(self._entries.cell)
                     complaint = Call("MID", (at, len(FAULT) + 1, _LONGEST_COMPLAINT))
                     node = Call("IF", (Call("ISNUMBER", (at,)), node, unknown(complaint)))
-            if isinstance(node, Call):  # an error in a clean cell, or a condition that has no answer
+            if isinstance(node, Call) and guarded:  # an error in a clean cell, or a condition that has no answer
                 complaint = self._cells.value(f"{rule.subject} {UNCALCULATED}")
                 node = Call("IFERROR", (node, not_known if before is None else before + complaint))
             return write(node)
         except (NotTraceable, BadRule) as reason:
             raise BadRule(f"{rule.subject}: {reason}") from None
 
-    def _chosen(self, step: Step, here: Any, otherwise: Any, named: frozenset[str]) -> Any:
+    def _chosen(self, step: Step, here: Any, otherwise: Any) -> Any:
         if step.rung.condition is True:
             return here
         if isinstance(step.rung.condition, Needs):
@@ -117,11 +153,11 @@ class Sheet:
         constant = not any(isinstance(one, Node) for one in (here, otherwise))
         if constant and here == otherwise and not can_fail(step.rung.condition):
             return here
-        return Call("IF", (self._truth(step.rung.condition, named), here, otherwise))
+        return Call("IF", (self._truth(step.rung.condition), here, otherwise))
 
-    def _truth(self, condition: Any, named: frozenset[str]) -> Any:
+    def _truth(self, condition: Any) -> Any:
         if not isinstance(condition, IfKnown):
-            return self._cells.truth(condition, named)
+            return self._cells.truth(condition)
         compared = list(questions_in(condition.condition).values())
         return Call("IF", (self._cells.all_there(compared), self._cells.truth(condition.condition), False))
 

@@ -36,6 +36,11 @@ class Entries:
     names: frozenset[str] = field(default_factory=frozenset)
 
 
+def is_usable(question: Question, cell: str, units: str = METRIC) -> str:
+    """Formula text for whether an entry is there and in order; never an error."""
+    return write(in_order(question, read(cell), units))
+
+
 def first_fault(
     questions: Sequence[Question], where: Mapping[str, str], units: str = METRIC,
     lists: Mapping[str, str] | None = None,
@@ -64,20 +69,56 @@ def first_fault(
     return write(found)
 
 
-def every_fault(rule: Rule, where: Mapping[str, str], units: str = METRIC) -> str:
+def every_fault(
+    rule: Rule, where: Mapping[str, str], units: str = METRIC, *, typed: Mapping[str, str] | None = None,
+    together: Sequence[Entries] = (), sentences: Mapping[str, str] | None = None,
+) -> str:
     """Formula text for all that is wrong with what a rule asks, with commas between; NO_FAULT where nothing is.
 
+    Parameters
+    ----------
+    rule : its questions, in the order in which they are named.
     where : the address of the clean cell of each question, by name.
+    units : the unit system of the sheet.
+    typed : by name, where something was typed; that is where what is wrong is looked for, as clean cells need not say
+        it. A question that has no other cell has no clean one.
+    together : questions for which one cell stands, as `first_fault` makes it.
+    sentences : by what is said of a question, the cells that hold it, so that many rows need not repeat it.
     """
+    typed, sentences = typed or {}, sentences or {}
     binding, pieces = Binding(where, units), []
+    stood_for = {name: entries for entries in together for name in entries.names}
+    done: set[str] = set()
     for one in rule.questions:
-        kept = binding.there(one)
-        if one.blank != UNKNOWN:
-            kept = Call("IF", (kept, True, binding.blank(one)))
-        wrong = (spelt(f"{BETWEEN}{one.label} {one.unusable}", units) if one.unusable
-                 else Binary("&", BETWEEN, Call("MID", (binding.at(one), len(FAULT) + 1, _LONGEST))))
+        if entries := stood_for.get(one.name):
+            if entries.cell not in done:
+                at: Any = read(entries.cell)
+                behind = Call("MID", (at, len(FAULT) + 1, _LONGEST))
+                pieces.append(Call("IF", (Call("ISNUMBER", (at,)), "", Binary("&", BETWEEN, behind))))
+            done.add(entries.cell)
+            continue
+        at = read(typed[one.name]) if one.name in typed else binding.at(one)
+        if one.name in where:
+            kept = binding.there(one)
+            if one.blank != UNKNOWN:
+                kept = Call("OR", (kept, binding.blank(one)))
+        else:
+            kept = in_order(one, at, units)
+            if one.blank != UNKNOWN:
+                kept = Call("IF", (is_empty(at), True, kept))
+        wrong = joined([spelt(f"{BETWEEN}{one.label} ", units), what_is_wrong(one, at)])
+        cells = [sentences.get(said_of(one, end, units)) for end in (one.outside, one.no_entry)]
+        if cells[0] and cells[1]:
+            wrong = Call("IF", (Call("ISNUMBER", (at,)), read(cells[0]), read(cells[1])))
+        if one.name not in typed and not one.unusable:
+            wrong = Binary("&", BETWEEN, Call("MID", (at, len(FAULT) + 1, _LONGEST)))
         pieces.append(Call("IF", (kept, "", wrong)))
     return write(joined([NO_FAULT, *pieces]))
+
+
+def said_of(question: Question, wrong: str, units: str) -> str:
+    """What `every_fault` says of a question, with the comma before it."""
+    return spelt(f"{BETWEEN}{question.label} {wrong}", units)
 
 
 def named_faults(cell: str) -> str:

@@ -13,7 +13,6 @@ MISSING, NO_NUMBER, NO_CHOICE = "is missing", "is no number", "is none of the ch
 ERROR, OUTSIDE = "is an error", "is outside its limits"
 
 FAULT = "? "  # before the label, in a clean cell
-FAULTY = "?"  # in a clean cell that does not say what is wrong
 UNSHOWN = "?"  # in a sentence, for a number that is not there
 PUT_RIGHT = "Put this right: "
 BEFORE_REASON = "; "  # before each reason of a row
