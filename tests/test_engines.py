@@ -219,3 +219,14 @@ def test_random_formulas_have_the_value_that_they_have_in_python(expression: Any
         assert isinstance(got, ErrorValue)
     else:
         assert got == pytest.approx(expected, rel=1e-9, abs=1e-12)
+
+
+def test_a_constant_that_is_its_row_s_number_is_no_address() -> None:
+    """Formulas that look filled down, though each adds another constant, and one in which the same one is added."""
+    cells = {f"B{row}": 10.0 * row for row in range(1, 15)}
+    cells |= {f"A{row}": F(f"B{row}+{row}") for row in range(1, 15)}
+    cells |= {f"C{row}": F(f"ROUND(B{row}+SUM($B$5:B{row}),{min(row, 6)})") for row in range(6, 15)}
+    values = Formulas({"S": cells}).calculate().values
+    assert [values["S", f"A{row}"] for row in range(1, 15)] == [11.0 * row for row in range(1, 15)]
+    assert [values["S", f"C{row}"] for row in range(6, 15)] == [
+        10.0 * row + sum(10.0 * above for above in range(5, row + 1)) for row in range(6, 15)]

@@ -57,6 +57,7 @@ class FastModel:
             self._engine.register_function(name, replacement, min_args=1)
         self._forms: dict[tuple[str, str, bool], Form] = {}  # by sheet and shape, and whether it is an array formula
         self._filled: dict[tuple[str | None, ...], Filled | None] = {}
+        self._alike: dict[tuple[str | bool, ...], tuple[str, tuple[str | None, ...], list[str]]] = {}
         self._formulas: dict[Cell, Formula] = {}
         self._given: dict[Cell, Any] = {}
         self._spelt: dict[Area, str] = {}
@@ -142,8 +143,7 @@ class FastModel:
         text = "=" + content.text.removeprefix("=")
         if ADDRESS_MARK in text:
             raise Unsuited("a control character")
-        pieces, addresses = cut_at_addresses(text)
-        same = title, str(array), *pieces
+        same, addresses = self._cut(title, row, text, array)
         if (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
             self._formulas[title, row, column] = Formula(text, fill.form)
             return written
@@ -155,6 +155,23 @@ class FastModel:
             self._filled[same] = filled(known, title, self._ends, self._names_of_sheets, self._spell)
         self._formulas[title, row, column] = formula = Formula(text, known)
         return self._written(formula, title, row)
+
+    def _cut(self, title: str, row: int, text: str, array: bool) -> tuple[tuple[str | None, ...], list[str]]:
+        """A formula's shape with its sheet, and its addresses.
+
+        One that was filled down differs from the one above by its row's number alone, which is quick to see. That
+        number must stand in addresses only: elsewhere it would be a constant, which makes another shape.
+        """
+        here = str(row)
+        alike: tuple[str | bool, ...] = (title, array, *text.split(here))
+        if known := self._alike.get(alike):
+            there, shape, above = known
+            return shape, [address.replace(there, here) for address in above]
+        pieces, addresses = cut_at_addresses(text)
+        same: tuple[str | None, ...] = (title, str(array), *pieces)
+        if text.count(here) == sum(address.count(here) for address in addresses):
+            self._alike[alike] = here, same, addresses
+        return same, addresses
 
     def _areas(self, formula: Formula, title: str) -> list[Area]:
         _, places = shape_of(formula.text) or ("", [])
