@@ -98,8 +98,8 @@ def test_a_text_typed_over_a_verdict(tmp_path: Path) -> None:
 
 
 def test_a_column_pasted_as_values_is_one_finding_with_the_formula_to_put_back(tmp_path: Path) -> None:
-    letter = address(W, "tan_n", 0).rstrip("0123456789")
-    path = edited(small_log(tmp_path), {W: {f"{letter}{row}": 0.3 for row in range(5, 17)}})
+    letter = address(W, "nh3", 0).rstrip("0123456789")
+    path = edited(small_log(tmp_path), {W: {f"{letter}{row}": 0.003 for row in range(5, 17)}})
     (only,) = [finding for finding in check(path) if finding.kind == "formula typed over"]
     assert only.place == f"{W}!{letter}5:{letter}16"
     formula = blank()[0].book.workbook[W][f"{letter}5"].value

@@ -19,6 +19,7 @@ from pailbook.hosts.engines import FAST, REFERENCE
 from pailbook.rules import Rule
 from pailbook.rules.words import texted
 from pailbook.workbook.dosing_plan.all_rules import RULES as DOSING_PLAN
+from pailbook.workbook.farm_log.water_rules import RULES as WATER_TESTS
 from pailbook.workbook.move_plan.rules import RULES as MOVE_PLAN
 from pailbook.workbook.stocking_plan.all_rules import RULES as STOCKING_PLAN
 from rule_examples import RULES
@@ -30,6 +31,7 @@ TABLES: dict[str, dict[str, Rule]] = {
     "move_plan": {rule.name: rule for rule in MOVE_PLAN},
     "dosing_plan": {rule.name: rule for rule in DOSING_PLAN},
     "stocking_plan": {rule.name: rule for rule in STOCKING_PLAN},
+    "farm_log": {rule.name: rule for rule in WATER_TESTS},
 }
 tables = pytest.mark.parametrize("name", TABLES)
 

@@ -47,14 +47,15 @@ def water_tests_of(season: Season, known: pandas.DataFrame) -> pandas.DataFrame:
     for result, key in IN_BASIS.items():
         tests[result] = tests[key] * season.factor(BASES[key])
     tests["alkalinity_caco3"] = tests["alkalinity"] * season.factor("basis_alkalinity")
-    salts = {"conductivity": (tests["conductivity"], is_text(typed["conductivity"]) | beyond["conductivity"])}
+    unusable = {key: is_text(typed[key]) | beyond[key] for key in ("conductivity", "phosphate")}
+    salts = {"conductivity": (tests["conductivity"], unusable["conductivity"])}
     tests["nh3"] = _answers("AMMONIA_UNIONIZED", season.units, {
         "tan": tests["tan_n"], "ph": tests["ph"], "temperature": tests["temperature"]}, salts)
     tests["saturation"] = _answers("OXYGEN_PERCENT", season.units, {
         "oxygen": tests["oxygen"], "temperature": tests["temperature"], "elevation": tests["height"]}, {})
     tests["co2"] = _answers("CARBON_DIOXIDE", season.units, {
         "ph": tests["ph"], "alkalinity": tests["alkalinity_caco3"], "temperature": tests["temperature"]}, {
-        **salts, "phosphate": (tests["po4"], pandas.Series(False, tests.index))})
+        **salts, "phosphate": (tests["po4"], unusable["phosphate"])})
     rules = _Rules(season)
     tests["reasons"] = pandas.Series([
         rules.reasons(row, typed.loc[index], of.loc[row["of"]]) for index, row in tests.iterrows()
@@ -114,13 +115,17 @@ class _Rules:
         unknown = self._unknown(row, typed, numbers, system)
         found = self._judged(row, verdict.DEADLIEST, system["species"])
         found += [not_known(", ".join(unknown))] if unknown else []
-        if row["tan_n"] == row["tan_n"] and not {"ph", "temperature"} <= numbers:
+        usable = {key for key in numbers if row[key] == row[key]}
+        wrong = {key for key in MEASURED if pandas.notna(typed[key])} - usable
+        if row["tan_n"] == row["tan_n"] and not {"ph", "temperature"} <= usable and not wrong & {"ph", "temperature"}:
             found.append(verdict.AMMONIA_ALONE)
-        if not unknown and row["co2"] != row["co2"] and {"ph", "alkalinity", "temperature"} <= numbers:
+        if row["co2"] != row["co2"] and {"ph", "alkalinity", "temperature"} <= usable and not wrong & {
+            "phosphate", "conductivity"
+        }:
             found.append(verdict.CONTRADICTION)
         found += self._judged(row, verdict.OTHERS, system["species"])
         for reads in kits.READS:
-            if reads.key in numbers and reads.key in self.kits:
+            if reads.key in usable and reads.key in self.kits:
                 found += _of_kit(reads, self.kits[reads.key], typed[reads.key], row["date"])
         return found
 

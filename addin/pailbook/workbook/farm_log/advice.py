@@ -7,19 +7,9 @@ from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log import verdict as v
 from pailbook.workbook.farm_log.usable import not_known
 
-BY_REASON = (  # words of a reason, and what is to be done
-    (v.says(v.OXYGEN, terms.ACT), "More air now. Stop feeding. Read oxygen again within the hour."),
-    (v.says(v.NH3, terms.ACT),
-     "Stop feeding. Replace part of the water with water free of chlorine. Do not raise the pH. Test again tomorrow."),
-    (v.says(v.NITRITE, terms.ACT),
-     "Stop feeding. Replace part of the water with water free of chlorine. Test again tomorrow."),
-    (v.says(v.PH_LOW, terms.ACT), "Stop feeding. Test alkalinity. Raise the pH in small doses, by 0.2 a day at most."),
-    (v.says(v.PH_HIGH, terms.ACT),
-     "Find out what raised the pH. Let it come down by 0.2 a day at most. Watch ammonia."),
-    (v.says(v.WARM, terms.ACT), "Shade the water, give more air and cool it slowly. Feed little."),
-    (v.says(v.COLD, terms.ACT), "Warm the water slowly. Do not feed or handle the fish."),
-    (v.says(v.CO2, terms.ACT), "More air, and open the lid. Test the pH again."),
-    (v.says(v.ALKALINITY, terms.ACT), "Raise alkalinity in small doses before the pH falls. Test again tomorrow."),
+BY_REASON = (  # words of a reason, and what is to be done, the most urgent first
+    *((v.says(one.words, terms.ACT), one.remedy)
+      for one in sorted((*v.DEADLIEST, *v.OTHERS), key=lambda one: one.urgency) if one.act),
     (v.IMPOSSIBLE, "Read it again, calibrate the meter and correct the entry."),
     (not_known(""), "Correct the entry that is named under Why."),
 )

@@ -18,6 +18,7 @@ from pailbook.workbook.farm_log import (
     trends,
     upkeep,
     water_moves,
+    water_rules,
     water_tests,
 )
 from pailbook.workbook.farm_log.log import Log
@@ -26,8 +27,9 @@ _SHEETS: tuple[Callable[[Log], None], ...] = (
     start.write, overview.write, overview.write_stock, trends.write, water_tests.write, fish.write,
     lambda log: registers.write(log, registers.FEED), water_moves.write_doses, water_moves.write_changes,
     lambda log: registers.write(log, registers.HARVEST), upkeep.write,
-    lambda log: registers.write(log, registers.INCIDENTS), systems.write, kits.write, limits.write, settings.write,
-    trends.write_data,
+    lambda log: registers.write(log, registers.INCIDENTS), systems.write,
+    lambda log: kits.write(log, water_tests.late),
+    lambda log: limits.write(log, water_rules.REASONS, water_rules.FAULTS), settings.write, trends.write_data,
 )
 
 

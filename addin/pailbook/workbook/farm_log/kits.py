@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from pailbook import terms
+from pailbook.quantity import Quantity
+from pailbook.rules.words import reasoned
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
-from pailbook.workbook.farm_log.settings import BASES
-from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, UNKNOWN, first_wrong, not_known, said_of
+from pailbook.workbook.farm_log.settings import BASES, factor
+from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, UNKNOWN, first_wrong, said_of
 from pailbook.workbook.measures import KIT_READING, KIT_RESOLUTION
 from pailbook.workbook.sheets import headings, put, section, write_table
 from pailbook.workbook.texts import days, iso_date
@@ -70,14 +73,21 @@ _PARTS = {  # what is known of the kit in use for each reading, below the list
     "position": "Row in the list above", "kit": "Kit in use", "basis": "Its basis",
     "log_basis": "Basis set on Settings", "resolution": terms.RESOLUTION,
     "low": "Lowest reading", "high": "Highest reading", "expiry": "Use by",
-    "unknown": "Entry that cannot be used", "good_until": "Good until", "reason": "Reason after that day",
-    "low_end": "Lower end", "low_reason": "Reason at it", "high_end": "Upper end", "high_reason": "Reason at it",
+    "usable": "Its entries", "good": "Use by, or never", "expired": "It and its use-by date",
+    "good_until": "Good to the end of", "late": "Reason after that day",
+    "low_end": "Lower end, in the log's basis", "high_end": "Upper end, in the log's basis",
+    "low_reason": "Reason at the lower end", "high_reason": "Reason at the upper end",
 }
-_HIDDEN = ("position", "unknown", "good_until", "reason", "low_end", "low_reason", "high_end", "high_reason")
-_ENDS = {"low": -1, "high": 10 * int(KIT_READING.high or 0)}  # met by no reading, where the kit's are not known
-_EVER, _NEVER = LATEST + 1, 0  # good until
+_HIDDEN = (
+    "position", "usable", "good", "expired", "good_until", "late", "low_end", "high_end", "low_reason", "high_reason")
+END = Quantity("end of a kit")  # in the log's basis
+_NO_END = {"low_end": -1_000_000_000, "high_end": 1_000_000_000}  # met by no reading, where a kit's are not known
+_EVER = LATEST + 1  # good until then, where its use-by date is not known
+EXPIRED = " expired "  # between a kit's name and its use-by date
+UNUSABLE = "has an entry that cannot be used"
 _NUMBERS = ("resolution", "low", "high", "expiry")
 _SPAN = 1000  # more than there are rows of kits
+Late = Callable[[Log, str], str]  # from the key of a reading
 
 
 def table(rows: int = ROWS) -> Table:
@@ -96,14 +106,14 @@ def _letter_of(key: str) -> str:
 def in_use(log: Log, part: str, key: str) -> str:
     """The cell with a part of what is known of the kit in use for a reading, such as "low", "high" or "expiry".
 
-    "good_until", "low_end" and "high_end" are always numbers; a kit with an entry that cannot be used is never good.
-    "reason", "low_reason" and "high_reason" are what is then said of a reading, behind "; ".
+    "usable" stands for its entries: 1, or "? " and which cannot be used. "low_end" and "high_end" are always numbers,
+    which no reading meets where nothing is known; "late" is the reason in the row of a test after "good_until".
     """
     return f"{SHEET}!${_letter_of(key)}${_row_of(log, part)}"
 
 
-def write(log: Log) -> None:
-    """Writes the sheet."""
+def write(log: Log, late: Late) -> None:
+    """Writes the sheet; `late` gives formula text for what is said of a test after a kit's last day."""
     book, t = log.book, log[SHEET]
     sheet = book.sheet(SHEET, "One row for each kit or meter. The log says so where a reading is at the end of its "
                               "kit's range. Kits call alkalinity KH and hardness GH.")
@@ -157,13 +167,13 @@ def write(log: Log) -> None:
         sheet.row_dimensions[row].hidden = part in _HIDDEN
         for number, reads in enumerate(READS, 1):
             align = "center" if part == "expiry" else "right" if part in ("position", *_NUMBERS) else "left"
-            put(sheet, f"{_letter_of(reads.key)}{row}", f"={_known(log, part, number, reads)}", "result",
+            put(sheet, f"{_letter_of(reads.key)}{row}", f"={_known(log, part, number, reads, late)}", "result",
                 style.DATE_FORMAT if part == "expiry" else "General", wrap=part == "kit", align=align)
     sheet.row_dimensions[_row_of(log, "kit")].height = 40
     sheet.print_area = f"A1:{t.letter('state')}{_row_of(log, 'expiry')}"
 
 
-def _known(log: Log, part: str, number: int, reads: Reads) -> str:
+def _known(log: Log, part: str, number: int, reads: Reads, late: Late) -> str:
     """Formula text for a part of what is known of the kit in use for a reading, which is the number-th."""
     t = log[SHEET]
 
@@ -177,23 +187,30 @@ def _known(log: Log, part: str, number: int, reads: Reads) -> str:
                 f'LARGE({places},COUNTIF({places},">={following}")+1)-{first})')
     if part == "log_basis":
         return f'IFERROR({log.book.name(reads.basis)}&"","")' if reads.basis else '""'
-    expiry, unknown = cell("expiry"), cell("unknown")
-    if part == "good_until":
-        return f'IF({unknown}<>"",{_NEVER},IF(ISNUMBER({expiry}),{expiry},{_EVER}))'
-    if part == "reason":
-        expired = f'"; "&{cell("kit")}&" expired "&{iso_date(expiry)}&" ({terms.WATCH})"'
-        said = f'"; {not_known("")}"&{unknown}&" ("&{cell("kit")}&")"'
-        return f'IF({unknown}<>"",{said},IF(ISNUMBER({expiry}),{expired},""))'
-    for end, none in _ENDS.items():
-        if part == f"{end}_end":
-            return f"IF(ISNUMBER({cell(end)}),{cell(end)},{none})"
-        if part == f"{end}_reason":
-            said = reads.at_end(end)
-            return f'"; {said} ({terms.WATCH})"' if said else '""'
+    if part in _NO_END:
+        end, none = cell(part.removesuffix("_end")), _NO_END[part]
+        if not reads.basis:
+            return f"IF(ISNUMBER({end}),{end},{none})"
+        return f"IF(COUNT({end},{factor(reads.basis)})=2,{end}*{factor(reads.basis)},{none})"
+    if part in ("low_reason", "high_reason"):
+        said = reads.at_end(part.removesuffix("_reason"))
+        return f'"{reasoned(terms.WATCH, said)}"' if said else '""'
+    if part == "good":
+        return f'IF(ISNUMBER({cell("expiry")}),{cell("expiry")},{_EVER})'
+    if part == "good_until":  # a kit with an entry that cannot be used is never good
+        return f'IF(ISNUMBER({cell("usable")}),{cell("good")},0)'
+    if part == "late":
+        return late(log, reads.key)
+    if part == "expired":
+        return f'IF(ISNUMBER({cell("expiry")}),{cell("kit")}&"{EXPIRED}"&{iso_date(cell("expiry"))},"")'
+    if part == "usable":
+        found = t.at("unknown", position)
+        said = f'"? "&{found}&" ("&{cell("kit")}&")"'
+        return f'IF({position}="",1,IFERROR(IF({found}="",1,{said}),"? {SHEET}"))'
     found = t.at(part, position)
     if part == "kit":
         found = f'IF({found}="","the kit for {reads.label}",{found})'
-    elif part in ("basis", "unknown"):
+    elif part == "basis":
         found = f'{found}&""'
     else:
         found = f'IF(ISNUMBER({found}),{found},"")'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
@@ -33,6 +34,7 @@ from pailbook.workbook.measures import CHANGE_SHARE, DAYS_BETWEEN, NITRATE, NITR
 from pailbook.workbook.sheets import cited, headings, number_input, put, section, widths
 
 SHEET = "Limits"
+ON_THE_SHEET = f"on the sheet {SHEET}"
 OTHER = "other"
 KINDS = (*SPECIES, OTHER)  # the columns; "other" holds for any species that is not named
 _PRACTICE = COMMON_PRACTICE.at("")
@@ -52,6 +54,11 @@ class Limit:
     known: tuple[str, str] | None = None
     default: float | None = None
     source: Citation = _PRACTICE
+
+    @property
+    def lower(self) -> bool:
+        """Whether readings below it are what is wrong."""
+        return "below" in self.label or "lower end" in self.label
 
     def preset(self) -> tuple[float | None, Citation | None]:
         """The default and its source: None where no value fits all species."""
@@ -105,7 +112,10 @@ GENERAL = (
 OF_WATER = tuple(limit for limit in BY_SPECIES if limit.quantity.label != quantity(FishDensity).label)  # the first ones
 _FIRST, _SPECIES_COLUMN = 6, 5
 _UNKNOWN = _FIRST + len(BY_SPECIES)  # the row below, which names a limit that is not known
-_GENERAL_FIRST = _UNKNOWN + 4
+_BOUNDS_FIRST = _UNKNOWN + 1  # the limits of the water again, as rules compare them
+_BOUNDS_LAST = _UNKNOWN + len(OF_WATER)
+_NO_BOUND = 1_000_000_000  # far beyond any reading
+_GENERAL_FIRST = _BOUNDS_LAST + 4
 _OWN_FIRST = _GENERAL_FIRST + len(GENERAL) + 3
 _SOURCES_FIRST = _OWN_FIRST + len(BY_SPECIES) + 3
 _LAST_LETTER = get_column_letter(_SPECIES_COLUMN + len(KINDS) - 1)
@@ -119,8 +129,40 @@ def for_kind(key: str, column: str) -> str:
     return _at(next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key), column)
 
 
-def unknown(column: str) -> str:
-    """Formula text that names the first limit of the water that is not known for a species, behind ", "; else ""."""
+def bound(key: str, column: str) -> str:
+    """Formula text for a limit of the water as a number; where it is blank or not known, one that no reading meets."""
+    place = next(i for i, limit in enumerate(OF_WATER, 1) if limit.key == key)
+    return f"INDEX({SHEET}!$E${_BOUNDS_FIRST}:${_LAST_LETTER}${_BOUNDS_LAST},{place},{column})"
+
+
+def reason_at(key: str) -> str:
+    """The cell with the reason of a row in which that limit of the water is passed."""
+    place = next(i for i, limit in enumerate(OF_WATER) if limit.key == key)
+    return f"{SHEET}!$A${_BOUNDS_FIRST + place}"
+
+
+def fault_at(place: int, outside: bool) -> str:
+    """The cell with what is said of a reading that cannot be used; the first one is number 0."""
+    return f"{SHEET}!${'C' if outside else 'D'}${_BOUNDS_FIRST + place}"
+
+
+def row_of(key: str) -> int:
+    """The row of a limit in use, by species."""
+    return _FIRST + next(i for i, limit in enumerate(BY_SPECIES) if limit.key == key)
+
+
+def of_key(key: str) -> Limit:
+    """The limit of that key."""
+    return next(limit for limit in (*BY_SPECIES, *GENERAL) if limit.key == key)
+
+
+def quoted_label(label: str) -> str:
+    """What sentences call a limit."""
+    return f"the limit '{label}'"
+
+
+def usable(column: str) -> str:
+    """Formula text for the cell that stands for all limits of the water of a species, as `rules.row_entries` has it."""
     return _at(_UNKNOWN - _FIRST, column)
 
 
@@ -141,12 +183,12 @@ def column_of(kind: str) -> str:
 
 def label(key: str) -> str:
     """What a limit is called."""
-    return next(limit.label for limit in (*BY_SPECIES, *GENERAL) if limit.key == key)
+    return of_key(key).label
 
 
 def named_unknown(label: str) -> str:
     """What is not known where a limit of that label is no number."""
-    return f"the limit '{label}' on the sheet {SHEET}"
+    return f"{quoted_label(label)} {ON_THE_SHEET}"
 
 
 def said_unknown(key: str) -> str:
@@ -159,8 +201,12 @@ def over(cell: str, limit: str) -> str:
     return f"IF(ISNUMBER({cell}),IF(ISNUMBER({limit}),{cell}>{limit},FALSE),FALSE)"
 
 
-def write(log: Log) -> None:
-    """Writes the sheet."""
+def write(log: Log, reasons: Mapping[str, str], faults: Sequence[tuple[str, str]]) -> None:
+    """Writes the sheet.
+
+    reasons : what is said in the row of a test in which a limit of the water is passed, by its key.
+    faults : what is said there of each reading that is impossible, or no number.
+    """
     book = log.book
     sheet = book.sheet(SHEET, "Where a reading becomes watch or act. Change the numbers in the boxes to suit your farm "
                               "and your fish. A blank limit is not judged.")
@@ -185,11 +231,22 @@ def write(log: Log) -> None:
     for number in range(_SPECIES_COLUMN, _SPECIES_COLUMN + len(KINDS)):
         letter = get_column_letter(number)
         cells = f"{letter}{_FIRST}:{letter}{_FIRST + len(OF_WATER) - 1}"
+        bounds = f"{letter}{_BOUNDS_FIRST}:{letter}{_BOUNDS_LAST}"
         found = f'MATCH("{terms.NOT_KNOWN}",{cells},0)'
-        named = f"INDEX($A${_FIRST}:$A${_UNKNOWN - 1},{found})"
+        named = f"IFERROR(INDEX($A${_FIRST}:$A${_UNKNOWN - 1},{found}),{letter}${_FIRST - 1})"
         said = named_unknown(f'"&{named}&"')
-        put(sheet, f"{letter}{_UNKNOWN}", f'=IFERROR(", {said}","")', "result")
-    sheet.row_dimensions[_UNKNOWN].hidden = True
+        put(sheet, f"{letter}{_UNKNOWN}",
+            f'=IF(COUNT({bounds})-COUNTIF({cells},"{terms.NOT_KNOWN}")={len(OF_WATER)},1,"? {said}")', "result")
+        for row, limit in enumerate(OF_WATER):
+            cell, none = f"{letter}{_FIRST + row}", -_NO_BOUND if limit.lower else _NO_BOUND
+            put(sheet, f"{letter}{_BOUNDS_FIRST + row}", f"=IF(ISNUMBER({cell}),{cell},{none})", "result")
+    for row, limit in enumerate(OF_WATER, _BOUNDS_FIRST):
+        put(sheet, f"A{row}", reasons[limit.key])
+    for row, pair in enumerate(faults, _BOUNDS_FIRST):
+        for letter, text in zip("CD", pair):
+            put(sheet, f"{letter}{row}", text)
+    for row in range(_UNKNOWN, _BOUNDS_LAST + 1):
+        sheet.row_dimensions[row].hidden = True
     section(sheet, _GENERAL_FIRST - 2, "Limits for all systems", columns)
     headings(sheet, _GENERAL_FIRST - 1, ("Limit", "Unit", "For all", "Where it comes from", "In use"))
     for row, limit in enumerate(GENERAL, _GENERAL_FIRST):

@@ -228,7 +228,7 @@ def write_stock(log: Log) -> None:
 
     def verdict(row: int) -> str:
         kind = systems.of_system(log, "kind", system(row), str(len(limits.KINDS)))
-        density_of, doubt = t.cell("density", row), systems.of_system(log, "doubt", system(row))
+        density_of, doubt = t.cell("density", row), systems.of_system(log, "usable", system(row))
 
         def over(key: str, limit: str) -> str:
             return limits.over(t.cell(key, row), limit)
@@ -242,7 +242,7 @@ def write_stock(log: Log) -> None:
             (over("density", of_kind["density_act"]), f'"{OVERSTOCKED}"'),
             (f'{AS_OF}=""', NO_DATE_TODAY),
             *((f'{cell}="{terms.NOT_KNOWN}"', limits.said_unknown(key)) for key, cell in (general | of_kind).items()),
-            (f'{doubt}<>""', f'"{not_known("")}"&{doubt}'),
+            (f'ISTEXT({doubt})', f'"{not_known("")}"&MID({doubt},3,255)'),
             (f'{t.cell("feed", row)}="{terms.NOT_KNOWN}"', f'"{_FEED_ROWS}"'),
             (over("lost_share", general["deaths_watch"]), f'"{SOME_DEATHS}"'),
             (over("density", of_kind["density_watch"]), f'"{DENSE}"'),

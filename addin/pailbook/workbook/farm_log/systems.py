@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pailbook import terms
-from pailbook.quantities import Elevation, TankShape, TankSide, Volume
+from pailbook.quantities import Elevation, Quantity, TankShape, TankSide, Volume
+from pailbook.rules import Wrong, skips
+from pailbook.rules.declaration import question
+from pailbook.rules.row_entries import first_fault
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits, settings
 from pailbook.workbook.farm_log.log import ELEVATION, Log, blank_or, first_that_holds
@@ -19,9 +24,12 @@ SOURCES = (
     "rain", "well", "tap water with chlorine", "tap water with chloramine", "pond or river", "reverse osmosis", "mixed",
 )
 TANK_SIDE = quantity(TankSide)
-# What judging the water of a system lacks.
-WRONG_SPECIES = f"Species is not on the list (sheet {SHEET})"
-WRONG_ELEVATION = f"Elevation is not a possible number (sheet {SHEET} or {settings.SHEET})"
+# What judging the water of a system asks of it.
+_NOT_LISTED = f"is not on the list (sheet {SHEET})"
+_NO_HEIGHT = f"is not a possible number (sheet {SHEET} or {settings.SHEET})"
+SPECIES_ASKED = Annotated[str, Quantity("species", choices=limits.KINDS), "Species", Wrong(_NOT_LISTED), skips]
+ELEVATION_ASKED = Annotated[Elevation, "Elevation", Wrong(_NO_HEIGHT)]
+WRONG_SPECIES, WRONG_ELEVATION = f"Species {_NOT_LISTED}", f"Elevation {_NO_HEIGHT}"
 DIFFERENCE = 0.1  # share by which two volumes may differ; a US gallon is 17 % smaller than an Imperial one
 
 COLUMNS = (
@@ -47,7 +55,7 @@ COLUMNS = (
     Column("check", "Volume check", kind="result", width=34),
     Column("elevation_used", "Elevation in use", quantity(Elevation), "result", 10, hidden=True),
     Column("kind", "Column of limits", kind="result", width=9, hidden=True),
-    Column("doubt", "What judging the water lacks", kind="result", width=9, hidden=True),
+    Column("usable", "What judging the water asks of it", kind="result", width=9, hidden=True),
 )
 
 
@@ -99,11 +107,11 @@ def write(log: Log) -> None:
             (f'{t.cell("species", row)}=""', '"watch: no species, so the general limits are used"'),
         ), '"fine"')
 
-    def doubt(row: int) -> str:
-        species = wrong(t.column("species"), book.units, t.cell("species", row))
-        return named(row, first_that_holds((
-            (species, f'"{WRONG_SPECIES}"'), (f"ISNUMBER({t.cell('elevation_used', row)})", '""'),
-        ), f'"{WRONG_ELEVATION}"'))
+    asked = (question("species", SPECIES_ASKED), question("elevation", ELEVATION_ASKED))
+
+    def usable(row: int) -> str:
+        where = {"species": t.cell("species", row), "elevation": t.cell("elevation_used", row)}
+        return named(row, first_fault(asked, where, book.units))
 
     write_table(
         book, sheet, t,
@@ -111,7 +119,7 @@ def write(log: Log) -> None:
             "worked": worked, "in_use": in_use, "check": check, "elevation_used": elevation,
             "kind": lambda row: named(row, f"IFERROR(MATCH({t.cell('species', row)},{{{species}}},0),"
                                            f"{len(limits.KINDS)})"),
-            "doubt": doubt,
+            "usable": usable,
         },
         freeze="client", verdicts=("check",),
     )

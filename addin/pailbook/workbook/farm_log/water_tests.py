@@ -5,68 +5,23 @@ The input columns, their keys and their order are what a reader of records fills
 
 from __future__ import annotations
 
-from pailbook import terms
-from pailbook.quantities import (
-    PH,
-    Alkalinity,
-    CarbonDioxide,
-    Conductivity,
-    Oxygen,
-    Percent,
-    Phosphate,
-    TotalAmmonia,
-    UnionizedAmmonia,
-    WaterTemperature,
-)
-from pailbook.workbook.columns import Column, Table, picking
-from pailbook.workbook.farm_log import latest, limits, settings, systems
-from pailbook.workbook.farm_log.log import ELEVATION, Log
-from pailbook.workbook.farm_log.usable import beyond, outside
-from pailbook.workbook.farm_log.verdict import reasons, unknown, worst
-from pailbook.workbook.measures import HARDNESS, NITRATE, NITRITE, quantity
+from pailbook.rules import Entries, Rule, Sheet
+from pailbook.rules.clean_cell import clean_number
+from pailbook.rules.row_entries import every_fault, is_usable, named_faults
+from pailbook.rules.words import BEFORE_REASON, reasoned, spelt
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+from pailbook.workbook.columns import Table, picking
+from pailbook.workbook.farm_log import kits, latest, limits, settings, systems, water_rules
+from pailbook.workbook.farm_log.log import ELEVATION, Log, first_that_holds
+from pailbook.workbook.farm_log.water_columns import CLEANED, IN_BASIS, clean_key
+from pailbook.workbook.farm_log.water_columns import INPUTS as INPUTS
+from pailbook.workbook.farm_log.water_columns import RESULTS as RESULTS
 from pailbook.workbook.sheets import Formula, write_table
+from pailbook.workbook.validation import LATEST
 
 SHEET = "Water tests"
-_BASIS = "in the basis set on Settings"
 ROWS = 500
-
-INPUTS = (
-    Column("date", "Date", kind="date", width=11),
-    Column("time", "Time", kind="time", width=7),
-    Column("system", "System", kind="choice", width=14),
-    Column("temperature", terms.WATER_TEMPERATURE, quantity(WaterTemperature), width=11),
-    Column("ph", "pH", quantity(PH), width=7),
-    Column("oxygen", terms.DISSOLVED_OXYGEN, quantity(Oxygen), width=10),
-    Column("tan", terms.TOTAL_AMMONIA, quantity(TotalAmmonia), width=12, basis="basis_ammonia",
-           help=f"Total ammonia (NH3 and NH4 together), {_BASIS}"),
-    Column("nitrite", terms.NITRITE, NITRITE, width=9, basis="basis_nitrite"),
-    Column("nitrate", terms.NITRATE, NITRATE, width=9, basis="basis_nitrate"),
-    Column("phosphate", terms.PHOSPHATE, quantity(Phosphate), width=10, basis="basis_phosphate",
-           help=f"Phosphate, {_BASIS}"),
-    Column("alkalinity", terms.ALKALINITY_ONCE, quantity(Alkalinity), width=10, basis="basis_alkalinity", format="0.0",
-           help="Total alkalinity (carbonate hardness), in the unit set on Settings"),
-    Column("hardness", terms.HARDNESS_ONCE, HARDNESS, width=10, basis="basis_hardness", format="0.0"),
-    Column("conductivity", "Conductivity (EC)", quantity(Conductivity), width=12),
-    Column("tester", "Tester", kind="text", width=10),
-    Column("note", "Note", kind="text", width=22),
-)
-RESULTS = (
-    Column("verdict", "Verdict", kind="result", width=12),
-    Column("why", "Why", kind="result", width=36),
-    Column("nh3", terms.UNIONISED_AMMONIA, quantity(UnionizedAmmonia), "result", 11),
-    Column("saturation", "Oxygen saturation", quantity(Percent), "result", 11),
-    Column("co2", terms.CARBON_DIOXIDE, quantity(CarbonDioxide), "result", 9),
-    Column("tan_n", "Total ammonia (TAN) as N\nmg/L", kind="result", width=10, format="0.00"),
-    Column("no2", "Nitrite as NO2\nmg/L", kind="result", width=9, format="0.00"),
-    Column("no3", "Nitrate as NO3\nmg/L", kind="result", width=9, format="0.0"),
-    Column("po4", "Phosphate as PO4\nmg/L", kind="result", width=10, format="0.0"),
-    Column("when", "Time stamp", kind="result", width=10, hidden=True),
-    Column("kind", "Column of limits", kind="result", width=8, hidden=True),
-    Column("place", "Place on the list of systems", kind="result", width=8, hidden=True),
-    Column("unknown", "What is not known", kind="result", width=8, hidden=True),
-    Column("order", "Place in time, by system", kind="result", width=8, hidden=True),
-    Column("nh3_order", "The same of tests with un-ionised ammonia", kind="result", width=8, hidden=True),
-)
+_BEGINNING = "."  # of the reasons of a row: where nothing stands behind it, all is fine
 
 
 def table(rows: int = ROWS, systems_list: str = "") -> Table:
@@ -80,33 +35,40 @@ def write(log: Log) -> None:
     sheet = book.sheet(SHEET, "One row per test, in any order. Leave blank what you did not test. Where a kit shows "
                               "less than its lowest value, type that value.")
 
-    def in_basis(key: str, basis: str) -> Formula:
-        def text(row: int) -> str:
-            cell, column, factor = t.cell(key, row), t.column(key), settings.factor(basis)
-            assert column.quantity is not None, key
-            impossible = outside(column.quantity, book.units, f"{cell}*{factor}")
-            return f'IF(COUNT({cell},{factor})<2,"",IF({impossible},"",{cell}*{factor}))'
-        return text
+    typed = {value: column.key for value, column in water_rules.VALUES.items()}
+    asked = {one.name: one for one in water_rules.entries.questions}
 
-    def guarded(cells: tuple[str, ...], text: str) -> str:
-        # A reading that no water has, which is said under Why, has no answer.
+    def cleaned(name: str) -> Formula:
+        """Formula text for a reading's clean cell, in the log's basis."""
+        column = t.column(typed[name])
+        factor = settings.factor(column.basis) if column.basis else ""
+        return lambda row: clean_number(asked[name], t.cell(column.key, row), book.units, factor)
+
+    def value(name: str, row: int) -> str:
+        """The cell with a value in the log's basis: a number, "" where there is none, or a text where it is wrong."""
+        return t.cell(clean_key(name) if name in CLEANED else name, row)
+
+    def calculated(row: int, needed: tuple[str, ...], text: str) -> str:
+        # A reading that no water has, which is named under Why, has no answer.
+        cells = [value(name, row) for name in needed]
         return f'IF(COUNT({",".join(cells)})<{len(cells)},"",IFERROR({text},""))'
 
     def nh3(row: int) -> str:
-        tan, ph, temperature, ec = (t.cell(key, row) for key in ("tan_n", "ph", "temperature", "conductivity"))
-        return guarded((tan, ph, temperature), book.call("AMMONIA_UNIONIZED", tan, ph, temperature, ec))
+        needed = ("tan_n", "ph", "temperature")
+        cells = (value(name, row) for name in (*needed, "conductivity"))
+        return calculated(row, needed, book.call("AMMONIA_UNIONIZED", *cells))
 
     def saturation(row: int) -> str:
-        oxygen, temperature, place = (t.cell(key, row) for key in ("oxygen", "temperature", "place"))
-        height = f'IF({place}="",{ELEVATION},{log[systems.SHEET].at("elevation_used", place)})'
-        return guarded((oxygen, temperature), book.call("OXYGEN_PERCENT", oxygen, temperature, "0", height))
+        needed = ("oxygen", "temperature")
+        at = t.cell("place", row)
+        height = f'IF({at}="",{ELEVATION},{log[systems.SHEET].at("elevation_used", at)})'
+        return calculated(row, needed, book.call("OXYGEN_PERCENT", *(value(one, row) for one in needed), "0", height))
 
     def co2(row: int) -> str:
         ph, alkalinity, temperature, po4, ec = (
-            t.cell(key, row) for key in ("ph", "alkalinity", "temperature", "po4", "conductivity"))
-        factor = settings.factor("basis_alkalinity")
-        return guarded((ph, alkalinity, temperature, factor), book.call(
-            "CARBON_DIOXIDE", ph, f"{alkalinity}*{factor}", temperature, po4, ec, '""', '""'))
+            value(name, row) for name in ("ph", "alkalinity", "temperature", "po4", "conductivity"))
+        return calculated(row, ("ph", "alkalinity", "temperature"), book.call(
+            "CARBON_DIOXIDE", ph, alkalinity, temperature, po4, ec, '""', '""'))
 
     def filled(row: int, text: str) -> str:
         return f'IF(COUNTA({t.span("temperature", "conductivity", row)})=0,"",{text})'
@@ -114,8 +76,8 @@ def write(log: Log) -> None:
     def when(row: int) -> str:
         # The row's own tiny share makes each stamp differ, so that it also finds its row.
         date, time = t.cell("date", row), t.cell("time", row)
-        clock = f"IF(ISNUMBER({time}),IF({beyond(t.column('time'), book.units, time)},0,{time}),0)"
-        return f"IF(ISNUMBER({date}),IF({beyond(t.column('date'), book.units, date)},0,{date}+{clock}+ROW()*1E-9),0)"
+        clock = f"IF({is_usable(asked['time'], time, book.units)},{time},0)"
+        return f"IF({is_usable(asked['date'], date, book.units)},{date}+{clock}+ROW()*1E-9,0)"
 
     def place(row: int) -> str:
         system = t.cell("system", row)
@@ -128,20 +90,81 @@ def write(log: Log) -> None:
     def nh3_order(row: int) -> str:
         return f'IF(ISNUMBER({t.cell("nh3", row)}),{t.cell("order", row)},"")'
 
+    def where(row: int) -> dict[str, str]:
+        cells = {name: value(name, row) for name in (*typed, "nh3", "saturation", "co2")}
+        cells |= {key: limits.bound(key, t.cell("kind", row)) for key in water_rules.LIMITS}
+        cells |= {"date": t.cell("when", row), "system": t.cell("place", row)}
+        return cells | {f"{IN_BASIS.get(reads.key, reads.key)}_{end}": kits.in_use(log, f"{end}_end", reads.key)
+                        for reads in kits.READS for end in reads.ends}
+
+    def faults(row: int) -> str:
+        at = t.cell("place", row)
+        of_system = f'IF({at}="",1,{log[systems.SHEET].at("usable", at)})'
+        cells = where(row) | {"date": f'IF({t.cell("when", row)}=0,"",1)'}
+        entered = {name: t.cell(key, row) for name, key in (*typed.items(), ("time", "time"))}
+        return every_fault(
+            water_rules.entries, cells, book.units, typed=entered, sentences=faulty, together=(
+                Entries(of_system, water_rules.OF_SYSTEM),
+                Entries(limits.usable(t.cell("kind", row)), frozenset(water_rules.LIMITS))))
+
+    def of_kit(row: int, key: str) -> tuple[Rule | str, ...]:
+        """What is said of a reading because of its kit: at an end of its range, and after the kit's last day."""
+        cell = value(IN_BASIS.get(key, key), row)
+        last_day, said = (kits.in_use(log, part, key) for part in ("good_until", "late"))
+        late_said = f'IF(ISNUMBER({cell}),IF({t.cell("when", row)}>={last_day}+1,{said},""),"")'
+        return (*([water_rules.RANGES[key]] if key in water_rules.RANGES else []), late_said)
+
+    sentences = {spelt(said, book.units): limits.reason_at(key) for key, said in water_rules.REASONS.items()}
+    faulty = {spelt(said, book.units): limits.fault_at(place, said == pair[0])
+              for place, pair in enumerate(water_rules.FAULTS) for said in pair}
+    sentences |= {reasoned(WATCH, reads.at_end(end)): kits.in_use(log, f"{end}_reason", reads.key)
+                  for reads in kits.READS for end in reads.ends}
+
+    def reasons(row: int) -> str:
+        """All reasons, the deadliest first."""
+        asking = Sheet(
+            where(row), book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED, sentences=sentences)
+        found = asking.reasons([
+            *water_rules.DEADLY, named_faults(t.cell("faults", row)), *water_rules.OTHER,
+            *(one for reads in kits.READS for one in of_kit(row, reads.key))])
+        return f'"{_BEGINNING}"&{found}'
+
+    def why(row: int) -> str:
+        return f'MID({t.cell("reasons", row)},{len(_BEGINNING + BEFORE_REASON) + 1},2000)'
+
+    def verdict(row: int) -> str:
+        """The word, from the reasons; not known where they were overwritten."""
+        every = t.cell("reasons", row)
+        word = first_that_holds((
+            *((f'ISNUMBER(FIND("{text}",{every}))', f'"{of}"') for text, of in (
+                (f"({ACT})", ACT), (reasoned(NOT_KNOWN, ""), NOT_KNOWN), (f"({WATCH})", WATCH))),
+            (f'{every}="{_BEGINNING}"', f'"{FINE}"'),
+        ), f'"{NOT_KNOWN}"')
+        return f'IFERROR({word},"{NOT_KNOWN}")'
+
     write_table(
         book, sheet, t,
         {
-            "verdict": lambda row: filled(row, worst(t.cell("why", row))),
-            "why": lambda row: filled(row, reasons(log, row)),
+            "verdict": lambda row: filled(row, verdict(row)), "why": lambda row: filled(row, why(row)),
             "nh3": nh3, "saturation": saturation, "co2": co2,
-            "tan_n": in_basis("tan", "basis_ammonia"), "no2": in_basis("nitrite", "basis_nitrite"),
-            "no3": in_basis("nitrate", "basis_nitrate"), "po4": in_basis("phosphate", "basis_phosphate"),
+            **{name: cleaned(name) for name in IN_BASIS.values()},
+            **{clean_key(name): cleaned(name) for name in CLEANED},
             "when": when, "place": place, "nh3_order": nh3_order,
             "order": lambda row: latest.order(t.cell("place", row), t.cell("when", row)),
-            "unknown": lambda row: filled(row, unknown(log, row)),
-            "kind": kind,
+            "faults": lambda row: filled(row, faults(row)),
+            "reasons": lambda row: filled(row, reasons(row)), "kind": kind,
         },
         freeze="temperature", bases=settings.heading_cells(), verdicts=("verdict",), heading_height=58,
     )
     # What was typed stands on paper once: the same readings in the log's basis would make all letters smaller.
     sheet.print_area = f"A1:{t.letter('co2')}{t.last_row}"
+
+
+def late(log: Log, key: str) -> str:
+    """Formula text for what the kit's rule says of a reading on the last of all days, in the kit's column of Kits."""
+    rule = water_rules.KITS[key]
+    value = IN_BASIS.get(key, key)
+    where = {value: "1", "date": str(LATEST)} | {
+        f"{value}_{part}": kits.in_use(log, of, key)
+        for part, of in (("kit", "usable"), ("good", "good"), ("expired", "expired"))}
+    return Sheet(where, log.book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED).reasons([rule])

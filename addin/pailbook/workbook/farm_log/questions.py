@@ -1,0 +1,10 @@
+"""Quantities that only the rules of the log ask for."""
+
+from __future__ import annotations
+
+from pailbook.quantity import Quantity
+from pailbook.workbook.validation import EARLIEST, LATEST
+
+DATE = Quantity("date", low=EARLIEST, high=LATEST + 1, below=True)  # a moment of the last day too
+TIME = Quantity("time of day", low=0, high=1, below=True)
+FLAG = Quantity("flag", low=0)  # a number where all is in order
