@@ -223,7 +223,7 @@ def test_random_formulas_have_the_value_that_they_have_in_python(expression: Any
 
 def test_a_constant_that_is_its_row_s_number_is_no_address() -> None:
     """Formulas that look filled down, though each adds another constant, and one in which the same one is added."""
-    cells = {f"B{row}": 10.0 * row for row in range(1, 15)}
+    cells: dict[str, Any] = {f"B{row}": 10.0 * row for row in range(1, 15)}
     cells |= {f"A{row}": F(f"B{row}+{row}") for row in range(1, 15)}
     cells |= {f"C{row}": F(f"ROUND(B{row}+SUM($B$5:B{row}),{min(row, 6)})") for row in range(6, 15)}
     values = Formulas({"S": cells}).calculate().values

@@ -83,7 +83,7 @@ def test_a_file_that_came_in_between_is_not_replaced(tmp_path: Path) -> None:
     assert (target.read_text(), names(tmp_path)) == ("another run's", ["a.txt"])
     with pytest.raises(BadInput, match="already exists"):
         check_free(target, overwrite=False)
-    with pytest.raises(BadInput, match="the folder .* does not exist"):
+    with pytest.raises(BadInput, match=r"the folder .* does not exist"):
         check_free(tmp_path / "none" / "a.txt", overwrite=True)
 
 

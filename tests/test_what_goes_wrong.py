@@ -160,7 +160,8 @@ def test_known_failure_01_one_basis_is_not_read_as_another(tmp_path: Path) -> No
     # A dosing plan gives no dose before it knows.
     targets = {"phosphate": {key: value for key, value in plans.TARGETS["phosphate"].items() if key != "basis"}}
     values = plans.computed(METRIC, plans.typed(METRIC, nutrients=targets))
-    assert plans.named(values, METRIC, "next_step").startswith("Does the phosphate kit read PO4, P or P2O5?")
+    assert plans.named(values, METRIC, "next_step").startswith(
+        "Put this right: What the phosphate kit reads as (Nutrients) is missing")
     assert plans.named(values, METRIC, "next_dose") == ""
 
 
@@ -262,7 +263,7 @@ def test_known_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> No
     # The dosing plan plans nothing on such a reading.
     rows = [*plans.READINGS[:-1], plans.READINGS[-1] | {"phosphate": plans.TARGETS["phosphate"]["kit_high"]}]
     values = plans.computed(METRIC, plans.typed(METRIC, rows=rows))
-    assert plans.named(values, METRIC, "next_step").startswith("The kit is at its highest")
+    assert plans.named(values, METRIC, "next_step").startswith("The reading is at the upper end of the kit")
     assert plans.named(values, METRIC, "next_dose") == ""
     # Two waters in which the kit shows its lowest value are no match.
     move = moves.computed(MOVE | {"from_ph": 6.4, "to_ph": 6.4, "kit_resolution_ph": 0.2})
@@ -277,11 +278,11 @@ def test_known_failure_05_a_kit_at_its_end_is_not_believed(tmp_path: Path) -> No
 def test_known_failure_06_a_kit_claims_no_finer_match_than_its_resolution(tmp_path: Path) -> None:
     """Known failure 6: a match within 0.2 pH claimed with a kit whose resolution is 0.4."""
     values = moves.computed(MOVE | {"kit_resolution_ph": 0.4})  # read as 7.6 and 7.5
-    assert moves.named(values, "ph_kit_shows") == "resolution 0.4: too coarse to show a match within 0.2"
+    assert moves.named(values, "ph_kit_shows") == "no: a resolution of 0.4 is too coarse to show a match within 0.2"
     assert moves.named(values, "ph_match").startswith("watch")
     assert moves.verdict(values, "The pH kit").startswith("watch")
     unknown = moves.named(moves.computed(MOVE), "ph_kit_shows")  # nobody entered a resolution; 0.1 + 0.2 by hand
-    assert unknown == "assumed resolution 0.2: the true gap may be up to 0.3"
+    assert unknown == "no: with an assumed resolution of 0.2 the true gap may be up to 0.3"
     assert ("kit too coarse", _at(KITS, "resolution", 0)) in _found(_log(tmp_path, {(KITS, "resolution", 0): 0.4}))
 
 
@@ -339,7 +340,7 @@ def test_known_failure_09_alkalinity_that_runs_out_is_seen_coming(tmp_path: Path
     unknown = {key: value for key, value in plans.SETUP.items() if key != "alkalinity_start"}
     values = plans.computed(METRIC, plans.typed(METRIC, unknown))
     assert plans.named(values, METRIC, "next_step").startswith(
-        "Test the alkalinity; without it no dose can be planned.")
+        "Put this right: Alkalinity (Setup or Readings) is missing")
     assert plans.named(values, METRIC, "next_dose") == ""
     # A stocking plan says how long it lasts: the feed uses 13.9 mg/L a day of the 50 above that limit (by hand).
     stocked = stocks.computed(METRIC, stocks.typed(METRIC))
@@ -387,7 +388,7 @@ def test_known_failure_11_a_small_system_is_no_large_one() -> None:
     values = stocks.computed(METRIC, stocks.typed(METRIC, small))
     assert stocks.named(values, METRIC, "small_system_warning").startswith("watch: very little water")
     assert stocks.named(values, METRIC, "plants_verdict").startswith("watch: plan such a small system by its fish")
-    assert stocks.named(values, METRIC, "density_verdict").startswith("act: stocking density too high")
+    assert stocks.named(values, METRIC, "density_verdict").startswith("act: the stocking density is too high")
     # FAO 589 holds small units to 20 kg/m³; half of that in so little water is common practice (no published source).
     assert values[stocks.place(stocks.plan(METRIC)["density_most"])] == 10
     assert "in a tank of a few hundred litres" in CATALOGUE["FEED_FOR_AREA"].details
@@ -429,7 +430,7 @@ def test_known_failure_14_salted_water_reaches_no_plant(tmp_path: Path) -> None:
     assert moves.verdict(values, "Salt in the haul water").startswith("watch")
     texts = _texts(moves.plan(METRIC), checklist.SHEET)
     assert "keep the haul water out of the tank: it carries ammonia and perhaps disease" in texts
-    assert "salted water never where plants grow" in texts
+    assert "never pour salted water where plants grow" in texts
     poured = {"date": LAST_DAY, "system": TANK, "how": "topped up", "volume": 15.0, "source": "haul water",
               "chlorine": "has none"}
     path = _log(tmp_path, {(CHANGES, key, 0): value for key, value in poured.items()})

@@ -20,7 +20,7 @@ from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.farm_log.settings import heading_cells
 from pailbook.workbook.package import Workbook
-from pailbook.workbook.recalc import key_cells
+from pailbook.workbook.recalc import own_cells
 from pailbook.workbook.templates import WORKBOOKS, build, build_templates, template_files
 from thorough import first, thorough
 
@@ -126,7 +126,7 @@ def test_only_the_cell_that_tells_whether_functions_answer_is_computed_on_openin
     book = Workbook(path)
     volatile = {(title, cell.address) for title, sheet in book.worksheets.items() for cell in sheet.cells()
                 if re.search(r"\b(NOW|TODAY|RAND|OFFSET|INDIRECT)\(", cell.formula_text)}
-    assert volatile == ({key_cells(book)["functions_answer"]} if book.calls_functions else set())
+    assert volatile == ({own_cells(book)["functions_answer"]} if book.calls_functions else set())
 
 
 @pytest.mark.parametrize(("units", "plain"), first(KINDS, 3))

@@ -55,7 +55,8 @@ def test_a_verdict_begins_with_its_word_and_a_colon_parts_it_from_its_reason(nam
             if re.match(r"(act|not known|watch|fine|not asked)\b(?! below)", text):
                 assert _LEVELS.fullmatch(text) or _VERDICT.fullmatch(text), (sheet.title, cell, text)
             assert "not judged:" not in text, (sheet.title, cell, text)
-            assert sheet.title in GO_SHEETS or "no-go" not in text, (sheet.title, cell, text)
+            hidden = sheet.column_dimensions[cell.rstrip("0123456789")].hidden  # answers that formulas read, not people
+            assert sheet.title in GO_SHEETS or hidden or "no-go" not in text, (sheet.title, cell, text)
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -132,7 +132,7 @@ ITEMS = (
     Heading("For the other sheets"),
     Field("alkalinity_factor", "1 on the alkalinity kit equals", kind="result", format="0.00", unit="mg/L as CaCO3",
           result=_alkalinity_factor),
-    Field("acid_per", "Pure phosphoric acid for 1 mg/L PO4", kind="result", format="0.000", unit="g",
+    Field("acid_per", "Pure phosphoric acid for 1 mg/L as PO4", kind="result", format="0.000", unit="g",
           result=lambda plan: plan.blank_unless("volume", plan.book.call(
               "PHOSPHATE_DOSE", f'"{ACID}"', plan["volume"], "0", "1", "100", "0"))),
     Field("product_charge", "Alkalinity that the phosphate product brings", kind="result", format="0.00",

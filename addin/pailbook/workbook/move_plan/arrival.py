@@ -140,7 +140,8 @@ FORM = Form(SHEET, ITEMS)
 def write(plan: Plan) -> None:
     """Writes the sheet."""
     book = plan.book
-    sheet = book.sheet(SHEET, "Your readings at the door override the forecast; the exchanges below follow them.",
+    sheet = book.sheet(SHEET, "Your readings at the door are used instead of the forecast; the exchanges below "
+                              "follow them.",
                        landscape=False)
     write_form(plan, sheet, plan.forms[SHEET])
     assert FORM.last_row < exchanges.HEADING_ROW
