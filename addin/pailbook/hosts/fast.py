@@ -16,7 +16,7 @@ import pailbook.functions as _fills_the_catalogue  # noqa: F401
 from pailbook.function import CATALOGUE
 from pailbook.hosts.areas import Area, address_of, blocks, place_at
 from pailbook.hosts.cells import ErrorValue, FormulaCell, as_cell_value
-from pailbook.hosts.fast_fill import Filled, filled
+from pailbook.hosts.fast_fill import Filled, filled, usual
 from pailbook.hosts.fast_forms import BLANK_SHEET, Form, Unsuited, form, stood_in
 from pailbook.hosts.fast_values import called, replacements, value_of
 from pailbook.hosts.references import ADDRESS_MARK, Names, Unreadable, cut_at_addresses, dissect, shape_of
@@ -143,8 +143,8 @@ class FastModel:
         text = "=" + content.text.removeprefix("=")
         if ADDRESS_MARK in text:
             raise Unsuited("a control character")
-        same, addresses = self._cut(title, row, text, array)
-        if (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
+        same, addresses, are_usual = self._cut(title, row, text, array)
+        if are_usual and (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
             self._formulas[title, row, column] = Formula(text, fill.form)
             return written
         shape, places = shape_of(text) or (text, [])
@@ -156,8 +156,8 @@ class FastModel:
         self._formulas[title, row, column] = formula = Formula(text, known)
         return self._written(formula, title, row)
 
-    def _cut(self, title: str, row: int, text: str, array: bool) -> tuple[tuple[str | None, ...], list[str]]:
-        """A formula's shape with its sheet, and its addresses.
+    def _cut(self, title: str, row: int, text: str, array: bool) -> tuple[tuple[str | None, ...], list[str], bool]:
+        """A formula's shape with its sheet, its addresses, and whether these are written as is usual.
 
         One that was filled down differs from the one above by its row's number alone, which is quick to see. That
         number must stand in addresses only: elsewhere it would be a constant, which makes another shape.
@@ -166,12 +166,13 @@ class FastModel:
         alike: tuple[str | bool, ...] = (title, array, *text.split(here))
         if known := self._alike.get(alike):
             there, shape, above = known
-            return shape, [address.replace(there, here) for address in above]
+            return shape, [address.replace(there, here) for address in above], True
         pieces, addresses = cut_at_addresses(text)
         same: tuple[str | None, ...] = (title, str(array), *pieces)
-        if text.count(here) == sum(address.count(here) for address in addresses):
+        are_usual = usual(addresses)
+        if are_usual and text.count(here) == sum(address.count(here) for address in addresses):
             self._alike[alike] = here, same, addresses
-        return same, addresses
+        return same, addresses, are_usual
 
     def _areas(self, formula: Formula, title: str) -> list[Area]:
         _, places = shape_of(formula.text) or ("", [])

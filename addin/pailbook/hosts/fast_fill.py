@@ -28,12 +28,15 @@ class Filled(NamedTuple):
     ranges: list[tuple[int, int]]
 
     def text(self, addresses: list[str], row: int) -> str | None:
-        """The formula with these addresses in a cell of that row; None where one is not written as is usual."""
-        if _UNUSUAL.search(" ".join(addresses)) or not all(
-            _ascend(addresses[first], addresses[last]) for first, last in self.ranges
-        ):
+        """The formula with these addresses, written as is usual, in a cell of that row; None where a range is not."""
+        if not all(_ascend(addresses[first], addresses[last]) for first, last in self.ranges):
             return None
         return self.template % (self.order([*addresses, str(row)]) if self.order else ())
+
+
+def usual(addresses: list[str]) -> bool:
+    """Whether all of these are addresses, in capital letters."""
+    return not _UNUSUAL.search(" ".join(addresses))
 
 
 @lru_cache(maxsize=10_000)
