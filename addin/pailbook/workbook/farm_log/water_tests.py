@@ -32,8 +32,8 @@ def table(rows: int = ROWS, systems_list: str = "") -> Table:
 def write(log: Log) -> None:
     """Writes the sheet."""
     book, t = log.book, log[SHEET]
-    sheet = book.sheet(SHEET, "One row per test, in any order. Leave blank what you did not test. Where a kit shows "
-                              "less than its lowest value, type that value.")
+    sheet = book.sheet(SHEET, "One row per test, in any order. Leave blank what you did not test. If the water "
+                              "reads below the lowest value of the kit, type that lowest value.")
 
     typed = {value: column.key for value, column in water_rules.VALUES.items()}
     asked = {one.name: one for one in water_rules.entries.questions}
