@@ -149,7 +149,8 @@ def test_stock_follows_from_the_events() -> None:
         ("Fish", "state", ["fine", "fine", "watch: densely stocked", "fine", "fine", "fine",
                            "watch: new fish, day 7 of 21", "fine"]),
         ("Doses", "state", ["fine", "act: the pH moved by over twice the limit; give smaller doses",
-                            "watch: follow the label, the law and your vet's advice; note when the fish may be eaten again"]),
+                            "watch: follow the label, the law and your vet's advice; note when the fish may be eaten "
+                            "again"]),
         ("Water added and changed", "state", ["fine", "act: remove the chlorine before tap water goes in",
                                               "watch: over 30 % at once; match temperature and pH",
                                               "act: haul water does not belong here (salt, ammonia, disease)"]),

@@ -96,7 +96,8 @@ def write(log: Log) -> None:
     """Writes the sheet of the latest tests."""
     t, tests = log[SHEET], log[water_tests.SHEET]
     sheet = log.book.sheet(SHEET, "The latest test of each system on the sheet Systems. There is nothing to fill in "
-                                  "here. Days are counted up to the date on Start; if a test is old, the verdict is worse.")
+                                  "here. Days are counted up to the date on Start; if a test is "
+                                  "old, the verdict is worse.")
     named = _named(log, t)
     clean = [key for key, column in _LATEST.items() if not water_tests.table().column(key).is_input]
 

@@ -97,7 +97,8 @@ def write(log: Log) -> None:
     date = book.name("as_of")
     wrong_date = wrong(Column("as_of", "Today's date", kind="date"), book.units, date)
     put(sheet, "D8", f'=IF({wrong_date},"",IF({date}="","",{date}))', "result", style.DATE_FORMAT, align="center")
-    _explain(sheet, 8, "Typed on the sheet Start. Ages and due dates are counted from it; without it they are not known.")
+    _explain(sheet, 8, "Typed on the sheet Start. Ages and due dates are counted from it; without it they are "
+             "not known.")
 
     section(sheet, _FIRST - 3, "The basis in which you type readings", 6)
     put(sheet, f"A{_FIRST - 2}", "It is in the leaflet of the kit. The headings of Water tests follow these settings.",

@@ -26,7 +26,8 @@ _FOR = (
     "Write down what you test, feed, dose, change, harvest and repair; weigh and count your fish.",
     "The log calculates what a kit cannot show (un-ionised ammonia, oxygen saturation, carbon dioxide) and gives each "
     "test a verdict: act, not known, watch or fine.",
-    "Overview says what to do next in each system. The sheets are protected against accidental changes; there is no password.",
+    "Overview says what to do next in each system. The sheets are protected against accidental changes; there "
+    "is no password.",
 )
 _FIRST_STEPS = (
     ("Settings", "the elevation, and the basis of each kit (PO4 or P, NO3 or N, NH3 or N)"),
