@@ -207,3 +207,23 @@ def test_a_clean_cell_holds_the_number_in_the_question_s_unit(engine: str, typed
     if typed is not None:
         cells["A1"] = typed
     assert (calculated(cells, engine)["S", "A3"] or "") == held
+
+
+@pytest.mark.parametrize("engine", [FAST, REFERENCE])
+@pytest.mark.parametrize(("typed", "limit", "expected"), [
+    (0.3, 0.1 + 0.2, ""), (0.1 + 0.2, 0.3, ""), (0.299999, 0.3, "; oxygen low (act)"), (0.2999999, 0.3, ""),
+    (5.54, (13.0 * 1.8 + 32) / 10, ""),
+])
+def test_rounded_numbers_are_compared_as_plain_python_does(
+    engine: str, typed: float, limit: float, expected: str
+) -> None:
+    """The first two differ by the last bit, the fourth by less than counts."""
+    one, other, _ = oxygen.questions
+    cells: Cells = {"A1": typed, "B1": limit, "C1": FormulaCell(clean_number(one, "A1")),
+                    "D1": FormulaCell(clean_number(other, "B1"))}
+    names = frozenset(("read", "act_below"))
+    sheet = Sheet({"read": "C1", "act_below": "D1", "watch_below": "E1"}, named=names,
+                  trusted=frozenset(("act_below",)), rounded=names)
+    cells["F1"] = FormulaCell(sheet.reasons([oxygen]))
+    assert (calculated(cells, engine)["S", "F1"] or "") == expected
+    assert reason(oxygen, {"read": typed, "act_below": limit, "watch_below": None}) == expected

@@ -41,7 +41,7 @@ class Binding:
 
     def __init__(
         self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, named: frozenset[str] = frozenset(),
-        trusted: frozenset[str] = frozenset(),
+        trusted: frozenset[str] = frozenset(), rounded: frozenset[str] = frozenset(),
     ) -> None:
         """Bind.
 
@@ -53,10 +53,11 @@ class Binding:
         named : questions of which something else says that they are not in order; here they count as blank then.
         trusted : questions whose cells the workbook calculates so that they are always in order: where nothing is
             known, they hold what no reading meets. They are not looked at before they are compared.
+        rounded : questions whose cells hold numbers of at most DECIMALS decimals; two of them are compared as they are.
         """
         check_units(units)
         self._where, self.units, self._calls = where, units, calls
-        self.named, self.trusted = named, trusted
+        self.named, self.trusted, self._rounded = named, trusted, rounded
 
     def at(self, question: Question) -> Any:
         """The question's clean cell."""
@@ -71,7 +72,9 @@ class Binding:
             return self.at(node)
         if isinstance(node, Binary):
             left, right = self.value(node.left), self.value(node.right)
-            if node.operator in COMPARISONS and sort_of(node.left) != TEXT:
+            sides = (node.left, node.right)
+            are_rounded = all(isinstance(one, Question) and one.name in self._rounded for one in sides)
+            if node.operator in COMPARISONS and sort_of(node.left) != TEXT and not are_rounded:
                 return numbers_in_sheet(node.operator, left, right)
             return Binary(node.operator, left, right)
         if isinstance(node, Negative):

@@ -12,6 +12,7 @@ from pailbook.formula.tree import Binary, Call, Reference
 from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, conjunction, joined
+from pailbook.rules.comparison import DECIMALS
 from pailbook.rules.expression import UNKNOWN, Question
 from pailbook.rules.faults import outside
 from pailbook.rules.words import ERROR, FAULT, MISSING, NO_CHOICE, NO_NUMBER, OUTSIDE, spelt
@@ -41,14 +42,21 @@ def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "",
 
 
 def clean_number(question: Question, cell: str, units: str = METRIC, factor: str = "") -> str:
-    """Formula text of a clean cell as short as can be: the number, blank where nothing was typed, or "not known".
+    """Formula text of a clean cell as short as can be: the number, rounded to DECIMALS, blank where nothing was typed,
+    or "not known".
 
     For tables of many rows, in which `row_entries.every_fault` says what is wrong.
     """
     at = Reference(cell)
     held: Any = Binary("*", at, Reference(factor)) if factor else at
     kept = in_order(question, at, units, held)
-    return write(Call("IF", (Call("ISBLANK", (at,)), "", Call("IF", (kept, held, NOT_KNOWN)))))
+    found = Call("IF", (kept, Call("ROUND", (held, DECIMALS)), NOT_KNOWN))
+    return write(Call("IF", (Call("ISBLANK", (at,)), "", found)))
+
+
+def is_number(at: Any) -> Any:
+    """Whether a number was typed: to LibreOffice TRUE is one."""
+    return Call("AND", (Call("ISNUMBER", (at,)), Call("NOT", (Call("ISLOGICAL", (at,)),))))
 
 
 def is_empty(at: Any) -> Any:
@@ -82,7 +90,7 @@ def what_is_wrong(question: Question, at: Any) -> Any:
         other: Any = own or NO_CHOICE
     else:
         if own and question.blank != UNKNOWN:
-            return Call("IF", (Call("ISNUMBER", (at,)), question.outside, own))
+            return Call("IF", (is_number(at), question.outside, own))
         no_number = Call("OR", (Call("ISTEXT", (at,)), Call("ISLOGICAL", (at,))))
         other = Call("IF", (no_number, own or NO_NUMBER, question.outside or OUTSIDE))
     if question.blank == UNKNOWN:

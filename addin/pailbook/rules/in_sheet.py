@@ -44,7 +44,7 @@ class Sheet:
     def __init__(
         self, where: Mapping[str, str], units: str = METRIC, calls: bool = False, entries: Entries | None = None,
         named: frozenset[str] = frozenset(), trusted: frozenset[str] = frozenset(),
-        sentences: Mapping[str, str] | None = None,
+        rounded: frozenset[str] = frozenset(), sentences: Mapping[str, str] | None = None,
     ) -> None:
         """Parameters as for `binding.Binding`.
 
@@ -52,7 +52,7 @@ class Sheet:
         sentences : by reasons without numbers, the cells that hold them, so that many rows need not repeat them.
         """
         self._sentences = sentences or {}
-        self._cells = Binding(where, units, calls, named, trusted)
+        self._cells = Binding(where, units, calls, named, trusted, rounded)
         self._entries = entries or Entries("")
 
     def text(self, rule: Rule, unasked: str = NOT_ASKED) -> str:

@@ -14,7 +14,7 @@ from pailbook.formula.tree import Binary, Call
 from pailbook.formula.write import write
 from pailbook.quantity import METRIC
 from pailbook.rules.binding import Binding, joined
-from pailbook.rules.clean_cell import in_order, is_empty, what_is_wrong
+from pailbook.rules.clean_cell import in_order, is_empty, is_number, what_is_wrong
 from pailbook.rules.declaration import Rule
 from pailbook.rules.expression import UNKNOWN, Question
 from pailbook.rules.words import BEFORE_REASON, FAULT, spelt
@@ -109,7 +109,7 @@ def every_fault(
         wrong = joined([spelt(f"{BETWEEN}{one.label} ", units), what_is_wrong(one, at)])
         cells = [sentences.get(said_of(one, end, units)) for end in (one.outside, one.no_entry)]
         if cells[0] and cells[1]:
-            wrong = Call("IF", (Call("ISNUMBER", (at,)), read(cells[0]), read(cells[1])))
+            wrong = Call("IF", (is_number(at), read(cells[0]), read(cells[1])))
         if one.name not in typed and not one.unusable:
             wrong = Binary("&", BETWEEN, Call("MID", (at, len(FAULT) + 1, _LONGEST)))
         pieces.append(Call("IF", (kept, "", wrong)))
