@@ -40,6 +40,7 @@ COLUMNS = (
     Column("when", "Row stamp", kind="result", width=9, hidden=True),
     UNKNOWN,
     Column("doubt", "1 where the stock is not known", kind="result", width=9, hidden=True),
+    Column("kind", "Column of limits", kind="result", width=9, hidden=True),
 )
 
 
@@ -85,19 +86,23 @@ def write(log: Log) -> None:
         call = book.call("VESSEL_DENSITY", weight, volume)
         return f'IF(ISNUMBER({weight}),IF(AND({weight}>0,ISNUMBER({volume})),{call},""),"")'
 
+    def kind(row: int) -> str:
+        system = t.cell("system", row)
+        return f'IF(ISBLANK({system}),"",{systems.of_system(log, "kind", system, str(len(limits.KINDS)))})'
+
     def state(row: int) -> str:
         date, event, fish, dense, unknown = (
             t.cell(key, row) for key in ("date", "event", "stock", "density", "unknown"))
-        kind = systems.of_system(log, "kind", t.cell("system", row), str(len(limits.KINDS)))
+        of_kind = t.cell("kind", row)
         new = limits.general("new_fish_days")
         age = f"{AS_OF}-{date}"
 
         def dense_over(key: str) -> tuple[str, str]:
-            bound = limits.for_kind(key, kind)
+            bound = limits.for_kind(key, of_kind)
             return f'IF(ISNUMBER({dense}),{bound}="{terms.NOT_KNOWN}",FALSE)', limits.said_unknown(key)
 
         def over(limit: str) -> str:
-            return limits.over(dense, limits.for_kind(limit, kind))
+            return limits.over(dense, limits.for_kind(limit, of_kind))
 
         return first_that_holds((
             (f'{unknown}<>""', said_of(unknown)),
@@ -125,7 +130,8 @@ def write(log: Log) -> None:
     write_table(
         book, sheet, t,
         {"state": state, "stock": stock, "biomass": biomass, "density": density, "one": one, "change": change,
-         "when": when, "unknown": unknown, "doubt": lambda row: f'IF({t.cell("unknown", row)}="","",1)'},
+         "when": when, "unknown": unknown, "doubt": lambda row: f'IF({t.cell("unknown", row)}="","",1)',
+         "kind": kind},
         freeze="event", verdicts=("state",),
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pailbook import terms
 from pailbook.quantity import Quantity
+from pailbook.rules.comparison import DECIMALS
 from pailbook.rules.words import reasoned
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column, Table
@@ -190,8 +191,8 @@ def _known(log: Log, part: str, number: int, reads: Reads, late: Late) -> str:
     if part in _NO_END:
         end, none = cell(part.removesuffix("_end")), _NO_END[part]
         if not reads.basis:
-            return f"IF(ISNUMBER({end}),{end},{none})"
-        return f"IF(COUNT({end},{factor(reads.basis)})=2,{end}*{factor(reads.basis)},{none})"
+            return f"IF(ISNUMBER({end}),ROUND({end},{DECIMALS}),{none})"
+        return f"IF(COUNT({end},{factor(reads.basis)})=2,ROUND({end}*{factor(reads.basis)},{DECIMALS}),{none})"
     if part in ("low_reason", "high_reason"):
         said = reads.at_end(part.removesuffix("_reason"))
         return f'"{reasoned(terms.WATCH, said)}"' if said else '""'

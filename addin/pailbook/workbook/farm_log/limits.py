@@ -26,6 +26,7 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
+from pailbook.rules.comparison import DECIMALS
 from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
 from pailbook.workbook.farm_log.log import Log
@@ -239,7 +240,8 @@ def write(log: Log, reasons: Mapping[str, str], faults: Sequence[tuple[str, str]
             f'=IF(COUNT({bounds})-COUNTIF({cells},"{terms.NOT_KNOWN}")={len(OF_WATER)},1,"? {said}")', "result")
         for row, limit in enumerate(OF_WATER):
             cell, none = f"{letter}{_FIRST + row}", -_NO_BOUND if limit.lower else _NO_BOUND
-            put(sheet, f"{letter}{_BOUNDS_FIRST + row}", f"=IF(ISNUMBER({cell}),{cell},{none})", "result")
+            bound_text = f"=IF(ISNUMBER({cell}),ROUND({cell},{DECIMALS}),{none})"
+            put(sheet, f"{letter}{_BOUNDS_FIRST + row}", bound_text, "result")
     for row, limit in enumerate(OF_WATER, _BOUNDS_FIRST):
         put(sheet, f"A{row}", reasons[limit.key])
     for row, pair in enumerate(faults, _BOUNDS_FIRST):

@@ -190,6 +190,8 @@ FAULTS = tuple((said_of(one, one.outside, METRIC), said_of(one, one.no_entry, ME
 TRUSTED = frozenset({*LIMITS, "date", *(
     f"{IN_BASIS.get(reads.key, reads.key)}_{part}" for reads in kits.READS
     for part in ("good", "expired", "low", "high"))})
+# Cells that hold rounded numbers.
+ROUNDED = frozenset({*VALUES, *LIMITS, *(f"{value}_{end}" for value in VALUES for end in ("low", "high"))})
 NAMED |= _CALCULATED.keys()  # never faulty: where they have no answer, they are blank
 RULES = (entries, *DEADLY, *OTHER, *OF_KITS)
 

@@ -123,7 +123,8 @@ def write(log: Log) -> None:
     def reasons(row: int) -> str:
         """All reasons, the deadliest first."""
         asking = Sheet(
-            where(row), book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED, sentences=sentences)
+            where(row), book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED,
+            rounded=water_rules.ROUNDED, sentences=sentences)
         found = asking.reasons([
             *water_rules.DEADLY, named_faults(t.cell("faults", row)), *water_rules.OTHER,
             *(one for reads in kits.READS for one in of_kit(row, reads.key))])
