@@ -97,7 +97,7 @@ REFUSED = (
     Refused(r"total ammonia as N\b(?! \()", "total ammonia (TAN), mg/L as N"),
     Refused(r"\bammonia \(NH3\)|\bNH3 was known\b", "un-ionised ammonia (NH3-N)"),
     Refused(r"\b(?:buckets?|pails?|drums?|tubs?)\b", "vessel",
-            r"BUCKET_LOAD|bucket_load|\bsuch as (?:a |an )?(?:bucket|drum|tub|pail)s?(?:(?:, | or )(?:a )?\w+)*|"
+            r"BUCKET\\?_LOAD|bucket_load|\bsuch as (?:a |an )?(?:bucket|drum|tub|pail)s?(?:(?:, | or )(?:a )?\w+)*|"
             r"vessels \([^)]*\)|a bucket of clean water|fill a bucket|buckets and drums"),
     Refused(r"\b(?:fish )?loading (?:rule|density)|(?-i:\bLOADING\b)|\bhaul loading\b", "hauling density"),
     Refused(r"\bbatch(?:es)?\b(?! file| of (?:rows|values|cells))",

@@ -40,7 +40,9 @@ def check_texts_find_room(sheet: Worksheet) -> None:
     """
     left, top, right, bottom = _boundaries(str(sheet.print_area).split("!")[-1].replace("$", ""))
     merged = {str(span).split(":")[0]: _boundaries(str(span))[2] for span in sheet.merged_cells.ranges}
-    for row in sheet.iter_rows(top, bottom, left, right):
+    for number, row in enumerate(sheet.iter_rows(top, bottom, left, right), top):
+        if sheet.row_dimensions[number].hidden:
+            continue  # on no page
         for cell in row:
             if not isinstance(cell.value, str) or cell.value.startswith("="):
                 continue

@@ -110,5 +110,6 @@ def test_nothing_is_cut_off_in_print(units: str, filled: bool) -> None:
         assert whole in words, whole
     if units == "us":
         assert "US gal (3.785 L)" in words
-    shown = "if the reading is not the one expected, enter it first." if filled else "What the phosphate kit reads as"
+    shown = ("if the reading is not the one expected, enter it first." if filled else
+             "Fill in the sheets above, in that order.")
     assert shown in words
