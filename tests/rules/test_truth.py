@@ -19,19 +19,20 @@ from pailbook.hosts.engines import FAST, REFERENCE
 from pailbook.rules import Rule
 from pailbook.rules.words import texted
 from pailbook.workbook.dosing_plan.all_rules import RULES as DOSING_PLAN
-from pailbook.workbook.farm_log.water_rules import RULES as WATER_TESTS
+from pailbook.workbook.farm_log.all_rules import RULES as FARM_LOG
 from pailbook.workbook.move_plan.rules import RULES as MOVE_PLAN
 from pailbook.workbook.stocking_plan.all_rules import RULES as STOCKING_PLAN
 from rule_examples import RULES
 from rule_forms import Case, Told, differences, in_columns, in_engine, in_libreoffice, in_python
 
-# The rules of each table: those of the examples, and those of a workbook.
+# The rules of each table: those of the examples, and those of a workbook. A table is one file or several, all of whose
+# names begin with its own.
 TABLES: dict[str, dict[str, Rule]] = {
     "truth": RULES,
     "move_plan": {rule.name: rule for rule in MOVE_PLAN},
     "dosing_plan": {rule.name: rule for rule in DOSING_PLAN},
     "stocking_plan": {rule.name: rule for rule in STOCKING_PLAN},
-    "farm_log": {rule.name: rule for rule in WATER_TESTS},
+    "farm_log": {rule.name: rule for rule in FARM_LOG},
 }
 tables = pytest.mark.parametrize("name", TABLES)
 
@@ -58,8 +59,8 @@ def table(name: str) -> tuple[list[Case], list[str], list[str]]:
     cases: list[Case] = []
     outcomes, texts = [], []
     first: dict[tuple[str, str], dict[str, str]] = {}
-    with (Path(__file__).parent / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        for line in csv.DictReader(file, strict=True):
+    for path in sorted(Path(__file__).parent.glob(f"{name}*.csv")):
+        for line in csv.DictReader(path.read_text(encoding="utf-8").splitlines(), strict=True):
             values = dict(part.split("=", 1) for part in line["inputs"].split("; "))
             values = first.setdefault((line["rule"], line["units"]), values) | values
             held = {key: typed(text) for key, text in values.items()}

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from pailbook.rules import Rungs, fine, is_blank, needs, rule, watch
 from pailbook.workbook.columns import Column, Table, picking
-from pailbook.workbook.farm_log.log import Log, first_that_holds
-from pailbook.workbook.farm_log.usable import wrong_entries
+from pailbook.workbook.farm_log.entries import ENTRIES, entered, state_of_entries, verdict
+from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.measures import DEAD_COUNT, FEED_GIVEN, HARVEST_MASS, PLANT_COUNT, PROTEIN
 from pailbook.workbook.sheets import write_table
 
@@ -40,6 +43,7 @@ COLUMNS = {
         Column("cause", "Cause, as far as known", kind="text", width=24),
         Column("closed", "Closed on", kind="date", width=11, help="The date from which nothing more needs to be done"),
         Column("state", "Verdict", kind="result", width=38),
+        ENTRIES,
     ),
 }
 _NOTES = {
@@ -47,6 +51,12 @@ _NOTES = {
     HARVEST: "One row per harvest. Wash your hands, and wash plants that touched fish water before they are eaten raw.",
     INCIDENTS: "Write down at once and in a few words what went wrong. Patterns show later.",
 }
+
+
+@rule("Incident", asks=entered(COLUMNS[INCIDENTS], ("date", "closed"), needed=("date",)))
+def incident(date: Any, closed: Any) -> Rungs:
+    """Whether an incident is closed."""
+    return needs(date, closed), watch(is_blank(closed), "still open"), fine(says="closed")
 
 
 def table(name: str, rows: int, systems_list: str = "") -> Table:
@@ -59,15 +69,12 @@ def write(log: Log, name: str) -> None:
     t = log[name]
     sheet = log.book.sheet(name, _NOTES[name])
 
-    def state(row: int) -> str:
-        return first_that_holds((
-            (f"COUNTA({t.span('date', 'closed', row)})=0", '""'),
-            *wrong_entries(t, row, log.book.units, ("date", "closed"), needed=("date",)),
-            (f'{t.cell("closed", row)}=""', '"watch: still open"'),
-        ), '"fine: closed"')
-
     incidents = name == INCIDENTS
+    formulas = {
+        ENTRIES.key: lambda row: state_of_entries(log.book, t, incident, row, "date", "closed"),
+        "state": lambda row: verdict(log.book, t, incident, row),
+    }
     write_table(
-        log.book, sheet, t, {"state": state} if incidents else None,
+        log.book, sheet, t, formulas if incidents else None,
         freeze="what" if incidents else log[name].columns[2].key, verdicts=("state",) if incidents else (),
     )
