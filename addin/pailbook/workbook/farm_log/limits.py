@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Annotated, Any
 
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -26,6 +27,7 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
+from pailbook.rules import Unusable, skips
 from pailbook.rules.comparison import DECIMALS
 from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
@@ -160,6 +162,12 @@ def of_key(key: str) -> Limit:
 def quoted_label(label: str) -> str:
     """What sentences call a limit."""
     return f"the limit '{label}'"
+
+
+def asked(key: str) -> Any:
+    """The hint of a limit in use, as rules ask it; a blank one is not judged."""
+    limit = of_key(key)
+    return Annotated[float, limit.quantity, quoted_label(limit.label), Unusable(ON_THE_SHEET), skips]
 
 
 def usable(column: str) -> str:

@@ -56,11 +56,6 @@ def _found(hint: Any) -> Quantity:
     return replace(quantity(hint), low=0, above=False, high=None)
 
 
-def _limit(key: str) -> Any:
-    limit = limits.of_key(key)
-    return Annotated[float, limit.quantity, limits.quoted_label(limit.label), Unusable(limits.ON_THE_SHEET), skips]
-
-
 VALUES = {  # the columns in which values are typed
     IN_BASIS.get(column.key, column.key): column for column in INPUTS if column.quantity is not None}
 _CALCULATED = {"nh3": UnionizedAmmonia, "saturation": Percent, "co2": CarbonDioxide}
@@ -83,7 +78,7 @@ _NEEDED: dict[str, Any] = {
     "system": Annotated[float, FLAG, "System", Unusable(SYSTEM_WORDS)],
     "species": systems.SPECIES_ASKED,
     "elevation": systems.ELEVATION_ASKED,
-    **{key: _limit(key) for key in LIMITS},
+    **{key: limits.asked(key) for key in LIMITS},
 }
 OF_SYSTEM = frozenset({"species", "elevation"})  # one cell of the sheet Systems stands for them
 NAMED = frozenset(_NEEDED)  # what the rule below names, the others need not name again
@@ -106,7 +101,7 @@ def _named(body: Callable[..., Rungs], name: str, declare: Callable[[Callable[..
 
 def _judged(one: Judged, rank: int) -> Rule:
     keys = [key for key in (one.act, one.watch) if key]
-    asks = {one.key: _value(one.key, not_asked_if_blank)} | {key: _limit(key) for key in keys}
+    asks = {one.key: _value(one.key, not_asked_if_blank)} | {key: limits.asked(key) for key in keys}
 
     def judged(**asked: Any) -> Rungs:
         """Whether a value is beyond its limits."""
