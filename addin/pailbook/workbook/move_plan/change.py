@@ -15,7 +15,6 @@ from pailbook.quantities import (
 )
 from pailbook.rules import clean
 from pailbook.workbook import style
-from pailbook.workbook.columns import quoted
 from pailbook.workbook.form import Field, Form, Formula, Heading, Item, Note, Plan, write_form
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.move_plan import judged, road_table
@@ -117,12 +116,6 @@ def write(plan: Plan) -> None:
     style.verdict_colours(sheet, [f"E{row + 1}:E{last}"])
     sheet.freeze_panes = "A5"
     sheet.print_area = f"A1:E{last}"
-
-
-def verdict_of(plan: Plan, name: str) -> str:
-    """The cell with the verdict on a change."""
-    number = next(i for i, change in enumerate(_changes(plan)) if change.name == name)
-    return f"{quoted(SHEET)}!$E${FORM.last_row + 2 + number}"
 
 
 def _cells(plan: Plan, change: Otherwise, row: int) -> list[tuple[str, str, str]]:
