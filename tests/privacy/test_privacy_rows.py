@@ -26,7 +26,7 @@ from client_logs import (
     season,
     several_clients,
 )
-from pailbook.workbook.farm_log import overview
+from pailbook.workbook.farm_log import overview, stock
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import set_cells
 from pailbook.workbook.privacy import keep_client
@@ -119,7 +119,7 @@ def test_the_overview_says_the_same_of_the_clients_systems(source: Path, log: Lo
     full, copy = recalc(source), recalc(tmp_path / "copy.xlsx")
     assert set(copy.values) == set(full.values)
     assert copy.problems == full.problems
-    for sheet in (overview.SHEET, overview.STOCK):
+    for sheet in (overview.SHEET, stock.SHEET):
         table = log[sheet]
         for new, system in enumerate((BEDS, TANK), table.first_row):
             old = table.first_row + list(SYSTEMS).index(system)

@@ -15,7 +15,7 @@ from pailbook.quantities import METRIC, UNIT_SYSTEMS
 from pailbook.visit_report.findings import found_in
 from pailbook.visit_report.season import Season, read_season, systems_of
 from pailbook.visit_report.water import MEASURED, water_tests_of
-from pailbook.workbook.farm_log import fish, kits, limits, overview, systems, water_tests
+from pailbook.workbook.farm_log import fish, kits, limits, overview, stock, systems, water_tests
 from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.package import Workbook
 from pailbook.workbook.recalc import load_model
@@ -94,7 +94,7 @@ def test_systems_are_judged_as_in_the_log(season: tuple[Season, Values]) -> None
     assert read.as_of is not None
     known = systems_of(read, "all")
     tests = water_tests_of(read, known)
-    latest, stock = overview.table(systems.ROWS), overview.stock_table(systems.ROWS)
+    latest, held = overview.table(systems.ROWS), stock.table(systems.ROWS)
     for number, (_, system) in enumerate(known.iterrows()):
         found = found_in(read, system, tests, date(2026, 1, 1), read.as_of)
 
@@ -113,7 +113,7 @@ def test_systems_are_judged_as_in_the_log(season: tuple[Season, Values]) -> None
             ("lost", fish.lost), ("lost_share", fish.lost_share), ("feed", fish.feed), ("verdict", fish.verdict),
             ("feed_share", fish.feed_share), ("oxygen", fish.oxygen),
         ):
-            assert alike(mine, in_log(stock, key)), (found.name, key)
+            assert alike(mine, in_log(held, key)), (found.name, key)
 
 
 def test_limits_are_those_in_force(season: tuple[Season, Values]) -> None:

@@ -21,7 +21,7 @@ from pailbook.demo import scenario
 from pailbook.hosts.cells import ErrorValue
 from pailbook.hosts.engines import REFERENCE
 from pailbook.workbook.columns import Column
-from pailbook.workbook.farm_log import limits, overview, settings, trends
+from pailbook.workbook.farm_log import limits, overview, settings, stock, trends
 from pailbook.workbook.farm_log.build import farm_log
 from pailbook.workbook.recalc import CALC, load_model, recalc
 from thorough import part
@@ -95,7 +95,7 @@ def _season() -> Mapping[str, list[Typed]]:
 def systems_rows(values: logs.Values, *names: str) -> dict[tuple[str, str, str], Any]:
     """All that Overview and Stock and feed say of these systems."""
     found = {}
-    for sheet in (overview.SHEET, overview.STOCK):
+    for sheet in (overview.SHEET, stock.SHEET):
         table = logs.log("metric")[sheet]
         for number, system in enumerate(filled.SYSTEMS):
             if system["system"] in names:
@@ -181,18 +181,18 @@ def test_a_faulty_entry_of_a_register_makes_its_row_not_known_and_no_other(sheet
 @pytest.mark.parametrize("key", ["date", "event", "count", "mean", "sample"])
 def test_a_faulty_row_of_fish_makes_the_stock_of_its_system_not_known(key: str, fault: Any) -> None:
     values = calculated(row_of("Fish", 0, FINE["Fish"] | {key: fault}))
-    assert of_overview(values, filled.SOUTH, "stock", overview.STOCK) == "not known"
-    assert of_overview(values, filled.SOUTH, "verdict", overview.STOCK) == "not known: an entry on the sheet Fish"
+    assert of_overview(values, filled.SOUTH, "stock", stock.SHEET) == "not known"
+    assert of_overview(values, filled.SOUTH, "verdict", stock.SHEET) == "not known: an entry on the sheet Fish"
     assert values[logs.place(logs.log("metric").book.named("fish_on_hand"))] == "not known"
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=str)
 def test_a_faulty_amount_of_feed_is_not_left_out_of_the_mean(fault: Any) -> None:
     values = calculated(row_of("Feed", 0, {"date": filled.AS_OF, "system": filled.SOUTH, "feed": fault}))
-    assert of_overview(values, filled.SOUTH, "feed", overview.STOCK) == "not known"
-    said = of_overview(values, filled.SOUTH, "verdict", overview.STOCK)
+    assert of_overview(values, filled.SOUTH, "feed", stock.SHEET) == "not known"
+    said = of_overview(values, filled.SOUTH, "verdict", stock.SHEET)
     assert said == "not known: an amount on the sheet Feed, in the last 7 days"
-    assert of_overview(values, filled.NORTH, "feed", overview.STOCK) == pytest.approx(240)
+    assert of_overview(values, filled.NORTH, "feed", stock.SHEET) == pytest.approx(240)
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=str)
@@ -249,7 +249,7 @@ def test_a_faulty_general_limit_holds_for_no_species_without_a_value_of_its_own(
 # Where a limit for all systems is used: the sheet, the column of its verdict, its first row that rests on it.
 USED: list[tuple[str, str, str, Typed | None]] = [
     ("days_watch", overview.SHEET, "verdict", None), ("days_act", overview.SHEET, "verdict", None),
-    ("deaths_watch", overview.STOCK, "verdict", None), ("deaths_act", overview.STOCK, "verdict", None),
+    ("deaths_watch", stock.SHEET, "verdict", None), ("deaths_act", stock.SHEET, "verdict", None),
     ("kit_days", "Kits", "state", FINE["Kits"]), ("upkeep_days", "Upkeep", "state", FINE["Upkeep"]),
     ("new_fish_days", "Fish", "state", {
         "date": filled.FIRST_DAY, "system": filled.SOUTH, "event": "stocked", "count": 1, "mean": 100.0}),
@@ -275,7 +275,7 @@ def test_a_faulty_limit_of_the_density_makes_the_stock_not_known(key: str) -> No
     column = limits.column_of(scenario.SOUTH_BEDS.species)
     for fault in FAULTS:
         values = calculated({("Limits", f"{column}{_row(limits.label(key), own=True)}"): fault})
-        said = of_overview(values, filled.SOUTH, "verdict", overview.STOCK)
+        said = of_overview(values, filled.SOUTH, "verdict", stock.SHEET)
         assert said == f"not known: the limit '{limits.label(key)}' on the sheet Limits"
 
 
@@ -296,7 +296,7 @@ def test_without_todays_date_nothing_that_counts_to_it_is_fine(fault: Any) -> No
     for sheet in ("Kits", "Upkeep"):
         assert verdict(values, sheet) == "not known: today's date on the sheet Start"
     assert of_overview(values, filled.SOUTH, "verdict") == "not known"
-    assert of_overview(values, filled.SOUTH, "verdict", overview.STOCK) == "not known: today's date on the sheet Start"
+    assert of_overview(values, filled.SOUTH, "verdict", stock.SHEET) == "not known: today's date on the sheet Start"
 
 
 def test_an_error_in_the_system_of_one_test_leaves_the_charts_of_the_others() -> None:

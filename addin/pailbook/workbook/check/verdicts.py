@@ -12,7 +12,7 @@ from pailbook.workbook.check import tasks
 from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.check.places import Placed
-from pailbook.workbook.farm_log import overview, upkeep, water_moves
+from pailbook.workbook.farm_log import stock, upkeep, water_moves
 from pailbook.workbook.readings.log_rows import folded
 
 DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water added or changed"
@@ -50,7 +50,7 @@ def verdicts(log: FarmLog) -> Iterator[Finding]:
 
 def _stock(log: FarmLog) -> Iterator[Finding]:
     """Each system's fish: the sheet has no inputs, so its rows are those of the register of systems."""
-    placed = log.table(overview.STOCK)
+    placed = log.table(stock.SHEET)
     for row in range(placed.heading_row + 1, placed.last_row + 1) if placed else ():
         if placed is not None and "system" in placed.letters and folded(
                 log.subject.value(placed.sheet, placed.cell("system", row))) in log.systems:

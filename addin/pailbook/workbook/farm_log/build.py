@@ -14,6 +14,7 @@ from pailbook.workbook.farm_log import (
     registers,
     settings,
     start,
+    stock,
     systems,
     trends,
     upkeep,
@@ -24,7 +25,7 @@ from pailbook.workbook.farm_log import (
 from pailbook.workbook.farm_log.log import Log
 
 _SHEETS: tuple[Callable[[Log], None], ...] = (
-    start.write, overview.write, overview.write_stock, trends.write, water_tests.write, fish.write,
+    start.write, overview.write, stock.write, trends.write, water_tests.write, fish.write,
     lambda log: registers.write(log, registers.FEED), water_moves.write_doses, water_moves.write_changes,
     lambda log: registers.write(log, registers.HARVEST), upkeep.write,
     lambda log: registers.write(log, registers.INCIDENTS), systems.write,
@@ -48,7 +49,7 @@ def farm_log(units: str = METRIC, plain: bool = False, rows: int = water_tests.R
         known, kits.table(), water_tests.table(rows, names), fish.table(min(rows, fish.ROWS), names),
         *(registers.table(name, min(rows, most), names) for name, most in registers.ROWS.items()),
         *(water_moves.table(name, min(rows, water_moves.ROWS), names) for name in water_moves.COLUMNS),
-        upkeep.table(min(rows, upkeep.ROWS), names), overview.table(known.rows), overview.stock_table(known.rows),
+        upkeep.table(min(rows, upkeep.ROWS), names), overview.table(known.rows), stock.table(known.rows),
     ]
     log = Log(Book("Farm log", units, plain), {table.sheet: table for table in tables})
     for write in _SHEETS:

@@ -11,6 +11,7 @@ from pailbook.workbook.farm_log import (
     limits,
     overview,
     registers,
+    stock,
     systems,
     upkeep,
     water_moves,
@@ -54,7 +55,7 @@ _VERDICTS = (
 
 def key_results(log: Log) -> tuple[Result, ...]:
     """The key results, in the order in which they are shown."""
-    view, stock = log[overview.SHEET], log[overview.STOCK]
+    view, held = log[overview.SHEET], log[stock.SHEET]
     none = f'COUNTA({log[systems.SHEET].range("system")})=0'
     verdicts = view.range("verdict")
 
@@ -66,7 +67,7 @@ def key_results(log: Log) -> tuple[Result, ...]:
 
     def total(cells: str) -> str:
         """The sum over all systems, which is not known where one of them is not."""
-        stocks = stock.range("stock")
+        stocks = held.range("stock")
         return f'IF(COUNTIF({stocks},"{terms.NOT_KNOWN}")>0,"{terms.NOT_KNOWN}",{of_numbers("SUM", cells)})'
 
     def where(cells: str, name: str) -> str:
@@ -102,10 +103,10 @@ def key_results(log: Log) -> tuple[Result, ...]:
                quantity(Oxygen)),
         Result("latest_oxygen_system", "System with the lowest oxygen",
                where(oxygen, log.book.name("latest_oxygen_lowest"))),
-        Result("fish_on_hand", "Fish on hand", total(stock.range("stock")), quantity(FishCount), "fish"),
-        Result("biomass_on_hand", "Total weight of all fish", total(stock.range("biomass")), quantity(Biomass)),
+        Result("fish_on_hand", "Fish on hand", total(held.range("stock")), quantity(FishCount), "fish"),
+        Result("biomass_on_hand", "Total weight of all fish", total(held.range("biomass")), quantity(Biomass)),
         Result("stock_to_act", "Systems whose fish need action now", count(
-            starts(overview.STOCK, "verdict", terms.ACT), f'COUNT({stock.range("stock")})=0'), unit="systems"),
+            starts(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems"),
         Result("kits_to_replace", "Kits to replace", count(
             f'COUNTIFS({kit_list.range("in_use")},"{kits.IN_USE}",{kit_list.range("expiry")},"<"&{AS_OF})', no_kits),
             unit="kits"),
