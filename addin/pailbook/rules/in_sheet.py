@@ -171,8 +171,14 @@ class Sheet:
 
     def _complaint(self, questions: list[Question]) -> Any:
         """What the first clean cell says that is not in order."""
-        which = self._cells.at(questions[-1])
+        which = self._said_of(questions[-1])
         for one in reversed(questions[:-1]):
-            which = Call("IF", (self._in_order([one]), which, self._cells.at(one)))
-        return Call("MID", (which, len(FAULT) + 1, _LONGEST_COMPLAINT))
+            which = Call("IF", (self._in_order([one]), which, self._said_of(one)))
+        behind = len(FAULT)
+        return which[behind:] if isinstance(which, str) else Call("MID", (which, behind + 1, _LONGEST_COMPLAINT))
 
+    def _said_of(self, question: Question) -> Any:
+        """A clean cell that is not in order; of an `Unusable` one its words, whatever the cell holds."""
+        if question.unusable:
+            return spelt(f"{FAULT}{question.label} {question.unusable}", self._cells.units)
+        return self._cells.at(question)
