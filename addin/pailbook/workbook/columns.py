@@ -59,12 +59,16 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """Columns from A on, a heading row and `rows` prepared rows below it."""
+    """Columns from A on, a heading row and `rows` prepared rows below it.
+
+    followed_by : the text below it with which something else begins; empty where nothing follows.
+    """
 
     sheet: str
     columns: tuple[Column, ...]
     rows: int
     heading_row: int = 4
+    followed_by: str = ""
 
     @property
     def first_row(self) -> int:

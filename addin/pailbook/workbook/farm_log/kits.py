@@ -3,73 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from pailbook import terms
 from pailbook.quantity import Quantity
 from pailbook.rules.comparison import DECIMALS
 from pailbook.rules.words import reasoned
 from pailbook.workbook import style
-from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
-from pailbook.workbook.farm_log.settings import BASES, factor
-from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, UNKNOWN, first_wrong, said_of
-from pailbook.workbook.measures import KIT_READING, KIT_RESOLUTION
+from pailbook.workbook.columns import Table
+from pailbook.workbook.farm_log import kit_rules, limits
+from pailbook.workbook.farm_log.entries import ENTRIES, state_of_entries, verdict
+from pailbook.workbook.farm_log.kit_columns import COLUMNS as COLUMNS
+from pailbook.workbook.farm_log.kit_columns import IN_USE as IN_USE
+from pailbook.workbook.farm_log.kit_columns import LABELS
+from pailbook.workbook.farm_log.kit_columns import READS as READS
+from pailbook.workbook.farm_log.kit_columns import SHEET as SHEET
+from pailbook.workbook.farm_log.kit_columns import Reads as Reads
+from pailbook.workbook.farm_log.log import AS_OF, Log
+from pailbook.workbook.farm_log.settings import factor
 from pailbook.workbook.sheets import headings, put, section, write_table
-from pailbook.workbook.texts import days, iso_date
+from pailbook.workbook.texts import iso_date
 from pailbook.workbook.validation import LATEST
 
-SHEET = "Kits"
 ROWS = 24
-IN_USE = "yes"
-
-
-@dataclass(frozen=True)
-class Reads:
-    """Something that a kit or meter reads."""
-
-    key: str  # of the column of water tests
-    label: str
-    basis: str = ""  # the setting with the basis of its readings
-    ends: tuple[str, ...] = ()  # "low", "high": the ends of its kit's range at which the true value matters
-
-    def at_end(self, end: str) -> str:
-        """What is said of a reading at that end of its kit's range; empty where it does not matter."""
-        if end not in self.ends:
-            return ""
-        where, may = ("lower", "lower") if end == "low" else ("upper", "higher")
-        return f"{self.label} at the {where} end of its kit, may be {may}"
-
-
-# In the order of the columns of water tests.
-READS = (
-    Reads("ph", "pH", ends=("low", "high")), Reads("oxygen", "dissolved oxygen"),
-    Reads("tan", "ammonia", "basis_ammonia", ("high",)), Reads("nitrite", "nitrite", "basis_nitrite", ("high",)),
-    Reads("nitrate", "nitrate", "basis_nitrate", ("high",)),
-    Reads("phosphate", "phosphate", "basis_phosphate", ("high",)),
-    Reads("alkalinity", "alkalinity", "basis_alkalinity", ("low",)),
-    Reads("hardness", "hardness", "basis_hardness"), Reads("conductivity", "conductivity"),
-)
-_LABELS = tuple(reads.label for reads in READS)
-_BASES = tuple(dict.fromkeys(choice for basis in BASES for choice in basis.choices))
-COLUMNS = (
-    Column("kit", "Kit or meter", kind="text", width=26),
-    Column("reads", "Reads", kind="choice", width=16, choices=_LABELS),
-    Column("basis", "Basis on its label", kind="choice", width=11, choices=_BASES,
-           help="As its leaflet says: PO4 or P, NO3 or N, NH3 or N. Leave blank for pH, oxygen and conductivity."),
-    Column("resolution", terms.RESOLUTION, KIT_RESOLUTION, width=11,
-           help="The smallest difference that it can show, in its own unit"),
-    Column("low", "Lowest reading", KIT_READING, width=11, help="Below this it shows no difference"),
-    Column("high", "Highest reading", KIT_READING, width=11, help="Above this it shows no difference"),
-    Column("expiry", "Use by", kind="date", width=11),
-    Column("in_use", "In use", kind="choice", width=11, choices=(IN_USE, "no"),
-           help="One kit in use for each reading: its range and its date are what readings are judged by."),
-    Column("note", "Note", kind="text", width=24),
-    Column("state", "Verdict", kind="result", width=54),
-    UNKNOWN,
-    Column("use", "Place among the kits in use", kind="result", width=9, hidden=True),
-)
+_IN_USE = "Kits in use, by reading"  # what stands below the list
 _PARTS = {  # what is known of the kit in use for each reading, below the list
     "position": "Row in the list above", "kit": "Kit in use", "basis": "Its basis",
     "log_basis": "Basis set on Settings", "resolution": terms.RESOLUTION,
@@ -93,7 +49,7 @@ Late = Callable[[Log, str], str]  # from the key of a reading
 
 def table(rows: int = ROWS) -> Table:
     """Where the sheet's table is."""
-    return Table(SHEET, COLUMNS, rows)
+    return Table(SHEET, COLUMNS, rows, followed_by=_IN_USE)
 
 
 def _row_of(log: Log, part: str) -> int:
@@ -120,48 +76,31 @@ def write(log: Log, late: Late) -> None:
                               "kit's range. Kits call alkalinity KH and hardness GH.")
     names_row = t.last_row + 4
     names = f"$B${names_row}:$J${names_row}"
-    log_basis = f"$B${_row_of(log, 'log_basis')}:$J${_row_of(log, 'log_basis')}"
+    bases = f"$B${_row_of(log, 'log_basis')}:$J${_row_of(log, 'log_basis')}"
 
     def state(row: int) -> str:
-        kit, reads, basis, resolution, expiry, used, wrong = (
-            t.cell(key, row) for key in ("kit", "reads", "basis", "resolution", "expiry", "in_use", "unknown"))
-        wanted = f'IFERROR(INDEX({log_basis},1,MATCH({reads},{names},0)),"")'
-        same = f'COUNTIFS({t.range("reads")},{reads},{t.range("in_use")},"{IN_USE}")'
-        soon, finest = limits.general("kit_days"), limits.general("ph_step")
-        of_ph = f'AND({reads}="pH",ISNUMBER({resolution}))'
-        return first_that_holds((
-            (f'COUNTA({t.span("kit", "in_use", row)})=0', '""'),
-            (f'{wrong}<>""', said_of(wrong)),
-            (f'{used}="no"', '"not asked: not in use"'),
-            (f'{used}=""', '"not asked: not marked as in use"'),
-            (f'{reads}=""', '"watch: enter what it reads"'),
-            (f"{same}>1", '"act: two kits are in use for the same reading; set one to no"'),
-            (f'AND({basis}<>"",{wanted}<>"",{basis}<>{wanted})',
-             f'"act: reads "&{basis}&", Settings say "&{wanted}&"; convert, or set both alike"'),
-            (f'IF({expiry}="",FALSE,{AS_OF}="")', NO_DATE_TODAY),
-            (f'AND({expiry}<>"",{soon}="{terms.NOT_KNOWN}")', limits.said_unknown("kit_days")),
-            (f'AND({reads}="pH",{finest}="{terms.NOT_KNOWN}")', limits.said_unknown("ph_step")),
-            (f'{kit}=""', '"watch: enter its name"'),
-            (f'AND({basis}="",{wanted}<>"")', '"watch: enter the basis on its label"'),
-            (f'AND({expiry}="",{wanted}<>"")', '"watch: enter its use-by date"'),
-            (f'IF({expiry}="",FALSE,{expiry}<{AS_OF})', f'"watch: expired "&{iso_date(expiry)}&"; replace it"'),
-            (f'IF(AND({expiry}<>"",ISNUMBER({soon})),{expiry}-{AS_OF}<={soon},FALSE)',
-             f'"watch: expires in "&{days(f"({expiry}-{AS_OF})")}'),
-            (f"IF(AND({of_ph},ISNUMBER({finest})),{resolution}>{finest},FALSE)",
-             f'"watch: with a resolution of "&{resolution}&" it cannot show a change of "&{finest}'),
-        ), '"fine"')
+        reads = t.cell("reads", row)
+        return verdict(book, t, kit_rules.kit, row, {
+            "kits_in_use": f'COUNTIFS({t.range("reads")},{reads},{t.range("in_use")},"{IN_USE}")',
+            "log_basis": t.cell("log_basis", row), "today": AS_OF, "kit_days": limits.general("kit_days"),
+            "ph_step": f'IF({reads}="{kit_rules.PH}",{limits.general("ph_step")},"")',
+        })
+
+    def log_basis(row: int) -> str:
+        return f'IFERROR(INDEX({bases},1,MATCH({t.cell("reads", row)},{names},0)),"")'
 
     def use(row: int) -> str:
         place = f"MATCH({t.cell('reads', row)},{names},0)*{_SPAN}+ROW()-{t.heading_row}"
         return f'IFERROR(IF({t.cell("in_use", row)}="{IN_USE}",{place},""),"")'
 
-    def wrong(row: int) -> str:
-        keys = [column.key for column in t.inputs if column.key != "note"]
-        return f'IF(COUNTA({t.span("kit", "in_use", row)})=0,"",{first_wrong(t, row, book.units, keys)})'
+    def entries(row: int) -> str:
+        return state_of_entries(book, t, kit_rules.kit, row, "kit", "in_use")
 
-    write_table(book, sheet, t, {"state": state, "unknown": wrong, "use": use}, freeze="reads", verdicts=("state",))
-    section(sheet, names_row - 1, "Kits in use, by reading", len([c for c in COLUMNS if not c.hidden]))
-    headings(sheet, names_row, ("", *_LABELS), height=30)
+    write_table(
+        book, sheet, t, {"state": state, ENTRIES.key: entries, "log_basis": log_basis, "use": use},
+        freeze="reads", verdicts=("state",))
+    section(sheet, names_row - 1, _IN_USE, len([c for c in COLUMNS if not c.hidden]))
+    headings(sheet, names_row, ("", *LABELS), height=30)
     for part, label in _PARTS.items():
         row = _row_of(log, part)
         put(sheet, f"A{row}", label, "strong")
@@ -187,7 +126,8 @@ def _known(log: Log, part: str, number: int, reads: Reads, late: Late) -> str:
         return (f'IF(COUNTIFS({places},">={first}",{places},"<{following}")=0,"",'
                 f'LARGE({places},COUNTIF({places},">={following}")+1)-{first})')
     if part == "log_basis":
-        return f'IFERROR({log.book.name(reads.basis)}&"","")' if reads.basis else '""'
+        typed = log.book.name(reads.basis)
+        return f'IFERROR(IF({typed}="","{terms.NOT_KNOWN}",{typed}),"{terms.NOT_KNOWN}")' if reads.basis else '""'
     if part in _NO_END:
         end, none = cell(part.removesuffix("_end")), _NO_END[part]
         if not reads.basis:
@@ -205,9 +145,9 @@ def _known(log: Log, part: str, number: int, reads: Reads, late: Late) -> str:
     if part == "expired":
         return f'IF(ISNUMBER({cell("expiry")}),{cell("kit")}&"{EXPIRED}"&{iso_date(cell("expiry"))},"")'
     if part == "usable":
-        found = t.at("unknown", position)
-        said = f'"? "&{found}&" ("&{cell("kit")}&")"'
-        return f'IF({position}="",1,IFERROR(IF({found}="",1,{said}),"? {SHEET}"))'
+        found = t.at(ENTRIES.key, position)
+        said = f'{found}&" ("&{cell("kit")}&")"'
+        return f'IF({position}="",1,IFERROR(IF(ISNUMBER({found}),1,{said}),"? {SHEET}"))'
     found = t.at(part, position)
     if part == "kit":
         found = f'IF({found}="","the kit for {reads.label}",{found})'
