@@ -11,6 +11,7 @@ from pailbook.rules.declaration import fine as fine
 from pailbook.rules.declaration import needs as needs
 from pailbook.rules.declaration import not_asked as not_asked
 from pailbook.rules.declaration import not_asked_if_blank as not_asked_if_blank
+from pailbook.rules.declaration import only_where as only_where
 from pailbook.rules.declaration import rule as rule
 from pailbook.rules.declaration import same_question as same_question
 from pailbook.rules.declaration import skips as skips

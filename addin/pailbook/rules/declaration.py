@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, get_args, get_type_hints
 
@@ -68,6 +68,7 @@ class Rung:
     says: Any = ""
     remedy: Any = ""
     urgency: int = NO_URGENCY  # 1 is the most urgent
+    only: Any = True  # elsewhere it is passed over, and what it asks is not asked
 
 
 Rungs = tuple[Rung, ...]
@@ -108,6 +109,14 @@ def needs(*questions: Any) -> Rung:
     return Rung(NOT_ASKED, Needs(questions))
 
 
+def only_where(condition: Any, *rungs: Rung) -> Rungs:
+    """Rungs that are passed over where the condition does not hold; what they alone ask need not be in order there.
+
+    Rungs before them must have asked for what the condition compares. Rungs behind them ask again for what these ask.
+    """
+    return tuple(replace(one, only=condition) for one in rungs)
+
+
 @dataclass(frozen=True, eq=False)
 class Step:
     """A rung, with what is asked before it."""
@@ -136,12 +145,16 @@ class Rule:
     def steps(self) -> tuple[Step, ...]:
         """The rungs with their guards."""
         steps = []
-        asked: dict[str, Question] = {}
+        always: dict[str, Question] = {}
+        within: dict[int, dict[str, Question]] = {}  # by the condition under which rungs are asked at all
         for rung in self.rungs:
-            here = questions_in(rung.condition)
+            own = always if rung.only is True else within.setdefault(id(rung.only), {})
+            here, asked = questions_in(rung.condition), always | own
             new = tuple(one for one in self.questions if one.name in here and one.name not in asked)
-            asked |= {one.name: one for one in new}
-            present = {name for name, one in asked.items() if one.blank != SKIPS} | set(compared_in(rung.condition))
+            own |= {one.name: one for one in new}
+            asked |= own
+            present = {name for name, one in asked.items() if one.blank != SKIPS}
+            present |= set(compared_in(rung.condition, rung.only))
             steps.append(Step(rung, new, frozenset(present)))
         return tuple(steps)
 
@@ -227,9 +240,14 @@ def _check_rungs(rungs: Any, questions: tuple[Question, ...]) -> None:
     if not isinstance(rungs, tuple) or not rungs or not all(isinstance(rung, Rung) for rung in rungs):
         raise BadRule("the body must return its rungs: act(...), watch(...), fine()")
     last = rungs[-1]
-    if last.condition is not True or last.outcome not in (FINE, NOT_ASKED):
+    if last.condition is not True or last.only is not True or last.outcome not in (FINE, NOT_ASKED):
         raise BadRule("the last rung must be fine() or not_asked(True)")
+    asked: dict[str, Question] = {}
     for rung in rungs:
+        if rung.only is True:
+            asked |= questions_in(rung.condition)
+        else:
+            _check_only(rung, asked)
         if rung is not last and isinstance(rung.condition, bool):
             raise BadRule(f"a rung {rung.outcome!r} before the last holds always or never")
         if not 1 <= rung.urgency <= NO_URGENCY:
@@ -242,6 +260,19 @@ def _check_rungs(rungs: Any, questions: tuple[Question, ...]) -> None:
         check(condition, TRUTH)
         check(rung.says, TEXT)
         check(rung.remedy, TEXT)
-    used = questions_in(*(part for rung in rungs for part in (rung.condition, rung.says, rung.remedy)))
+    used = questions_in(*(part for rung in rungs for part in (rung.condition, rung.only, rung.says, rung.remedy)))
     if unused := [one.label for one in questions if one.name not in used]:
         raise BadRule(f"nothing uses what it asks for: {', '.join(unused)}")
+
+
+def _check_only(rung: Rung, asked: Mapping[str, Question]) -> None:
+    """BadRule where a reader could not tell whether the rung is asked."""
+    check(rung.only, TRUTH)
+    if can_fail(rung.only):
+        raise BadRule("the condition of only_where(...) must always have an answer")
+    for name, one in compared_in(rung.only).items():
+        if name not in asked:
+            raise BadRule(f"{one.label}: only_where(...) compares it before it is asked")
+    for one in questions_in(rung.condition).values():
+        if one.blank == UNASKED:
+            raise BadRule(f"{one.label}: a rung of only_where(...) cannot ask for what makes a rule not asked")

@@ -66,6 +66,8 @@ def judge_held(rule: Rule, values: Mapping[str, Any], units: str) -> Judged:
     """What the rule says of values that `faults.read` has read."""
     cells = Evaluation(values, units)
     for step in rule.steps:
+        if not _holds(step.rung.only, cells):
+            continue
         if any(one.blank == UNASKED and values[one.name] is None for one in step.new):
             return Judged(NOT_ASKED, rule=rule)
         for one in step.new:

@@ -124,13 +124,14 @@ class Sheet:
                 node = self._chosen(step, of(step), node)
                 asked = [one for one in step.new if one.name not in self._entries.names | self._cells.trusted]
                 if own := [one for one in asked if one.name not in named]:
-                    node = Call("IF", (self._in_order(own), node, unknown(self._complaint(own))))
+                    kept = self._only(step, self._in_order(own), True)
+                    node = Call("IF", (kept, node, unknown(self._complaint(own))))
                 elsewhere = [one for one in asked if one.name in named]
                 if needed := [one for one in elsewhere if one.blank != SKIPS]:
-                    node = Call("IF", (self._cells.all_there(needed), node, not_asked))
+                    node = Call("IF", (self._only(step, self._cells.all_there(needed), True), node, not_asked))
                 skipping = [one for one in elsewhere if one.blank == SKIPS]
                 if skipping and isinstance(step.rung.condition, Needs):
-                    node = Call("IF", (self._in_order(skipping), node, not_asked))
+                    node = Call("IF", (self._only(step, self._in_order(skipping), True), node, not_asked))
                 for one in reversed(step.new):
                     if one.blank == UNASKED and one.name not in named:
                         node = Call("IF", (self._cells.blank(one), not_asked, node))
@@ -153,13 +154,17 @@ class Sheet:
         constant = not any(isinstance(one, Node) for one in (here, otherwise))
         if constant and here == otherwise and not can_fail(step.rung.condition):
             return here
-        return Call("IF", (self._truth(step.rung.condition), here, otherwise))
+        return Call("IF", (self._only(step, self._truth(step.rung.condition), False), here, otherwise))
 
     def _truth(self, condition: Any) -> Any:
         if not isinstance(condition, IfKnown):
             return self._cells.truth(condition)
         compared = list(questions_in(condition.condition).values())
-        return Call("IF", (self._cells.all_there(compared), self._cells.truth(condition.condition), False))
+        return Call("IF", (self._cells.all_there(compared), self._cells.value(condition.condition), False))
+
+    def _only(self, step: Step, here: Any, otherwise: bool) -> Any:
+        """What holds of a step where it is asked, and what elsewhere."""
+        return here if step.rung.only is True else Call("IF", (self._truth(step.rung.only), here, otherwise))
 
     def _in_order(self, questions: list[Question]) -> Any:
         cells = self._cells
