@@ -67,15 +67,21 @@ def state_of_entries(book: Book, table: Table, rule: Rule, row: int, first: str,
     return f'IF(COUNTA({table.span(first, last, row)})=0,"",{first_fault(asked, where, book.units, lists)})'
 
 
-def asking(book: Book, table: Table, rule: Rule, row: int, where: Mapping[str, str] | None = None) -> Sheet:
-    """The formulas of a rule in a row; `where` are the cells of what is not typed there."""
+def asking(
+    book: Book, table: Table, rule: Rule, row: int, where: Mapping[str, str] | None = None,
+    trusted: frozenset[str] = frozenset(),
+) -> Sheet:
+    """The formulas of a rule in a row; `where` are the cells of what is not typed there, `trusted` as for `Sheet`."""
     asked = _typed(table, rule)
     cells = {one.name: table.cell(one.name, row) for one in asked} | dict(where or {})
     entries = Entries(table.cell(ENTRIES.key, row), frozenset(one.name for one in asked))
-    return Sheet(cells, book.units, calls=not book.plain, entries=entries)
+    return Sheet(cells, book.units, calls=not book.plain, entries=entries, trusted=trusted)
 
 
-def verdict(book: Book, table: Table, rule: Rule, row: int, where: Mapping[str, str] | None = None) -> str:
+def verdict(
+    book: Book, table: Table, rule: Rule, row: int, where: Mapping[str, str] | None = None,
+    trusted: frozenset[str] = frozenset(),
+) -> str:
     """Formula text for what the rule says of a row; blank in a blank row, and where the rule is not asked."""
-    said = asking(book, table, rule, row, where).text(rule, unasked="")
+    said = asking(book, table, rule, row, where, trusted).text(rule, unasked="")
     return f'IF({table.cell(ENTRIES.key, row)}="","",{said})'
