@@ -20,11 +20,11 @@ UPKEEP, FISH, NO_VERDICT = "upkeep overdue", "too many fish or deaths", "no verd
 WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
 LATELY = 7.0  # days for which what was added to the water may still harm; common practice, no source
 _REMEDIES = {
-    DOSE: "Test pH now. Give smaller doses, one a day.",
+    DOSE: water_moves.SMALLER_DOSES,
     MEDICINE: "Follow the label, your vet and local law. Eat no fish or plants from this system before the withdrawal "
               "period has ended.",
-    WATER: "Look at the fish, test the water, and enter what was done about it.",
-    UPKEEP: f"Do it today, and enter it on {upkeep.SHEET}.",
+    WATER: water_moves.LOOK_AT_FISH,
+    UPKEEP: upkeep.DO_IT,
     FISH: "Look at the fish and test the water today.",
 }
 
@@ -38,8 +38,7 @@ def verdicts(log: FarmLog) -> Iterator[Finding]:
         for row, record in placed.records.items() if placed else ():
             day = log.day(record.get("date"))
             if placed is not None and day is not None:
-                of_row = MEDICINE if folded(record.get("aim")) == water_moves.MEDICINE else kind
-                yield from _of_row(log, placed, row, "state", of_row, on(day), old=latest - day > LATELY)
+                yield from _of_row(log, placed, row, "state", kind, on(day), old=latest - day > LATELY)
     placed = log.table(upkeep.SHEET)
     for row, record in placed.records.items() if placed else ():
         if placed is not None:
@@ -67,6 +66,7 @@ def _of_row(
     word, _, why = text.partition(": ") if isinstance(text, str) else ("", "", "")
     if word not in (ACT, NOT_KNOWN, WATCH) or (word != ACT and old) or (word == WATCH and not watch):
         return
+    kind = MEDICINE if text == water_moves.GIVEN_MEDICINE else kind
     where = "" if "system" not in placed.letters else str(
         log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
     of_where = f"{of}{f' in {where}' if where else ''}"

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from pailbook.workbook.farm_log import registers, water_rules
+from pailbook.workbook.farm_log import registers, upkeep, water_moves, water_rules
 
-RULES = (*water_rules.RULES, registers.incident)
+RULES = (*water_rules.RULES, registers.incident, water_moves.dose, water_moves.water_in, upkeep.kept_up)

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from pailbook import terms
+from typing import Annotated, Any
+
+from pailbook import ops
+from pailbook.quantity import Quantity
+from pailbook.rules import Rungs, act, fine, is_blank, needs, not_asked, rule, say, shown, watch
 from pailbook.workbook.columns import Column, Table, picking
 from pailbook.workbook.farm_log import limits
-from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
-from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, UNKNOWN, first_wrong, said_of
+from pailbook.workbook.farm_log.entries import ENTRIES, entered, state_of_entries, verdict
+from pailbook.workbook.farm_log.log import AS_OF, Log
+from pailbook.workbook.farm_log.questions import DATE, Today
 from pailbook.workbook.measures import DAYS_BETWEEN
 from pailbook.workbook.sheets import write_table
-from pailbook.workbook.texts import days
 
 SHEET = "Upkeep"
 ROWS = 80
-DONE_AGAIN = "not asked: done again since"
+DO_IT = f"Do it today, and enter it on {SHEET}."  # where the rule says act
 COLUMNS = (
     Column("date", "Done on", kind="date", width=11),
     Column("system", "System", kind="choice", width=14, help="Leave blank for what serves the whole farm."),
@@ -27,10 +31,33 @@ COLUMNS = (
     Column("note", "Note", kind="text", width=30),
     Column("state", "Verdict", kind="result", width=36),
     Column("due", "Next due", kind="result", width=11, format="yyyy-mm-dd"),
-    UNKNOWN,
+    ENTRIES,
     Column("task", "Task, if it can be used", kind="result", width=9, hidden=True),
     Column("done", "Day, if it can be used", kind="result", width=9, hidden=True),
 )
+
+
+def _days(number: Any) -> Any:
+    return say(shown(number, 1), ops.where(number == 1, " day", " days"))
+
+
+@rule("Upkeep", asks={
+    **entered(COLUMNS, ("date", "system", "item", "which", "every"), needed=("date", "item")),
+    "due": Annotated[float, DATE, "Next due"],
+    "again": Annotated[float, Quantity("times", low=0), "Times it was done again"],
+    "today": Today, "soon": limits.asked("upkeep_days")})
+def kept_up(
+    date: Any, system: Any, item: Any, which: Any, every: Any, due: Any, again: Any, today: Any, soon: Any
+) -> Rungs:
+    """Whether a task is due; not asked where a later row has the same task, system and name, or it is done once."""
+    return (
+        needs(date, system, item, which, every),
+        not_asked(is_blank(every)),
+        not_asked(again > 0, "done again since"),
+        act(today - due > 0, say("overdue by ", _days(today - due)), DO_IT),
+        watch(due - today <= soon, say("due in ", _days(due - today))),
+        fine(),
+    )
 
 
 def table(rows: int = ROWS, systems_list: str = "") -> Table:
@@ -44,38 +71,25 @@ def write(log: Log) -> None:
     sheet = log.book.sheet(SHEET, "One row each time something was done. A later row for the same task and system "
                                   "replaces an older one. Unplug before you put your hands in the water.")
 
+    def usable(row: int, text: str) -> str:
+        return f'IF(ISNUMBER({t.cell(ENTRIES.key, row)}),{text},"")'
+
     def due(row: int) -> str:
         date, every = t.cell("date", row), t.cell("every", row)
-        return f'IF({t.cell("unknown", row)}<>"","",IF(COUNT({date},{every})<2,"",{date}+{every}))'
+        return usable(row, f'IF({every}="","",{date}+{every})')
 
     def state(row: int) -> str:
-        next_due = t.cell("due", row)
         later = f"({t.range('task')}={t.cell('task', row)})*({t.range('done')}>{t.cell('done', row)})"
-        soon = limits.general("upkeep_days")
-        return first_that_holds((
-            (f'{t.cell("unknown", row)}<>""', said_of(t.cell("unknown", row))),
-            (f'{next_due}=""', '""'),
-            (f"SUMPRODUCT({later})>0", f'"{DONE_AGAIN}"'),
-            (f'{AS_OF}=""', NO_DATE_TODAY),
-            (f"{next_due}<{AS_OF}", f'"act: overdue by "&{days(f"({AS_OF}-{next_due})")}'),
-            (f'{soon}="{terms.NOT_KNOWN}"', limits.said_unknown("upkeep_days")),
-            (f"IF(ISNUMBER({soon}),{next_due}-{AS_OF}<={soon},FALSE)",
-             f'"watch: due in "&{days(f"({next_due}-{AS_OF})")}'),
-        ), '"fine"')
-
-    def unknown(row: int) -> str:
-        found = first_wrong(t, row, log.book.units, needed=("date",))
-        return f'IF(COUNTA({t.span("date", "every", row)})=0,"",{found})'
-
-    def known(row: int, text: str) -> str:
-        return f'IF({t.cell("unknown", row)}<>"","",IF({t.cell("date", row)}="","",{text}))'
+        return verdict(log.book, t, kept_up, row, {
+            "due": t.cell("due", row), "again": f"SUMPRODUCT({later})", "today": AS_OF,
+            "soon": limits.general("upkeep_days")}, trusted=frozenset({"again"}))
 
     def task(row: int) -> str:
-        return "&\"|\"&".join(t.cell(key, row) for key in ("item", "system", "which"))
+        return usable(row, "&\"|\"&".join(t.cell(key, row) for key in ("item", "system", "which")))
 
     write_table(
         log.book, sheet, t,
-        {"state": state, "due": due, "unknown": unknown, "task": lambda row: known(row, task(row)),
-         "done": lambda row: known(row, t.cell("date", row))},
+        {"state": state, "due": due, "task": task, "done": lambda row: usable(row, t.cell("date", row)),
+         ENTRIES.key: lambda row: state_of_entries(log.book, t, kept_up, row, "date", "every")},
         freeze="item", verdicts=("state",),
     )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from pailbook import terms
-from pailbook.quantities import PH
+from typing import Annotated, Any
+
+from pailbook.quantities import PH, Quantity
+from pailbook.rules import Rungs, Unusable, act, act_if_known, fine, is_blank, needs, not_asked, rule, say, shown, watch
+from pailbook.rules.words import texted
+from pailbook.terms import ACT, WATCH
 from pailbook.workbook.columns import Column, Table, picking
 from pailbook.workbook.farm_log import limits, systems
-from pailbook.workbook.farm_log.log import Log, first_that_holds
-from pailbook.workbook.farm_log.usable import not_known, wrong_entries
+from pailbook.workbook.farm_log.entries import ENTRIES, entered, state_of_entries, verdict
+from pailbook.workbook.farm_log.log import Log
 from pailbook.workbook.measures import CHANGE_SHARE, DOSE_AMOUNT, WATER_VOLUME, quantity
 from pailbook.workbook.sheets import write_table
 
@@ -16,13 +20,15 @@ ROWS = 120
 _DATE = Column("date", "Date", kind="date", width=11)
 _SYSTEM = Column("system", "System", kind="choice", width=14)
 _NOTE = Column("note", "Note", kind="text", width=30)
-MEDICINE, HAUL = "medicine", "haul water"
+MEDICINE, HAUL, MIXED = "medicine", "haul water", "mixed"
 CHLORINATED = ("tap water with chlorine", "tap water with chloramine")
-HAUL_IN = "act: haul water does not belong here (salt, ammonia, disease)"
-CHLORINE_IN = "act: remove the chlorine before tap water goes in"
-GIVEN_MEDICINE = "watch: follow the label, the law and your vet's advice; note when the fish may be eaten again"
-NO_SHARE = not_known("the share of the system, as the system has no volume")
-TWICE_TOO_FAST = "act: the pH moved by over twice the limit; give smaller doses"
+_MEDICINE = "follow the label, the law and your vet's advice; note when the fish may be eaten again"
+_WHERE_FROM = "where is the water from, and is it free of chlorine?"
+_TWICE, _HAUL, _CHLORINE = (
+    "the pH moved by over twice the limit; give smaller doses",
+    "haul water does not belong here (salt, ammonia, disease)", "remove the chlorine before tap water goes in")
+GIVEN_MEDICINE = texted(WATCH, _MEDICINE)
+TWICE_TOO_FAST, HAUL_IN, CHLORINE_IN = (texted(ACT, says) for says in (_TWICE, _HAUL, _CHLORINE))
 COLUMNS = {
     DOSES: (
         _DATE, _SYSTEM,
@@ -38,6 +44,7 @@ COLUMNS = {
         _NOTE,
         Column("state", "Verdict", kind="result", width=58),
         Column("moved", "pH moved by", kind="result", width=9, format="+0.00;-0.00;0.00"),
+        ENTRIES,
     ),
     CHANGES: (
         _DATE, _SYSTEM,
@@ -50,6 +57,7 @@ COLUMNS = {
         _NOTE,
         Column("state", "Verdict", kind="result", width=62),
         Column("share", "Share of the system", CHANGE_SHARE, "result", 11),
+        ENTRIES,
     ),
 }
 _NOTES = {
@@ -59,6 +67,52 @@ _NOTES = {
 }
 
 
+# What is to be done where the rules say act.
+SMALLER_DOSES = "Test pH now. Give smaller doses, one a day."
+LOOK_AT_FISH = "Look at the fish, test the water, and enter what was done about it."
+
+
+@rule("Dose", asks={
+    **entered(COLUMNS[DOSES], ("date", "system", "aim", "amount", "before", "after"), needed=("date", "system")),
+    "moved": Annotated[float, Quantity("change of pH", low=-14, high=14), "pH moved by"],
+    "step": limits.asked("ph_step")})
+def dose(date: Any, system: Any, aim: Any, amount: Any, before: Any, after: Any, moved: Any, step: Any) -> Rungs:
+    """Whether a dose was gentle enough; not asked where the pH was not read before and after it."""
+    return (
+        needs(date, system, aim, amount, before, after),
+        act_if_known(abs(moved) > 2 * step, _TWICE, SMALLER_DOSES),
+        watch(aim == MEDICINE, _MEDICINE),
+        not_asked(is_blank(before) | is_blank(after)),
+        watch(abs(moved) > step, say("the pH moved by more than ", shown(step, 4), " in a day")),
+        fine(),
+    )
+
+
+@rule("Water added and changed", asks={
+    **entered(COLUMNS[CHANGES], ("date", "system", "how", "volume", "source", "chlorine"),
+              needed=("date", "system", "volume")),
+    "most": limits.asked("change_share"),
+    "share": Annotated[float, Quantity("share", low=0), "the share of the system,",
+                       Unusable("as the system has no volume")]})
+def water_in(
+    date: Any, system: Any, how: Any, volume: Any, source: Any, chlorine: Any, most: Any, share: Any
+) -> Rungs:
+    """Whether the water that went in was harmless, and not too much at once."""
+    chlorinated = (source == CHLORINATED[0]) | (source == CHLORINATED[1])
+    return (
+        needs(date, system, how, volume, source, chlorine),
+        act(source == HAUL, _HAUL, LOOK_AT_FISH),
+        act(chlorine == "no", _CHLORINE, LOOK_AT_FISH),
+        act(chlorinated & is_blank(chlorine), _CHLORINE, LOOK_AT_FISH),
+        act(chlorinated & (chlorine != "yes"), _CHLORINE, LOOK_AT_FISH),
+        needs(most, share),
+        watch(is_blank(source), _WHERE_FROM),
+        watch((source == MIXED) & is_blank(chlorine), _WHERE_FROM),
+        watch(share > most, say("over ", shown(most, 4), " % at once; match temperature and pH")),
+        fine(),
+    )
+
+
 def table(name: str, rows: int = ROWS, systems_list: str = "") -> Table:
     """Where a sheet's table is; systems are picked from that range."""
     return Table(name, picking(COLUMNS[name], "system", systems_list), rows)
@@ -66,58 +120,43 @@ def table(name: str, rows: int = ROWS, systems_list: str = "") -> Table:
 
 def too_fast(limit: str) -> str:
     """The verdict on a dose that moved the pH by more than the limit, a text, in a day."""
-    return f"watch: the pH moved by more than {limit} in a day"
+    return texted(WATCH, f"the pH moved by more than {limit} in a day")
 
 
 def write_doses(log: Log) -> None:
     """Writes the sheet of doses."""
     book, t = log.book, log[DOSES]
     sheet = book.sheet(DOSES, _NOTES[DOSES])
-    step = limits.general("ph_step")
 
     def moved(row: int) -> str:
         before, after = t.cell("before", row), t.cell("after", row)
         return f'IF(COUNT({before},{after})<2,"",ROUND({after}-{before},2))'
 
     def state(row: int) -> str:
-        gap = t.cell("moved", row)
-        return first_that_holds((
-            (f"COUNTA({t.span('date', 'after', row)})=0", '""'),
-            *wrong_entries(t, row, book.units, ("date", "system", "aim", "amount", "before", "after"),
-                           needed=("date", "system")),
-            (f'{t.cell("aim", row)}="{MEDICINE}"', f'"{GIVEN_MEDICINE}"'),
-            (f"NOT(ISNUMBER({gap}))", '""'),
-            (f'{step}="{terms.NOT_KNOWN}"', limits.said_unknown("ph_step")),
-            (f'{step}=""', '"fine"'),  # a blank limit is not judged
-            (f"ABS({gap})>2*{step}", f'"{TWICE_TOO_FAST}"'),
-            (f"ABS({gap})>{step}", '"' + too_fast(f'"&{step}&"') + '"'),
-        ), '"fine"')
+        return verdict(book, t, dose, row, {"moved": t.cell("moved", row), "step": limits.general("ph_step")})
 
-    write_table(book, sheet, t, {"state": state, "moved": moved}, freeze="aim", verdicts=("state",))
+    def entries(row: int) -> str:
+        return state_of_entries(book, t, dose, row, "date", "after")
+
+    write_table(
+        book, sheet, t, {"state": state, "moved": moved, ENTRIES.key: entries}, freeze="aim", verdicts=("state",))
 
 
 def write_changes(log: Log) -> None:
     """Writes the sheet of water added and changed."""
     book, t = log.book, log[CHANGES]
     sheet = book.sheet(CHANGES, _NOTES[CHANGES])
-    most = limits.general("change_share")
 
     def share(row: int) -> str:
         volume, whole = t.cell("volume", row), systems.of_system(log, "in_use", t.cell("system", row))
         return f'IF(ISNUMBER({volume}),IFERROR({volume}/{whole}*100,""),"")'
 
     def state(row: int) -> str:
-        source, chlorine, part = (t.cell(key, row) for key in ("source", "chlorine", "share"))
-        chlorinated = ",".join(f'{source}="{one}"' for one in CHLORINATED)
-        return first_that_holds((
-            (f"COUNTA({t.span('date', 'chlorine', row)})=0", '""'),
-            *wrong_entries(t, row, book.units, needed=("date", "system", "volume")),
-            (f'{source}="{HAUL}"', f'"{HAUL_IN}"'),
-            (f'AND(OR({chlorinated}),{chlorine}<>"yes")', f'"{CHLORINE_IN}"'),
-            (f'{most}="{terms.NOT_KNOWN}"', limits.said_unknown("change_share")),
-            (f"NOT(ISNUMBER({part}))", f'"{NO_SHARE}"'),
-            (f'{source}=""', '"watch: where is the water from, and is it free of chlorine?"'),
-            (limits.over(part, most), f'"watch: over "&{most}&" % at once; match temperature and pH"'),
-        ), '"fine"')
+        return verdict(
+            book, t, water_in, row, {"share": t.cell("share", row), "most": limits.general("change_share")})
 
-    write_table(book, sheet, t, {"state": state, "share": share}, freeze="how", verdicts=("state",))
+    def entries(row: int) -> str:
+        return state_of_entries(book, t, water_in, row, "date", "chlorine")
+
+    write_table(
+        book, sheet, t, {"state": state, "share": share, ENTRIES.key: entries}, freeze="how", verdicts=("state",))
