@@ -79,15 +79,15 @@ def write(log: Log, late: Late) -> None:
     bases = f"$B${_row_of(log, 'log_basis')}:$J${_row_of(log, 'log_basis')}"
 
     def state(row: int) -> str:
-        reads = t.cell("reads", row)
         return verdict(book, t, kit_rules.kit, row, {
-            "kits_in_use": f'COUNTIFS({t.range("reads")},{reads},{t.range("in_use")},"{IN_USE}")',
+            "kits_in_use": f'COUNTIFS({t.range("reads")},{t.cell("reads", row)},{t.range("in_use")},"{IN_USE}")',
             "log_basis": t.cell("log_basis", row), "today": AS_OF, "kit_days": limits.general("kit_days"),
-            "ph_step": f'IF({reads}="{kit_rules.PH}",{limits.general("ph_step")},"")',
-        })
+            "ph_step": limits.general("ph_step"),
+        }, trusted=frozenset({"kits_in_use"}))
 
     def log_basis(row: int) -> str:
-        return f'IFERROR(INDEX({bases},1,MATCH({t.cell("reads", row)},{names},0)),"")'
+        found = f"INDEX({bases},1,MATCH({t.cell('reads', row)},{names},0))"
+        return f'IFERROR(IF({found}="","{kit_rules.NO_BASIS}",{found}),"")'
 
     def use(row: int) -> str:
         place = f"MATCH({t.cell('reads', row)},{names},0)*{_SPAN}+ROW()-{t.heading_row}"

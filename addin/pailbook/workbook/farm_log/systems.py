@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
-from pailbook import terms
+from pailbook import ops
 from pailbook.quantities import Elevation, Quantity, TankShape, TankSide, Volume
-from pailbook.rules import Wrong, skips
+from pailbook.rules import Rungs, Wrong, act, clean, fine, is_blank, needs, rule, skips, watch
 from pailbook.rules.declaration import question
-from pailbook.rules.row_entries import first_fault
+from pailbook.rules.row_entries import first_fault, is_usable
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log import limits, settings
-from pailbook.workbook.farm_log.log import ELEVATION, Log, blank_or, first_that_holds
-from pailbook.workbook.farm_log.usable import not_known, wrong, wrong_entries
+from pailbook.workbook.farm_log.entries import ENTRIES, entered, state_of_entries, verdict
+from pailbook.workbook.farm_log.log import ELEVATION, Log, blank_or
+from pailbook.workbook.farm_log.questions import COUNT
 from pailbook.workbook.measures import GROWING_AREA, quantity
 from pailbook.workbook.sheets import write_table
 
@@ -56,7 +57,36 @@ COLUMNS = (
     Column("elevation_used", "Elevation in use", quantity(Elevation), "result", 10, hidden=True),
     Column("kind", "Column of limits", kind="result", width=9, hidden=True),
     Column("usable", "What judging the water asks of it", kind="result", width=9, hidden=True),
+    ENTRIES,
 )
+_ENTERED = (
+    "system", "species", "volume", "found", "shape", "length", "width", "depth", "elevation", "area", "source")
+_ASKED = entered(COLUMNS, _ENTERED, needed=("system",)) | {
+    "same_name": Annotated[float, COUNT, "systems of this name"],
+    "in_use": Annotated[Volume, "Volume in use", skips],
+    "worked": Annotated[Volume, "Volume by tape measure", skips],
+}
+
+
+@rule("Volume", asks=_ASKED)
+def volume_check(
+    volume: Any, found: Any, species: Any, same_name: Any, in_use: Any, worked: Any, **typed: Any
+) -> Rungs:
+    """Whether a system's volume can be relied on, and which limits hold for it."""
+    by_tape = ~is_blank(volume) & ~is_blank(worked)
+    return (
+        needs(*(typed | {"volume": volume, "found": found, "species": species}).values()),
+        act(same_name > 1, "another system has this name", "Give each system a name of its own"),
+        watch(is_blank(in_use), "without a volume there is no density and no dose"),
+        watch(ops.absolute(volume - worked) > DIFFERENCE * worked,
+              "measured and tape differ by over 10 %; US or Imperial gallons, or litres?"),
+        watch((found == GUESS) & ~by_tape, "guessed; measure it before you dose"),
+        watch(is_blank(species), "no species, so the general limits are used"),
+        fine(),
+    )
+
+
+_QUESTIONS = {one.name: one for one in volume_check.questions}
 
 
 def table(rows: int = ROWS) -> Table:
@@ -81,31 +111,20 @@ def write(log: Log) -> None:
 
     def in_use(row: int) -> str:
         volume = t.cell("volume", row)
-        return first_that_holds((
-            (wrong(t.column("volume"), book.units, volume), '""'), (f"ISNUMBER({volume})", volume),
-        ), t.cell("worked", row))
+        measured = is_usable(_QUESTIONS["volume"], volume, book.units)
+        return f'IFERROR(IF({volume}="",{t.cell("worked", row)},IF({measured},{volume},"")),"")'
 
     def elevation(row: int) -> str:
-        own = t.cell("elevation", row)
-        return named(row, first_that_holds((
-            (wrong(t.column("elevation"), book.units, own), f'"{terms.NOT_KNOWN}"'), (f"ISNUMBER({own})", own),
-        ), ELEVATION))
+        own = clean(question("elevation", ELEVATION_ASKED), t.cell("elevation", row), book.units, ELEVATION)
+        return named(row, own)
+
+    def entries(row: int) -> str:
+        return state_of_entries(book, t, volume_check, row, "system", "source")
 
     def check(row: int) -> str:
-        system, volume, by_tape = (t.cell(key, row) for key in ("system", "volume", "worked"))
-        return first_that_holds((
-            (f"COUNTA({t.span('system', 'source', row)})=0", '""'),
-            (f"ISERROR({system})", f'"{not_known("System is an error")}"'),
-            *wrong_entries(t, row, book.units),
-            (f'{system}=""', '""'),
-            (f"COUNTIF({t.range('system')},{system})>1", '"act: another system has this name"'),
-            (f'{t.cell("in_use", row)}=""', '"watch: without a volume there is no density and no dose"'),
-            (f"IF(COUNT({volume},{by_tape})=2,ABS({volume}/{by_tape}-1)>{DIFFERENCE},FALSE)",
-             '"watch: measured and tape differ by over 10 %; US or Imperial gallons, or litres?"'),
-            (f'{t.cell("found", row)}="{GUESS}"',
-             f'IF(COUNT({volume},{by_tape})=2,"fine","watch: guessed; measure it before you dose")'),
-            (f'{t.cell("species", row)}=""', '"watch: no species, so the general limits are used"'),
-        ), '"fine"')
+        where = {key: t.cell(key, row) for key in ("in_use", "worked")}
+        where["same_name"] = f"COUNTIF({t.range('system')},{t.cell('system', row)})"
+        return verdict(book, t, volume_check, row, where, trusted=frozenset({"same_name"}))
 
     asked = (question("species", SPECIES_ASKED), question("elevation", ELEVATION_ASKED))
 
@@ -119,7 +138,7 @@ def write(log: Log) -> None:
             "worked": worked, "in_use": in_use, "check": check, "elevation_used": elevation,
             "kind": lambda row: named(row, f"IFERROR(MATCH({t.cell('species', row)},{{{species}}},0),"
                                            f"{len(limits.KINDS)})"),
-            "usable": usable,
+            "usable": usable, ENTRIES.key: entries,
         },
         freeze="client", verdicts=("check",),
     )

@@ -158,7 +158,7 @@ def _good(reads: kits.Reads, rank: int) -> Rule:
     value = IN_BASIS.get(reads.key, reads.key)
     asks = {
         value: _value(value, not_asked_if_blank),
-        f"{value}_kit": Annotated[float, FLAG, f"the kit for {reads.label}", Unusable(kits.UNUSABLE)],
+        f"{value}_kit": Annotated[float, FLAG, f"the kit for {reads.label}", Wrong(kits.UNUSABLE)],
         "date": _NEEDED["date"],
         f"{value}_good": Annotated[float, DATE, f"Use-by date of the kit for {reads.label}", skips],
         f"{value}_expired": Annotated[str, ANY_TEXT, f"The kit for {reads.label} and when it expired", skips],
