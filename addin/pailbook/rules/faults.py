@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from dataclasses import dataclass
 from typing import Any
 
 from pailbook import ops
@@ -11,8 +12,15 @@ from pailbook.outcomes import Outcome
 from pailbook.quantity import UNIT_SYSTEMS, US
 from pailbook.rules.evaluation import Evaluation
 from pailbook.rules.expression import UNKNOWN, BadRule, Question
-from pailbook.rules.words import ERROR, MISSING, NO_CHOICE, NO_NUMBER, OUTSIDE
+from pailbook.rules.words import ERROR, MISSING, NO_CHOICE, NO_NUMBER, OUTSIDE, spelt
 from pailbook.terms import international
+
+
+@dataclass(frozen=True)
+class NotInOrder:
+    """A value that is not known and says why in full, as a clean cell does behind "? "."""
+
+    complaint: str
 
 
 def check_units(units: str) -> None:
@@ -32,6 +40,8 @@ def outside(question: Question, units: str) -> tuple[Any, ...]:
 
 def held(value: Any) -> Any:
     """A Python value as a cell holds it: None (blank), float, str, bool or ErrorValue; dates are serial numbers."""
+    if isinstance(value, NotInOrder):
+        return value
     if isinstance(value, Outcome):
         return ErrorValue(value.code)
     if value is None or type(value).__name__ in ("NAType", "NaTType") or value == "":
@@ -59,10 +69,18 @@ def fault(question: Question, value: Any, units: str) -> str:
     return own or wrong
 
 
+def complaint(question: Question, value: Any, units: str) -> str:
+    """What is not known, with its label: "pH is no number"; an empty text where the value is in order."""
+    wrong = fault(question, value, units)
+    if wrong and isinstance(value, NotInOrder):
+        return value.complaint
+    return spelt(f"{question.label} {wrong}", units) if wrong else ""
+
+
 def _fault(question: Question, value: Any, units: str) -> str:
     if value is None:
         return MISSING if question.blank == UNKNOWN else ""
-    if isinstance(value, ErrorValue):
+    if isinstance(value, (ErrorValue, NotInOrder)):
         return ERROR
     if question.takes_text:
         return ""

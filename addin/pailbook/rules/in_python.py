@@ -15,7 +15,7 @@ from pailbook.rounding import half_up
 from pailbook.rules.declaration import Rule
 from pailbook.rules.evaluation import NO_ANSWER, Evaluation
 from pailbook.rules.expression import UNASKED, Dated, IfKnown, Question, Say, Shown
-from pailbook.rules.faults import check_units, fault, read
+from pailbook.rules.faults import check_units, complaint, fault, read
 from pailbook.rules.record import compared_in, questions_in
 from pailbook.rules.words import NO_URGENCY, NOT_KNOWN_URGENCY, PUT_RIGHT, UNCALCULATED, UNSHOWN, spelt, texted
 from pailbook.terms import NOT_ASKED, NOT_KNOWN
@@ -46,8 +46,8 @@ def judge(rule: Rule, values: Mapping[str, Any], units: str = METRIC) -> Judged:
     Parameters
     ----------
     rule : the rule.
-    values : what each question's cell holds, by its name: None (blank), number, text, truth value, date, ErrorValue or
-        an Outcome; numbers in units of the unit system.
+    values : what each question's cell holds, by its name: None (blank), number, text, truth value, date, ErrorValue,
+        an Outcome or faults.NotInOrder; numbers in units of the unit system.
     units : "metric" or "us".
 
     Raises
@@ -71,8 +71,8 @@ def judge_held(rule: Rule, values: Mapping[str, Any], units: str) -> Judged:
         if any(one.blank == UNASKED and values[one.name] is None for one in step.new):
             return Judged(NOT_ASKED, rule=rule)
         for one in step.new:
-            if wrong := fault(one, values[one.name], units):
-                return _not_known(rule, spelt(f"{one.label} {wrong}", units), one.name)
+            if wrong := complaint(one, values[one.name], units):
+                return _not_known(rule, wrong, one.name)
         rung = step.rung
         try:
             holds = _holds(rung.condition, cells)
@@ -84,8 +84,8 @@ def judge_held(rule: Rule, values: Mapping[str, Any], units: str) -> Judged:
     raise AssertionError("the last rung always holds")
 
 
-def _not_known(rule: Rule, complaint: str, about: str) -> Judged:
-    return Judged(NOT_KNOWN, complaint, PUT_RIGHT + complaint, NOT_KNOWN_URGENCY, about, rule)
+def _not_known(rule: Rule, what: str, about: str) -> Judged:
+    return Judged(NOT_KNOWN, what, PUT_RIGHT + what, NOT_KNOWN_URGENCY, about, rule)
 
 
 def _holds(condition: Any, cells: Evaluation) -> bool:

@@ -8,11 +8,11 @@ from typing import Any
 from pailbook.quantity import METRIC
 from pailbook.rules.declaration import Rule
 from pailbook.rules.expression import UNKNOWN, Needs
-from pailbook.rules.faults import fault, read
+from pailbook.rules.faults import complaint, fault, read
 from pailbook.rules.in_python import judge
 from pailbook.rules.record import questions_in
 from pailbook.rules.row_entries import BETWEEN
-from pailbook.rules.words import reasoned, spelt
+from pailbook.rules.words import reasoned
 from pailbook.terms import ACT, NOT_KNOWN, WATCH
 
 
@@ -37,8 +37,8 @@ def faults(
     done: set[frozenset[str]] = set()
     for one in rule.questions:
         group = next((names for names in together if one.name in names), frozenset((one.name,)))
-        wrong = fault(one, read(one, values[one.name], units), units)
+        wrong = complaint(one, read(one, values[one.name], units), units)
         if wrong and group not in done:
-            found.append(spelt(f"{one.label} {wrong}", units))
+            found.append(wrong)
             done.add(group)
     return reasoned(NOT_KNOWN, BETWEEN.join(found)) if found else ""

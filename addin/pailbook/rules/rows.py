@@ -24,7 +24,7 @@ from pailbook.rules.comparison import exactly
 from pailbook.rules.declaration import question
 from pailbook.rules.evaluation import NO_ANSWER, Evaluation
 from pailbook.rules.expression import COMPARISONS, NUMBER, SKIPS, BadRule, ByUnits, Question
-from pailbook.rules.faults import check_units, fault, read
+from pailbook.rules.faults import check_units, complaint, fault, read
 from pailbook.rules.record import questions_in, sort_of
 from pailbook.rules.words import FAULT, MISSING, spelt
 
@@ -121,8 +121,9 @@ def reduce(
     check_units(units)
     beside = {name: read(one, (values or {})[name], units) for name, one in node.questions.items()}
     for name, one in node.questions.items():
-        if wrong := fault(one, beside[name], units) or (MISSING if beside[name] is None else ""):
-            return spelt(f"{FAULT}{one.label} {wrong}", units)
+        if wrong := complaint(one, beside[name], units) or (
+                spelt(f"{one.label} {MISSING}", units) if beside[name] is None else ""):
+            return FAULT + wrong
     columns = node.columns
     fitting = [row for row in (_Row(columns, cells, beside, units) for cells in rows)
                if all(map(row.holds, node.where))]
