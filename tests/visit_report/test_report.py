@@ -25,7 +25,7 @@ from pailbook.visit_report.parameters import RULES
 from pailbook.workbook import front
 from pailbook.workbook.check import tasks
 from pailbook.workbook.farm_log import upkeep, water_moves
-from pailbook.workbook.farm_log.advice import BY_REASON
+from pailbook.workbook.farm_log.system_state_rules import URGENT
 from pailbook.workbook.package import Workbook
 from render import text_of as printed
 from seasons import CLIENT, DAY, OTHER, OTHERS_TANK, SYSTEMS, TANK, log_file, reading, systems_in
@@ -87,7 +87,7 @@ def test_it_says_what_was_found_and_how_it_compares_with_the_limits(tmp_path: Pa
     summary, _, to_do = row_of(target, TANK)[2].partition("\nWhat to do: ")
     assert summary.startswith(
         "The oxygen in School tank is too low for the fish: 2.4 mg/L on 2026-05-21; it should be 5 or more.")
-    assert to_do == BY_REASON[0][1]
+    assert to_do == URGENT[0].remedy
 
 
 def test_a_reading_that_stands_only_in_a_note_is_named_below_the_table(tmp_path: Path) -> None:

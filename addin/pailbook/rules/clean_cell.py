@@ -41,17 +41,20 @@ def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "",
     return write(made)
 
 
-def clean_number(question: Question, cell: str, units: str = METRIC, factor: str = "") -> str:
-    """Formula text of a clean cell as short as can be: the number, rounded to DECIMALS, blank where nothing was typed,
-    or "not known".
+def clean_number(
+    question: Question, cell: str, units: str = METRIC, factor: str = "", assumed: str = ""
+) -> str:
+    """Formula text of a clean cell as short as can be: the number, rounded to DECIMALS, what is assumed where nothing
+    was typed, or "not known".
 
-    For tables of many rows, in which `row_entries.every_fault` says what is wrong.
+    For tables of many rows, in which `row_entries.every_fault` says what is wrong, and for questions that are
+    `Unusable`, which say it themselves. Parameters as for `clean`.
     """
     at = Reference(cell)
     held: Any = Binary("*", at, Reference(factor)) if factor else at
     kept = in_order(question, at, units, held)
     found = Call("IF", (kept, Call("ROUND", (held, DECIMALS)), NOT_KNOWN))
-    return write(Call("IF", (Call("ISBLANK", (at,)), "", found)))
+    return write(Call("IF", (Call("ISBLANK", (at,)), read(assumed) if assumed else "", found)))
 
 
 def is_number(at: Any) -> Any:
@@ -86,6 +89,8 @@ def what_is_wrong(question: Question, at: Any) -> Any:
     if question.unusable:
         return question.unusable
     own = question.no_entry
+    if question.blank == UNKNOWN and own and (own == question.outside or question.takes_choice or question.takes_text):
+        return Call("IF", (is_empty(at), MISSING, own))
     if question.takes_choice or question.takes_text or (own and own == question.outside):
         other: Any = own or NO_CHOICE
     else:

@@ -9,6 +9,7 @@ from typing import Any
 import pandas
 
 from pailbook import terms
+from pailbook.rules import judge as judge_by
 from pailbook.visit_report.bounds import Bound
 from pailbook.visit_report.parameters import PARAMETERS, RULES, Parameter, judged_as
 from pailbook.visit_report.season import Season
@@ -16,8 +17,7 @@ from pailbook.visit_report.sentences import of_system
 from pailbook.visit_report.stock import Stock, stock_of
 from pailbook.visit_report.water import READINGS, judge, value_of, worst
 from pailbook.workbook.farm_log import limits, verdict
-from pailbook.workbook.farm_log.advice import BY_REASON, CALM, NEVER, STEPS
-from pailbook.workbook.farm_log.usable import not_known
+from pailbook.workbook.farm_log.system_state_rules import ALWAYS, STEPS, URGENT, WHERE_TESTED, system_state
 from pailbook.workbook.readings.log_rows import folded
 from pailbook.workbook.readings.noted import noted_as
 
@@ -64,20 +64,23 @@ def found_in(
     mine = tests[(tests["of"] == folded(system["system"])) & tests["read"] & tests["when"].notna()]
     latest = mine.iloc[-1] if not mine.empty else None
     undated = (tests["of"] == folded(system["system"])) & tests["read"] & tests["when"].isna()
-    reasons = [not_known("the date of a test")] if undated.any() else []
-    if latest is not None:
-        reasons += [limits.said_unknown(key).strip('"') for key in ("days_watch", "days_act")
-                    if season.bounds.is_unknown(key)]
-        reasons += latest["reasons"]
+    of_test = [] if latest is None else latest["reasons"]
     days = _days(mine, until)
     ammonia_days = _days(mine[mine["nh3"].notna()], until)
+    asked = {
+        "name": 1.0, "dated": None if undated.any() else 1.0, "test": None if latest is None else worst(of_test),
+        "urgent": min((rung.urgency for rung in URGENT if verdict.says(rung.says, terms.ACT) in of_test), default=None),
+        "today": until, "days": days, "ammonia_days": ammonia_days,
+        **{key: terms.NOT_KNOWN if season.bounds.is_unknown(key) else season.bounds.general(key)
+           for key in ("days_watch", "days_act")},
+    }
+    judged = judge_by(system_state, asked)
+    unknown = [judge_by(rule, asked) for rule in (*ALWAYS, *(() if latest is None else WHERE_TESTED))]
+    reasons = [*(one.text for one in unknown if one.outcome == terms.NOT_KNOWN), *of_test]
     period = mine[mine["when"] >= pandas.Timestamp(since)]
-    urgency = _urgency(season, latest is not None, "; ".join(reasons), days, ammonia_days)
     return Found(
-        system["system"], system["species"], _known(system["volume_used"]),
-        _verdict(season, worst(reasons), days, urgency), STEPS[urgency - 1], reasons,
-        of_system(season, system, latest, reasons, until),
-        period,
+        system["system"], system["species"], _known(system["volume_used"]), judged.outcome, STEPS[judged.urgency],
+        reasons, of_system(season, system, latest, reasons, until), period,
         [reading for parameter in PARAMETERS
          if (reading := _reading(season, parameter, mine, system["species"], since)) is not None],
         _noted(period), days, ammonia_days, stock_of(season, system, since, until),
@@ -86,30 +89,6 @@ def found_in(
 
 def _days(tests: pandas.DataFrame, until: date) -> int | None:
     return None if tests.empty else max(0, (pandas.Timestamp(until) - tests["date"].max()).days)
-
-
-def _urgency(season: Season, tested: bool, why: str, days: int | None, ammonia_days: int | None) -> int:
-    """The number of the next step, as the log counts them."""
-    for place, (words, _) in enumerate(BY_REASON, 1):
-        if words in why:
-            return place
-    if not tested:
-        return STEPS.index(NEVER) + 1
-    longest, ammonia = season.bounds.general("days_watch"), season.bounds.general("days_act")
-    if days is not None and longest is not None and days > longest:
-        return CALM - 3
-    if ammonia is not None and (ammonia_days is None or ammonia_days > ammonia):
-        return CALM - 2
-    return CALM - 1 if why else CALM
-
-
-def _verdict(season: Season, word: str, days: int | None, urgency: int) -> str:
-    longest = season.bounds.general("days_act")
-    if word == terms.ACT or (days is not None and longest is not None and days > longest):
-        return terms.ACT
-    if word == terms.NOT_KNOWN:
-        return word
-    return terms.WATCH if urgency < CALM else terms.FINE
 
 
 def _reading(

@@ -7,6 +7,7 @@ from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.chart.text import RichText
+from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook.terms import american
@@ -21,6 +22,8 @@ def speak_american(workbook: Workbook) -> None:
             for cell in row:
                 if isinstance(cell.value, str):
                     cell.value = american(cell.value)
+                elif isinstance(cell.value, ArrayFormula):
+                    cell.value.text = american(cell.value.text)
         for rule in sheet.data_validations.dataValidation:
             for name in _MESSAGES:
                 if text := getattr(rule, name):

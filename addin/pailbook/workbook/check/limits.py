@@ -12,7 +12,6 @@ from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, Test, heading, on
 from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.farm_log import limits, verdict, water_tests
-from pailbook.workbook.farm_log.advice import BY_REASON
 from pailbook.workbook.farm_log.advice import WATCH as SEE_WHY
 from pailbook.workbook.readings.dates import EPOCH
 from pailbook.workbook.readings.fields import MEASURED
@@ -72,8 +71,7 @@ def _finding(
 
 def next_step(rule: verdict.Judged, word: str) -> str:
     """What the log itself advises for a reading outside that limit."""
-    steps = (step for reason, step in BY_REASON if reason.startswith(rule.words) and ACT in reason)
-    return next(steps, SEE_WHY) if word == ACT else SEE_WHY
+    return rule.remedy if word == ACT else SEE_WHY
 
 
 def impossible(log: FarmLog) -> Iterator[Finding]:

@@ -28,11 +28,13 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.rules import Unusable, skips
+from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.comparison import DECIMALS
+from pailbook.rules.declaration import question
+from pailbook.rules.words import texted
 from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
 from pailbook.workbook.farm_log.log import Log
-from pailbook.workbook.farm_log.usable import not_known, wrong_number
 from pailbook.workbook.measures import CHANGE_SHARE, DAYS_BETWEEN, NITRATE, NITRITE, quantity
 from pailbook.workbook.sheets import cited, headings, number_input, put, section, widths
 
@@ -202,7 +204,7 @@ def named_unknown(label: str) -> str:
 
 def said_unknown(key: str) -> str:
     """Formula text for a verdict that rests on a limit that is not known."""
-    return f'"{not_known(named_unknown(label(key)))}"'
+    return f'"{texted(terms.NOT_KNOWN, named_unknown(label(key)))}"'
 
 
 def over(cell: str, limit: str) -> str:
@@ -287,10 +289,9 @@ def special(kind: str, limit: Limit) -> Citation | None:
     return KNOWN[key][1]
 
 
-def _in_use(limit: Limit, units: str, typed: str, otherwise: str = '""') -> str:
+def _in_use(limit: Limit, units: str, typed: str, otherwise: str = "") -> str:
     """Formula text for what is typed as a limit, "not known" where it is no number of that kind; else the other."""
-    return (f'IF({wrong_number(limit.quantity, units, typed)},"{terms.NOT_KNOWN}",'
-            f"IF(ISNUMBER({typed}),{typed},{otherwise}))")
+    return clean_number(question(limit.key, asked(limit.key)), typed, units, assumed=otherwise)
 
 
 def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:

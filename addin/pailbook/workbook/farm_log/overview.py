@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from pailbook import terms
 from pailbook.quantities import (
     PH,
@@ -12,13 +10,13 @@ from pailbook.quantities import (
     UnionizedAmmonia,
     WaterTemperature,
 )
+from pailbook.rules import Sheet
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.farm_log import following, latest, limits, settings, water_tests
-from pailbook.workbook.farm_log.advice import CALM, step, urgency
-from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or, first_that_holds
-from pailbook.workbook.farm_log.usable import NO_DATE_TODAY, not_known
+from pailbook.workbook.farm_log import following, latest, limits, system_state_rules, water_rules, water_tests
+from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or
+from pailbook.workbook.farm_log.water_columns import CLEANED, clean_key
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.sheets import write_table
+from pailbook.workbook.sheets import Formula, write_table
 
 SHEET = "Overview"
 _LATEST = {  # columns of water tests shown for the latest test
@@ -44,11 +42,14 @@ COLUMNS = (
     Column("ammonia_days", "Days since un-ionised ammonia was known", kind="result", width=12, format="0"),
     *_LATEST.values(),
     Column("position", "Row of the latest test", kind="result", width=8, hidden=True),
+    Column("test", "Verdict of the latest test", kind="result", width=8, hidden=True),
+    Column("kind", "Column of limits", kind="result", width=8, hidden=True),
+    Column("urgent", "Its most urgent reading", kind="result", width=8, hidden=True),
+    Column("dated", "Whether all its tests have a date", kind="result", width=8, hidden=True),
     Column("urgency", "Order of urgency", kind="result", width=8, hidden=True),
     Column("place", "Place on the list of systems", kind="result", width=8, hidden=True),
     Column("stamp", "Number of the latest test", kind="result", width=8, hidden=True),
 )
-
 
 
 def table(rows: int) -> Table:
@@ -63,22 +64,19 @@ def write(log: Log) -> None:
                                   "here. Days are counted up to the date on Start; if a test is "
                                   "old, the verdict is worse.")
     named = following.named(log, t)
-    clean = [key for key, column in _LATEST.items() if not water_tests.table().column(key).is_input]
+    not_named = frozenset({"ammonia_days"})  # a text, "never", where it was never known
 
     def tested(row: int, text: str) -> str:
         return f'IF({t.cell("position", row)}="","",{text})'
 
-    def reading(key: str) -> Callable[[int], str]:
-        factor = settings.factor("basis_alkalinity")
+    def of_test(key: str) -> Formula:
+        """What stands in a column of the latest test."""
+        return lambda row: tested(row, tests.at(key, t.cell("position", row)))
 
-        def text(row: int) -> str:
-            cell = tests.at(key, t.cell("position", row))
-            if key in clean:
-                return tested(row, blank_or(cell))
-            number = f"IF(ISNUMBER({factor}),{cell}*{factor},\"{terms.NOT_KNOWN}\")" if key == "alkalinity" else cell
-            return tested(row, f'IF(ISNUMBER({cell}),{number},IF(ISERROR({cell}),"{terms.NOT_KNOWN}",'
-                               f'IF({cell}="","","{terms.NOT_KNOWN}")))')
-        return text
+    def reading(key: str) -> Formula:
+        """A reading as rules read it: in the log's basis, and "not known" where it is none."""
+        column = clean_key(key) if key in CLEANED else key
+        return lambda row: tested(row, blank_or(tests.at(column, t.cell("position", row))))
 
     def ammonia_days(row: int) -> str:
         place = t.cell("place", row)
@@ -90,30 +88,33 @@ def write(log: Log) -> None:
         date = t.cell("date", row)
         return f'IF(OR({date}="",{AS_OF}=""),"",MAX(0,INT({AS_OF})-{date}))'
 
+    def dated(row: int) -> str:
+        """1, or nothing where a test of the system has no date and so cannot count."""
+        place = t.cell("place", row)
+        of_word = "+".join(
+            f'COUNTIFS({tests.range("place")},{place},{tests.range("when")},0,{tests.range("verdict")},"{word}")'
+            for word in (terms.NOT_KNOWN, terms.ACT))
+        return f'IF({place}="","",IF({of_word}=0,1,""))'
+
+    def urgent(row: int) -> str:
+        """The urgency of the latest test's readings: that of the most urgent one."""
+        cells = {key: t.cell(key, row) for key in _LATEST}
+        cells["co2"] = tests.at("co2", t.cell("position", row))
+        cells |= {key: limits.bound(key, t.cell("kind", row)) for key in water_rules.LIMITS}
+        asking = Sheet(cells, log.book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED,
+                       rounded=water_rules.ROUNDED)
+        return tested(row, f"MIN({','.join(map(asking.urgency, system_state_rules.OF_WATER))})")
+
+    def asking(row: int) -> Sheet:
+        cells = {key: t.cell(key, row) for key in ("urgent", "dated", "test", "days", "ammonia_days")}
+        cells |= {key: limits.general(key) for key in ("days_watch", "days_act")}
+        cells |= {"name": t.cell("place", row), "today": AS_OF}
+        return Sheet(cells, log.book.units, named=not_named)
+
     def why(row: int) -> str:
-        def undated(word: str) -> str:
-            return (f'COUNTIFS({tests.range("place")},{t.cell("place", row)},{tests.range("when")},0,'
-                    f'{tests.range("verdict")},"{word}")')
-
-        of_test = tests.at("why", t.cell("position", row))
-        count = f"{undated(terms.NOT_KNOWN)}+{undated(terms.ACT)}"
-        parts = [f'IF({t.cell("place", row)}="","; {not_known("the name of the system on the sheet Systems")}",'
-                 f'IF({count}=0,"","; {not_known("the date of a test")}"))',
-                 tested(row, f'IF({AS_OF}="","; "&{NO_DATE_TODAY},"")')]
-        for key in ("days_watch", "days_act"):
-            said = limits.said_unknown(key)
-            parts.append(tested(row, f'IF({limits.general(key)}="{terms.NOT_KNOWN}","; "&{said},"")'))
-        parts.append(tested(row, f'IF({of_test}="","","; "&{of_test})'))
-        return named(row, f"MID({'&'.join(parts)},3,2000)")
-
-    def verdict(row: int) -> str:
-        word = tested(row, tests.at("verdict", t.cell("position", row)))
-        act = limits.over(t.cell("days", row), limits.general("days_act"))
-        unknown = f'ISNUMBER(FIND("{not_known("")}",{t.cell("why", row)}))'
-        return named(row, first_that_holds((
-            (f'OR({word}="{terms.ACT}",{act})', f'"{terms.ACT}"'), (unknown, f'"{terms.NOT_KNOWN}"'),
-            (f'{t.cell("urgency", row)}<{CALM}', f'"{terms.WATCH}"'),
-        ), f'"{terms.FINE}"'))
+        said = tests.at("why", t.cell("position", row))
+        reasons = asking(row).reasons((*system_state_rules.WHERE_TESTED, f'IF({said}="","","; "&{said})'))
+        return named(row, f"MID({asking(row).reasons((*system_state_rules.ALWAYS, tested(row, reasons)))},3,2000)")
 
     def position(row: int) -> str:
         stamp = t.cell("stamp", row)
@@ -122,14 +123,14 @@ def write(log: Log) -> None:
     write_table(
         log.book, sheet, t,
         {
-            **{key: reading(key) for key in _LATEST}, "why": why, "verdict": verdict, "position": position,
-            "date": lambda row: tested(row, tests.at("date", t.cell("position", row))), "ammonia_days": ammonia_days,
+            **{key: reading(key) for key in _LATEST}, "why": why, "position": position, "date": of_test("date"),
             "system": lambda row: following.shown(log, row, t, "system"),
             "client": lambda row: following.shown(log, row, t, "client"),
-            "days": days,
-            "urgency": lambda row: named(row, urgency(*(
-                t.cell(key, row) for key in ("position", "why", "days", "ammonia_days")))),
-            "next": lambda row: named(row, step(t.cell("urgency", row))),
+            "days": days, "ammonia_days": ammonia_days, "test": of_test("verdict"), "kind": of_test("kind"),
+            "urgent": urgent, "dated": dated,
+            "urgency": lambda row: named(row, asking(row).urgency(system_state_rules.system_state)),
+            "verdict": lambda row: named(row, system_state_rules.state_of(t.cell("urgency", row))),
+            "next": lambda row: named(row, system_state_rules.step_of(t.cell("urgency", row), log.book.units)),
             "place": lambda row: named(row, following.place(log, t.cell("system", row))),
             "stamp": lambda row: f'IF({t.cell("place", row)}="","",'
                                  f'{latest.largest(tests.range("order"), t.cell("place", row))})',

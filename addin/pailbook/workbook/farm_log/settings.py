@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pailbook import terms
 from pailbook.functions.convert import MG_CACO3
 from pailbook.quantities import Elevation
+from pailbook.rules.clean_cell import clean_number
+from pailbook.rules.declaration import question
+from pailbook.rules.row_entries import is_usable
 from pailbook.workbook import style
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log.log import Log
-from pailbook.workbook.farm_log.usable import wrong, wrong_number
+from pailbook.workbook.farm_log.questions import Today
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import column_input, headings, number_input, put, section, widths
 
@@ -88,15 +92,14 @@ def write(log: Log) -> None:
                  "Height of the farm above sea level; a system can have its own")
     put(sheet, "C7", quantity(Elevation).unit_in(book.units), align="left")
     # Nothing typed is sea level, as everywhere.
-    wrong_height = wrong_number(quantity(Elevation), book.units, "$B$7")
-    put(sheet, "D7", f'=IF({wrong_height},"{terms.NOT_KNOWN}",$B$7+0)', "result",
+    height = question("elevation", Annotated[Elevation, "Elevation"])
+    put(sheet, "D7", "=" + clean_number(height, "$B$7", book.units, assumed="0"), "result",
         style.format_of(quantity(Elevation), book.units))
     _explain(sheet, 7, "Oxygen saturation depends on it. Used for every system that has no elevation of its own.")
     book.define("elevation", SHEET, "B7")
     put(sheet, "A8", "Today's date", "strong")
     date = book.name("as_of")
-    wrong_date = wrong(Column("as_of", "Today's date", kind="date"), book.units, date)
-    put(sheet, "D8", f'=IF({wrong_date},"",IF({date}="","",{date}))', "result", style.DATE_FORMAT, align="center")
+    put(sheet, "D8", f'=IF({is_usable(question("today", Today), date, book.units)},{date},"")', "result", style.DATE_FORMAT, align="center")
     _explain(sheet, 8, "Typed on the sheet Start. Ages and due dates are counted from it; without it they are "
              "not known.")
 

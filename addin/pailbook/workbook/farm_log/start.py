@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pailbook import terms
 from pailbook.quantities import Biomass, FishCount, Oxygen, UnionizedAmmonia
+from pailbook.rules.rows_in_sheet import counted
+from pailbook.rules.words import NO_URGENCY
 from pailbook.workbook import front
 from pailbook.workbook.farm_log import (
     fish,
@@ -17,7 +19,6 @@ from pailbook.workbook.farm_log import (
     water_moves,
     water_tests,
 )
-from pailbook.workbook.farm_log.advice import CALM
 from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or
 from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
@@ -46,9 +47,9 @@ _CAUTIONS = (
 )
 
 
-# Where a verdict can say that something is not known.
+# Where a verdict can say that something is not known, besides Water tests.
 _VERDICTS = (
-    (water_tests.SHEET, "verdict"), (fish.SHEET, "state"), (water_moves.DOSES, "state"), (water_moves.CHANGES, "state"),
+    (fish.SHEET, "state"), (water_moves.DOSES, "state"), (water_moves.CHANGES, "state"),
     (upkeep.SHEET, "state"), (registers.INCIDENTS, "state"), (systems.SHEET, "check"), (kits.SHEET, "state"),
 )
 
@@ -73,18 +74,18 @@ def key_results(log: Log) -> tuple[Result, ...]:
     def where(cells: str, name: str) -> str:
         return f'IF({name}="","",INDEX({view.range("system")},MATCH({name},{cells},0)))'
 
-    def starts(name: str, key: str, word: str) -> str:
-        cells = log[name].range(key)
-        return f'SUMPRODUCT((LEFT({cells},{len(word)})="{word}")*1)'
+    def of_word(sheet: str, key: str, word: str) -> str:
+        return counted(word, log[sheet].range(key))
 
     tests, nh3, oxygen = log[water_tests.SHEET], view.range("nh3"), view.range("oxygen")
     urgency, oldest = view.range("urgency"), limits.general("days_watch")
     first = f"MATCH(MIN({urgency}),{urgency},0)"
-    next_step = (f'IF(MIN({urgency})={CALM},"",INDEX({view.range("system")},{first})&": ")'
+    next_step = (f'IF(MIN({urgency})={NO_URGENCY},"",INDEX({view.range("system")},{first})&": ")'
                  f'&INDEX({view.range("next")},{first})')
     kit_list, unset = log[kits.SHEET], f'{AS_OF}=""'
     no_kits = f'OR({unset},COUNTA({kit_list.range("kit")})=0)'
-    unknown = "+".join(starts(name, key, terms.NOT_KNOWN) for name, key in _VERDICTS)
+    unknown = "+".join((f'COUNTIF({tests.range("verdict")},"{terms.NOT_KNOWN}")',
+                        *(of_word(name, key, terms.NOT_KNOWN) for name, key in _VERDICTS)))
     return (
         Result("next_step", "Do this first", count(next_step)),
         Result("systems_to_act", "Systems that need action now", count(f'COUNTIF({verdicts},"{terms.ACT}")'),
@@ -106,22 +107,23 @@ def key_results(log: Log) -> tuple[Result, ...]:
         Result("fish_on_hand", "Fish on hand", total(held.range("stock")), quantity(FishCount), "fish"),
         Result("biomass_on_hand", "Total weight of all fish", total(held.range("biomass")), quantity(Biomass)),
         Result("stock_to_act", "Systems whose fish need action now", count(
-            starts(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems"),
+            of_word(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems",
+            array=True),
         Result("kits_to_replace", "Kits to replace", count(
             f'COUNTIFS({kit_list.range("in_use")},"{kits.IN_USE}",{kit_list.range("expiry")},"<"&{AS_OF})', no_kits),
             unit="kits"),
-        Result("kits_to_act", "Kits that need action now", count(starts(kits.SHEET, "state", terms.ACT), no_kits),
+        Result("kits_to_act", "Kits that need action now", count(of_word(kits.SHEET, "state", terms.ACT), no_kits),
                unit="kits"),
         Result("upkeep_overdue", "Upkeep tasks that are overdue", count(
-            starts(upkeep.SHEET, "state", terms.ACT), f'OR({unset},COUNT({log[upkeep.SHEET].range("date")})=0)'),
-            unit="tasks"),
+            of_word(upkeep.SHEET, "state", terms.ACT), f'OR({unset},COUNT({log[upkeep.SHEET].range("date")})=0)'),
+            unit="tasks", array=True),
         Result("incidents_open", "Incidents still open", count(
-            starts(registers.INCIDENTS, "state", terms.WATCH), f'COUNT({log[registers.INCIDENTS].range("date")})=0'),
-            unit="incidents"),
+            of_word(registers.INCIDENTS, "state", terms.WATCH), f'COUNT({log[registers.INCIDENTS].range("date")})=0'),
+            unit="incidents", array=True),
         Result("tests_entered", "Water tests in the log", count(
             f'COUNT({tests.range("date")})', f'COUNT({tests.range("date")})=0'), unit="tests"),
         Result("rows_not_known", "Rows with an entry that cannot be used, on all sheets", count(
-            unknown, f'COUNTA({log[systems.SHEET].range("system")},{tests.range("date")})=0'), unit="rows"),
+            unknown, f'COUNTA({log[systems.SHEET].range("system")},{tests.range("date")})=0'), unit="rows", array=True),
         Result("date_check", "Is the date above right?", _date_check(log)),
     )
 
