@@ -80,7 +80,7 @@ def test_why_is_what_plain_python_says(units: str) -> None:
             for reads in kits.READS:
                 name = IN_BASIS.get(reads.key, reads.key)
                 values[f"{name}_kit"] = 1.0
-                for part, of in (("good", "expiry"), ("expired", "expired"), ("low", "low"), ("high", "high")):
+                for part, of in (("good", "expiry"), ("name", "kit"), ("low", "low"), ("high", "high")):
                     values[f"{name}_{part}"] = at(kits.in_use(log, of, reads.key))
             expected = water_rules.why(values, units)
             assert found[SHEET, f"{table.letter('why')}{number}"] == expected, (row, values)

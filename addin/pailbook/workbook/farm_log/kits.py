@@ -21,7 +21,6 @@ from pailbook.workbook.farm_log.kit_columns import Reads as Reads
 from pailbook.workbook.farm_log.log import AS_OF, Log
 from pailbook.workbook.farm_log.settings import factor
 from pailbook.workbook.sheets import headings, put, section, write_table
-from pailbook.workbook.texts import iso_date
 from pailbook.workbook.validation import LATEST
 
 ROWS = 24
@@ -30,17 +29,16 @@ _PARTS = {  # what is known of the kit in use for each reading, below the list
     "position": "Row in the list above", "kit": "Kit in use", "basis": "Its basis",
     "log_basis": "Basis set on Settings", "resolution": terms.RESOLUTION,
     "low": "Lowest reading", "high": "Highest reading", "expiry": "Use by",
-    "usable": "Its entries", "good": "Use by, or never", "expired": "It and its use-by date",
+    "usable": "Its entries", "good": "Use by, or never",
     "good_until": "Good to the end of", "late": "Reason after that day",
     "low_end": "Lower end, in the log's basis", "high_end": "Upper end, in the log's basis",
     "low_reason": "Reason at the lower end", "high_reason": "Reason at the upper end",
 }
 _HIDDEN = (
-    "position", "usable", "good", "expired", "good_until", "late", "low_end", "high_end", "low_reason", "high_reason")
+    "position", "usable", "good", "good_until", "late", "low_end", "high_end", "low_reason", "high_reason")
 END = Quantity("end of a kit")  # in the log's basis
 _NO_END = {"low_end": -1_000_000_000, "high_end": 1_000_000_000}  # met by no reading, where a kit's are not known
 _EVER = LATEST + 1  # good until then, where its use-by date is not known
-EXPIRED = " expired "  # between a kit's name and its use-by date
 UNUSABLE = "has an entry that cannot be used"
 _NUMBERS = ("resolution", "low", "high", "expiry")
 _SPAN = 1000  # more than there are rows of kits
@@ -142,8 +140,6 @@ def _known(log: Log, part: str, number: int, reads: Reads, late: Late) -> str:
         return f'IF(ISNUMBER({cell("usable")}),{cell("good")},0)'
     if part == "late":
         return late(log, reads.key)
-    if part == "expired":
-        return f'IF(ISNUMBER({cell("expiry")}),{cell("kit")}&"{EXPIRED}"&{iso_date(cell("expiry"))},"")'
     if part == "usable":
         found = t.at(ENTRIES.key, position)
         said = f'{found}&" ("&{cell("kit")}&")"'

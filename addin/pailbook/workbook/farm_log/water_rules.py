@@ -19,6 +19,7 @@ from pailbook.rules import (
     Unusable,
     Wrong,
     act,
+    dated,
     fine,
     is_blank,
     needs,
@@ -161,13 +162,14 @@ def _good(reads: kits.Reads, rank: int) -> Rule:
         f"{value}_kit": Annotated[float, FLAG, f"the kit for {reads.label}", Wrong(kits.UNUSABLE)],
         "date": _NEEDED["date"],
         f"{value}_good": Annotated[float, DATE, f"Use-by date of the kit for {reads.label}", skips],
-        f"{value}_expired": Annotated[str, ANY_TEXT, f"The kit for {reads.label} and when it expired", skips],
+        f"{value}_name": Annotated[str, ANY_TEXT, f"Name of the kit for {reads.label}", skips],
     }
 
     def kit(**asked: Any) -> Rungs:
         """Whether all is known of a reading's kit, and whether it was good to the end of its use-by day."""
-        usable, last_day, expired = (asked[f"{value}_{part}"] for part in ("kit", "good", "expired"))
-        return needs(asked[value], usable), watch(asked["date"] >= last_day + 1, say(expired)), fine()
+        usable, last_day, name = (asked[f"{value}_{part}"] for part in ("kit", "good", "name"))
+        expired = watch(asked["date"] >= last_day + 1, say(name, " expired ", dated(last_day)))
+        return needs(asked[value], usable), expired, fine()
 
     return _named(kit, f"kit {reads.key}", rule(f"Kit for {reads.label}", rank=rank, asks=asks))
 
@@ -184,7 +186,7 @@ FAULTS = tuple((said_of(one, one.outside, METRIC), said_of(one, one.no_entry, ME
 # Cells that are always in order: nothing met by a reading where nothing is known, or found in the row itself.
 TRUSTED = frozenset({*LIMITS, "date", *(
     f"{IN_BASIS.get(reads.key, reads.key)}_{part}" for reads in kits.READS
-    for part in ("good", "expired", "low", "high"))})
+    for part in ("good", "name", "low", "high"))})
 # Cells that hold rounded numbers.
 ROUNDED = frozenset({*VALUES, *LIMITS, *(f"{value}_{end}" for value in VALUES for end in ("low", "high"))})
 NAMED |= _CALCULATED.keys()  # never faulty: where they have no answer, they are blank

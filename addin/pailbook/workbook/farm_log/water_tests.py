@@ -167,5 +167,5 @@ def late(log: Log, key: str) -> str:
     value = IN_BASIS.get(key, key)
     where = {value: "1", "date": str(LATEST)} | {
         f"{value}_{part}": kits.in_use(log, of, key)
-        for part, of in (("kit", "usable"), ("good", "good"), ("expired", "expired"))}
+        for part, of in (("kit", "usable"), ("good", "good"), ("name", "kit"))}
     return Sheet(where, log.book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED).reasons([rule])
