@@ -24,13 +24,3 @@ def first_that_holds(ladder: Sequence[tuple[str, str]], otherwise: str) -> str:
 def with_numbers(cells: Sequence[str], text: str, otherwise: str = '""') -> str:
     """Formula text that is calculated only where every one of the cells holds a number."""
     return f"IF(COUNT({','.join(cells)})<{len(cells)},{otherwise},{text})"
-
-
-def iso_date(cell: str) -> str:
-    """Formula text for a cell's date as year-month-day, whatever the language of the program."""
-    return f'YEAR({cell})&"-"&RIGHT("0"&MONTH({cell}),2)&"-"&RIGHT("0"&DAY({cell}),2)'
-
-
-def days(number: str) -> str:
-    """Formula text for a number of days in words, such as "1 day"."""
-    return f'{number}&IF({number}=1," day"," days")'
