@@ -99,7 +99,8 @@ def write(log: Log) -> None:
     book.define("elevation", SHEET, "B7")
     put(sheet, "A8", "Today's date", "strong")
     date = book.name("as_of")
-    put(sheet, "D8", f'=IF({is_usable(question("today", Today), date, book.units)},{date},"")', "result", style.DATE_FORMAT, align="center")
+    usable = is_usable(question("today", Today), date, book.units)
+    put(sheet, "D8", f'=IF({usable},{date},"")', "result", style.DATE_FORMAT, align="center")
     _explain(sheet, 8, "Typed on the sheet Start. Ages and due dates are counted from it; without it they are "
              "not known.")
 

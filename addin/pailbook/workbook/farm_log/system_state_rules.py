@@ -85,8 +85,9 @@ def _known(*names: str) -> Rule:
 ALWAYS, WHERE_TESTED = (_known("name", "dated"),), tuple(map(_known, ("today", "days_watch", "days_act")))
 RULES = (system_state, *ALWAYS, *WHERE_TESTED)
 
-STATES = {rung.urgency: rung.outcome for rung in system_state.rungs if rung.remedy} | {NOT_KNOWN_URGENCY: NOT_KNOWN}
-STEPS = {rung.urgency: rung.remedy for rung in system_state.rungs if rung.remedy} | {NOT_KNOWN_URGENCY: advice.NOT_KNOWN}
+_RUNGS = {rung.urgency: rung for rung in system_state.rungs if rung.remedy}
+STATES = {key: rung.outcome for key, rung in _RUNGS.items()} | {NOT_KNOWN_URGENCY: NOT_KNOWN}
+STEPS = {key: rung.remedy for key, rung in _RUNGS.items()} | {NOT_KNOWN_URGENCY: advice.NOT_KNOWN}
 
 
 def state_of(urgency: str) -> str:

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 
 from openpyxl.chart import ScatterChart
 from openpyxl.utils import column_index_from_string
+from openpyxl.worksheet.formula import ArrayFormula
 
 from pailbook import terms
 from pailbook.workbook import charts, style
 from pailbook.workbook.columns import Column
-from pailbook.workbook.farm_log import limits, settings, systems, water_tests
+from pailbook.workbook.farm_log import limits, systems, water_tests
 from pailbook.workbook.farm_log.log import Log
+from pailbook.workbook.farm_log.water_columns import CLEANED, clean_key
 from pailbook.workbook.sheets import column_input, headings, put, widths
 
 SHEET, DATA = "Trends", "Chart data"
@@ -26,13 +28,12 @@ _BLOCK, _ACROSS = 7, 4  # columns that a chart's numbers take, and how many char
 
 @dataclass(frozen=True)
 class Trend:
-    """A chart: the column of water tests that it shows, and its limit lines, each as (label, limit)."""
+    """A chart: the reading of water tests that it shows, and its limit lines, each as (label, limit)."""
 
     key: str
     title: str
     unit: str
     lines: tuple[tuple[str, str], ...]
-    factor: str = ""
     axis: tuple[float | None, float | None] = (None, None)
 
 
@@ -45,7 +46,7 @@ TRENDS = (
         ("watch low", "temperature_watch_low"), ("watch high", "temperature_watch_high"))),
     Trend("no2", terms.NITRITE, "mg/L as NO2", (("watch", "nitrite_watch"), ("act", "nitrite_act"))),
     Trend("alkalinity", terms.ALKALINITY_ONCE, "mg/L as CaCO3", (
-        ("watch", "alkalinity_watch"), ("act", "alkalinity_act")), "basis_alkalinity"),
+        ("watch", "alkalinity_watch"), ("act", "alkalinity_act"))),
     Trend("no3", terms.NITRATE, "mg/L as NO3", (("watch high", "nitrate_high"),)),
     Trend("po4", terms.PHOSPHATE, "mg/L as PO4", (("watch low", "phosphate_low"), ("watch high", "phosphate_high"))),
 )
@@ -85,19 +86,19 @@ def write_data(log: Log) -> None:
         put(sheet, f"{date}{first - 2}", _title(log, trend), "strong")
         headings(sheet, first - 1, ("Date", "Reading", "Count", "Line", *(label for label, _ in trend.lines)),
                  column_index_from_string(date))
-        mine = f"({tests.range('place')}={_PLACE})*ISNUMBER({tests.range(trend.key)})*({tests.range('when')}>0)"
+        key = clean_key(trend.key) if trend.key in CLEANED else trend.key
+        mine = f"({tests.range('place')}={_PLACE})*ISNUMBER({tests.range(key)})*({tests.range('when')}>0)"
         put(sheet, f"{count}{first}", f'=IF({_PLACE}="","",SUMPRODUCT({mine}))', "result")
         for point in range(POINTS):
             row = first + point
-            stamp = f"SUMPRODUCT(LARGE({mine}*{tests.range('when')},{point + 1}))"
+            stamp = f"LARGE({mine}*{tests.range('when')},{point + 1})"
             if point:  # where the readings end, the oldest one is repeated, which a line does not show
                 stamp = f"IF({point + 1}>SUM(${count}${first}),{date}{row - 1},{stamp})"
             else:
                 stamp = f"IF(SUM(${count}${first})=0,NA(),{stamp})"
-            put(sheet, f"{date}{row}", f"={stamp}", "result", style.DATE_FORMAT)
-            found = tests.at(trend.key, f"MATCH({date}{row},{tests.range('when')},0)")
-            factor = f"*{settings.factor(trend.factor)}" if trend.factor else ""
-            put(sheet, f"{value}{row}", f"={found}{factor}", "result", "0.000")
+            put(sheet, f"{date}{row}", ArrayFormula(f"{date}{row}", f"={stamp}"), "result", style.DATE_FORMAT)
+            found = tests.at(key, f"MATCH({date}{row},{tests.range('when')},0)")
+            put(sheet, f"{value}{row}", f"={found}", "result", "0.000")
         # The limits' lines are some days long also where there is one reading: else the axis would span centuries.
         earliest = f"MIN({date}{first + POINTS - 1},{date}{first}-{_SHORTEST})"
         for row, end in ((first, f"{date}{first}"), (first + 1, earliest)):

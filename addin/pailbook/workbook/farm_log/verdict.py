@@ -20,7 +20,7 @@ COLD, WARM, CO2 = "water too cold", "water too warm", "carbon dioxide high"
 NO_NUMBER, IMPOSSIBLE = "is not a number", "is impossible"
 DATE_WORDS, TIME_WORDS, SYSTEM_WORDS = (
     "is missing or wrong", "is not a time of day", f"is not on the sheet {systems.SHEET}")
-NO_DATE, NO_TIME, NO_SYSTEM = f"Date {DATE_WORDS}", f"Time {TIME_WORDS}", f"System {SYSTEM_WORDS}"
+NO_DATE, NO_TIME = f"Date {DATE_WORDS}", f"Time {TIME_WORDS}"
 
 
 def says(words: str, level: str) -> str:
