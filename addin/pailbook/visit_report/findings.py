@@ -10,6 +10,7 @@ import pandas
 
 from pailbook import terms
 from pailbook.rules import judge as judge_by
+from pailbook.rules.words import NO_URGENCY
 from pailbook.visit_report.bounds import Bound
 from pailbook.visit_report.parameters import PARAMETERS, RULES, Parameter, judged_as
 from pailbook.visit_report.season import Season
@@ -69,7 +70,8 @@ def found_in(
     ammonia_days = _days(mine[mine["nh3"].notna()], until)
     asked = {
         "name": 1.0, "dated": None if undated.any() else 1.0, "test": None if latest is None else worst(of_test),
-        "urgent": min((rung.urgency for rung in URGENT if verdict.says(rung.says, terms.ACT) in of_test), default=None),
+        "urgent": None if latest is None else min(
+            (rung.urgency for rung in URGENT if verdict.says(rung.says, terms.ACT) in of_test), default=NO_URGENCY),
         "today": until, "days": days, "ammonia_days": ammonia_days,
         **{key: terms.NOT_KNOWN if season.bounds.is_unknown(key) else season.bounds.general(key)
            for key in ("days_watch", "days_act")},

@@ -143,7 +143,7 @@ def write(log: Log) -> None:
     widths(sheet, 5, 56, 20, 14, 48)
     row = front.purpose(sheet, 4, _FOR)
     row = front.first_steps(book, sheet, row + 2, _FIRST_STEPS)
-    row = front.results(book, sheet, row + 2, key_results(log), wide={"next_step": 1})
+    row = front.results(book, sheet, row + 2, key_results(log), wide={"next_step": 2})
     row = front.functions_answer(book, sheet, row + 2)
     row = front.cautions(sheet, row + 2, _CAUTIONS)
     sheet.print_area = f"A1:E{row}"

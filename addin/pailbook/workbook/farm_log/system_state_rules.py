@@ -39,7 +39,7 @@ URGENT = tuple(sorted((rung for one in (*water_rules.DEADLY, *water_rules.OTHER)
 OF_WATER = tuple(one for one in (*water_rules.DEADLY, *water_rules.OTHER) if any(rung in URGENT for rung in one.rungs))
 
 _ASKED: dict[str, Any] = {
-    "urgent": Annotated[float, _URGENCY, "the most urgent reading of the latest test", skips],
+    "urgent": Annotated[float, _URGENCY, "the most urgent reading of the latest test"],
     "name": Annotated[float, FLAG, "the name of the system", Unusable("on the sheet Systems")],
     "dated": Annotated[float, FLAG, "the date", Unusable("of a test")],
     "test": Annotated[str, _VERDICT, "the latest test", Unusable("rests on something that is not known"), skips],
@@ -66,7 +66,7 @@ def system_state(
         watch(days > days_watch, TOO_OLD, advice.OLD, 40),
         watch(is_blank(ammonia_days) & (days_act >= 0), _NO_AMMONIA, advice.NO_AMMONIA, 45),
         watch(ammonia_days > days_act, _NO_AMMONIA, advice.NO_AMMONIA, 45),
-        watch(test == TO_WATCH, _OF_TEST, advice.WATCH, 50),
+        watch((test == TO_WATCH) | (urgent <= NOT_KNOWN_URGENCY), _OF_TEST, advice.WATCH, 50),
         fine(remedy=advice.FINE),
     )
 
