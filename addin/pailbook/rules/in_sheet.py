@@ -176,11 +176,14 @@ class Sheet:
 
     def _complaint(self, questions: list[Question]) -> Any:
         """What the first clean cell says that is not in order."""
-        which = self._said_of(questions[-1])
-        for one in reversed(questions[:-1]):
-            which = Call("IF", (self._in_order([one]), which, self._said_of(one)))
-        behind = len(FAULT)
-        return which[behind:] if isinstance(which, str) else Call("MID", (which, behind + 1, _LONGEST_COMPLAINT))
+        said, behind = list(map(self._said_of, questions)), len(FAULT)
+        ours = all(isinstance(one, str) for one in said)
+        if ours:
+            said = [one[behind:] for one in said]
+        which = said[-1]
+        for one, words in reversed(list(zip(questions[:-1], said))):
+            which = Call("IF", (self._in_order([one]), which, words))
+        return which if ours else Call("MID", (which, behind + 1, _LONGEST_COMPLAINT))
 
     def _said_of(self, question: Question) -> Any:
         """A clean cell that is not in order; of an `Unusable` one its words, whatever the cell holds."""

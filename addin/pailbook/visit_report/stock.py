@@ -14,7 +14,7 @@ from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
 from pailbook.visit_report.season import Season, doubt_of
 from pailbook.visit_report.tables import first_wrong, number
-from pailbook.workbook.farm_log import fish, limits, registers, stock
+from pailbook.workbook.farm_log import fish, limits, registers, stock_rules
 from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.readings.log_rows import folded
 
@@ -166,17 +166,18 @@ def _verdict(
 
     doubt = doubt_of(system)
     ladder = (
-        (over(lost, bounds.general("deaths_act")), stock.MANY_DEATHS),
-        (dense("density_act"), stock.OVERSTOCKED),
+        (count is not None and count < 0, stock_rules.MORE_WENT),
+        (over(lost, bounds.general("deaths_act")), stock_rules.MANY_DEATHS),
+        (dense("density_act"), stock_rules.OVERSTOCKED),
         *((bounds.is_unknown(key), limits.said_unknown(key).strip('"')) for key in ("deaths_act", "deaths_watch")),
         *((bounds.is_unknown(key, species), limits.said_unknown(key).strip('"'))
           for key in ("density_act", "density_watch")),
         (bool(doubt), not_known(doubt)),
         (feed_doubt, not_known("an amount on the sheet Feed, in the last 7 days")),
-        (over(lost, bounds.general("deaths_watch")), stock.SOME_DEATHS),
-        (dense("density_watch"), stock.DENSE),
-        (one is None, stock.NOT_WEIGHED),
+        (over(lost, bounds.general("deaths_watch")), stock_rules.SOME_DEATHS),
+        (dense("density_watch"), stock_rules.DENSE),
+        (one is None, stock_rules.NOT_WEIGHED),
         (count == 0, terms.FINE),
-        (density is None, stock.NO_VOLUME),
+        (density is None, stock_rules.NO_VOLUME),
     )
     return next((words for holds, words in ladder if holds), terms.FINE)
