@@ -103,7 +103,8 @@ def write(log: Log) -> None:
         cells |= {key: limits.bound(key, t.cell("kind", row)) for key in water_rules.LIMITS}
         asking = Sheet(cells, log.book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED,
                        rounded=water_rules.ROUNDED)
-        return tested(row, f"MIN({','.join(map(asking.urgency, system_state_rules.OF_WATER))})")
+        urgencies = ",".join(map(asking.urgency, system_state_rules.OF_WATER))
+        return tested(row, f'IF(ISNUMBER({t.cell("kind", row)}),MIN({urgencies}),"")')
 
     def asking(row: int) -> Sheet:
         cells = {key: t.cell(key, row) for key in ("urgent", "dated", "test", "days", "ammonia_days")}
