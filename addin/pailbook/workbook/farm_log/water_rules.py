@@ -32,7 +32,7 @@ from pailbook.rules import (
 from pailbook.rules.reasons import faults, reason
 from pailbook.rules.row_entries import said_of
 from pailbook.rules.words import BEFORE_REASON, reasoned
-from pailbook.terms import ACT, WATCH
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
 from pailbook.workbook.farm_log import kits, limits, systems
 from pailbook.workbook.farm_log.questions import DATE, FLAG, TIME
 from pailbook.workbook.farm_log.verdict import (
@@ -191,6 +191,14 @@ TRUSTED = frozenset({*LIMITS, "date", *(
 ROUNDED = frozenset({*VALUES, *LIMITS, *(f"{value}_{end}" for value in VALUES for end in ("low", "high"))})
 NAMED |= _CALCULATED.keys()  # never faulty: where they have no answer, they are blank
 RULES = (entries, *DEADLY, *OTHER, *OF_KITS)
+
+# By what stands in the reasons of a row, the word of its verdict; the first that is there decides.
+MARKS = ((f"({ACT})", ACT), (reasoned(NOT_KNOWN, ""), NOT_KNOWN), (f"({WATCH})", WATCH))
+
+
+def verdict(why: str) -> str:
+    """The word of a row's verdict, from what stands under Why."""
+    return next((word for mark, word in MARKS if mark in BEFORE_REASON + why), FINE)
 
 
 def why(values: Mapping[str, Any], units: str = METRIC) -> str:

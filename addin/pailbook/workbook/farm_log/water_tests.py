@@ -9,7 +9,7 @@ from pailbook.rules import Entries, Rule, Sheet
 from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.row_entries import every_fault, is_usable, named_faults
 from pailbook.rules.words import BEFORE_REASON, reasoned, spelt
-from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
+from pailbook.terms import FINE, NOT_KNOWN, WATCH
 from pailbook.workbook.columns import Table, picking
 from pailbook.workbook.farm_log import kits, latest, limits, settings, systems, water_rules
 from pailbook.workbook.farm_log.log import ELEVATION, Log, first_that_holds
@@ -137,8 +137,7 @@ def write(log: Log) -> None:
         """The word, from the reasons; not known where they were overwritten."""
         every = t.cell("reasons", row)
         word = first_that_holds((
-            *((f'ISNUMBER(FIND("{text}",{every}))', f'"{of}"') for text, of in (
-                (f"({ACT})", ACT), (reasoned(NOT_KNOWN, ""), NOT_KNOWN), (f"({WATCH})", WATCH))),
+            *((f'ISNUMBER(FIND("{mark}",{every}))', f'"{of}"') for mark, of in water_rules.MARKS),
             (f'{every}="{_BEGINNING}"', f'"{FINE}"'),
         ), f'"{NOT_KNOWN}"')
         return f'IFERROR({word},"{NOT_KNOWN}")'
@@ -151,7 +150,7 @@ def write(log: Log) -> None:
             **{name: cleaned(name) for name in IN_BASIS.values()},
             **{clean_key(name): cleaned(name) for name in CLEANED},
             "when": when, "place": place, "nh3_order": nh3_order,
-            "order": lambda row: latest.order(t.cell("place", row), t.cell("when", row)),
+            "order": lambda row: filled(row, latest.order(t.cell("place", row), t.cell("when", row))),
             "faults": lambda row: filled(row, faults(row)),
             "reasons": lambda row: filled(row, reasons(row)), "kind": kind,
         },

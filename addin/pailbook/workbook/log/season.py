@@ -197,14 +197,18 @@ class Season:
             if row.of and row.of not in found:
                 found[row.of] = System(
                     row, row.number - first, str(row["system"]).strip(), _text(row["client"]), row["species"],
-                    self._volume(row), self.elevation if row["elevation"] is None else row["elevation"])
+                    self.volume(row), self.elevation if row["elevation"] is None else row["elevation"])
         return found
 
-    def _volume(self, row: Row) -> float | None:
-        """The measured volume, else that by tape measure; None where what was typed is no possible volume."""
+    def volume(self, row: Row) -> float | None:
+        """A system's volume: as measured, else by tape; None where what was typed is no possible volume."""
+        if row["volume"] is None:
+            return self.by_tape(row)
         asked = question("volume", entered(systems.COLUMNS, ("volume",))["volume"])
-        if row["volume"] is not None:
-            return None if fault(asked, row["volume"], self.units) else float(row["volume"])
+        return None if fault(asked, row["volume"], self.units) else float(row["volume"])
+
+    def by_tape(self, row: Row) -> float | None:
+        """A system's volume by tape measure; None where its shape or a side is missing or impossible."""
         given = [row[key] for key in ("shape", "length", "width", "depth")]
         try:
             return None if None in given else float(call(CATALOGUE["TANK_VOLUME"], [*given, self.units]))

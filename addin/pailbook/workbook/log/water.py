@@ -54,6 +54,10 @@ class Test:
         """Whether anything was read in it."""
         return any(self.values[name] is not None for name in water_rules.VALUES)
 
+    def verdict(self, units: str) -> str:
+        """The word that follows from the reasons: act, not known, watch or fine."""
+        return water_rules.verdict(water_rules.why(self.values, units))
+
     def number(self, name: str) -> float | None:
         """A reading or a calculated value, in the log's own basis; None where it is blank or cannot be used."""
         value = self.values[name]
