@@ -35,6 +35,9 @@ def write(log: Log) -> None:
     def usable(row: int, text: str) -> str:
         return f'IF({t.cell(ENTRIES.key, row)}=1,{text},"")'
 
+    def placed(row: int, text: str) -> str:
+        return f'IF(COUNT({t.span(ENTRIES.key, "place", row)})=2,{text},"")'
+
     def one_of(row: int, words: tuple[str, ...]) -> str:
         event = t.cell("event", row)
         return "OR(" + ",".join(f'{event}="{word}"' for word in words) + ")"
@@ -49,13 +52,14 @@ def write(log: Log) -> None:
         return usable(row, f'IF(ISNUMBER({mean}),{mean},IF(ISNUMBER({sample}),{call},""))')
 
     def stock(row: int) -> str:
-        return usable(row, on_hand(log, t.cell("place", row), f'"<="&{t.cell("date", row)}'))
+        total = on_hand(log, t.cell("place", row), f'"<="&{t.cell("date", row)}')
+        return placed(row, total)
 
     def weighing(row: int) -> str:
         # Not whether there is a mean weight: one that cannot be calculated is the latest one still.
         weighed = f"COUNT({t.span('mean', 'sample', row)})*{one_of(row, (STOCKED, WEIGHED))}"
         number = latest.number(t.cell("place", row), t.cell("date", row))
-        return usable(row, f'IF({weighed},{number},"")')
+        return placed(row, f'IF({weighed},{number},"")')
 
     def place(row: int) -> str:
         system = t.cell("system", row)

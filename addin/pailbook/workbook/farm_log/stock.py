@@ -11,7 +11,7 @@ from pailbook.workbook.farm_log.entries import ENTRIES
 from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
 from pailbook.workbook.farm_log.stock_rules import fish_of_system
 from pailbook.workbook.measures import CHANGE_SHARE, FEED_GIVEN, quantity
-from pailbook.workbook.sheets import put, write_table
+from pailbook.workbook.sheets import Formula, put, write_table
 
 SHEET = "Stock and feed"
 COLUMNS = (
@@ -31,7 +31,8 @@ COLUMNS = (
     Column("position", "Row weighed", kind="result", width=8, hidden=True),
     Column("place", "Place on the list of systems", kind="result", width=8, hidden=True),
     Column("stamp", "Number of the latest weighing", kind="result", width=8, hidden=True),
-    Column("kind", "Column of limits", kind="result", width=8, hidden=True),
+    Column("act", "Density: act above", kind="result", width=8, hidden=True),
+    Column("watch", "Density: watch above", kind="result", width=8, hidden=True),
 )
 
 
@@ -93,11 +94,14 @@ def write(log: Log) -> None:
         return (f'IF(COUNT({given},{weight})<2,"",'
                 f'IF({weight}>0,100*{given}/({weight}*{small_to_large}),""))')
 
+    def limit(key: str) -> Formula:
+        return lambda row: placed(row, limits.for_kind(key, known.at("kind", t.cell("place", row))))
+
     def verdict(row: int) -> str:
         asked = Entries(known.at("usable", t.cell("place", row)), frozenset({"species", "elevation"}))
         cells = {"on_hand": t.cell("stock", row), "today": AS_OF}
         cells |= {key: t.cell(key, row) for key in ("one", "density", "lost_share", "feed")}
-        cells |= {key: limits.for_kind(key, t.cell("kind", row)) for key in ("density_act", "density_watch")}
+        cells |= {"density_act": t.cell("act", row), "density_watch": t.cell("watch", row)}
         cells |= {key: limits.general(key) for key in ("deaths_act", "deaths_watch")}
         return Sheet(cells, book.units, calls=not book.plain, entries=asked).text(fish_of_system, unasked="")
 
@@ -112,7 +116,7 @@ def write(log: Log) -> None:
             "lost_share": lost_share, "feed": fed, "feed_share": feed_share, "position": position,
             "place": lambda row: named(row, following.place(log, t.cell("system", row))),
             "stamp": lambda row: placed(row, latest.largest(f.range("weighing"), t.cell("place", row))),
-            "kind": lambda row: placed(row, known.at("kind", t.cell("place", row))),
+            "act": limit("density_act"), "watch": limit("density_watch"),
             "oxygen": lambda row: f'IF(ISNUMBER({t.cell("feed", row)}),'
                                   f'{book.call("OXYGEN_FROM_FEED", t.cell("feed", row), "0.5")},"")',
         },
