@@ -160,7 +160,11 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
             {"date": DAY + timedelta(days=4), "system": TANK, "how": "topped up", "volume": 20.0,
              "source": "haul water"},
             {"date": DAY + timedelta(days=9), "system": OTHERS_TANK, "how": "changed", "volume": 77.0}],
-        "Plants harvested": [{"date": DAY, "system": TANK, "crop": "chard", "plants": 10, "mass": 2.5}],
+        "Plants harvested": [
+            {"date": DAY, "system": TANK, "crop": "chard", "plants": 10, "mass": 2.5},
+            *({"date": DAY, "system": TANK, "crop": "mint", "plants": plants, "mass": mass}
+              for plants, mass in ((12, 1.5), ("a few", 0.5), (None, "some"))),
+            {"date": DAY, "system": TANK, "crop": "basil", "plants": -2, "mass": -1.0}],
         "Feed": [{"date": DAY + timedelta(days=day), "system": TANK, "feed": feed, "eaten": eaten}
                  for day, feed, eaten in ((0, 120.0, "all"), (1, 120.0, "some"), (2, None, "all"))],
         "Upkeep": [{"date": DAY, "item": "pH meter calibrated", "every": 14},
@@ -177,6 +181,8 @@ def test_what_was_done_is_summed_up(tmp_path: Path) -> None:
     assert (f"{water_moves.CHLORINE_IN}. Water changed: 300 L, 12 % of the system at once; source: tap water with "
             "chlorine; chlorine was not taken out.") in text
     assert "Harvested chard: 2.5 kg, 10 plants." in text
+    assert "Harvested mint: at least 2 kg in total, 3 times, at least 12 plants." in text
+    assert "Harvested basil: an unknown amount, an unknown number of plants." in text
     # The third day's amount is not known, so the sum is what it is at least.
     assert "Fed at least 240 g in total on 3 recorded days; much was left once." in text
     assert "all systems | 2026-05-01 | pH meter calibrated." in text

@@ -87,12 +87,16 @@ def plants(season: Season, names: set[str], since: date, until: date) -> Iterato
     """Plants that were picked, one line for each crop."""
     rows = period(season[registers.HARVEST], names, since, until)
     for key in ("plants", "mass"):
-        rows[key] = number(rows[key])
+        rows[key] = number(rows[key]).mask(rows["wrong"].map(lambda wrong, key=key: key in wrong).astype(bool))
     unit = _column(registers.COLUMNS[registers.HARVEST], "mass").unit(season.units)
     for (_, crop), group in _groups(rows, ["of", "crop"]):
-        count = group["plants"].sum()
+        count, doubt = group["plants"].sum(), any("plants" in wrong for wrong in group["wrong"])
         text = f"Harvested {crop or 'plants'}: {_total(group['mass'], unit)}"
-        yield Line(_span(group), _system(group), f"{text}{f', {count:.0f} plants' if count else ''}.")
+        if count:
+            text += f", {'at least ' if doubt else ''}{count:.0f} plants"
+        elif doubt:
+            text += ", an unknown number of plants"
+        yield Line(_span(group), _system(group), f"{text}.")
 
 
 def feed(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
