@@ -13,7 +13,6 @@ from pailbook.rules.expression import BadRule, Question
 from pailbook.rules.record import questions_in
 from pailbook.rules.rows import COUNT, ENTRY, LATEST, TOTAL, Column, Reduced, State, not_in_order
 from pailbook.rules.words import FAULT, MISSING, spelt
-from pailbook.terms import NOT_KNOWN
 
 _NOTHING = -1e99  # below any number that a quantity allows
 
@@ -81,12 +80,9 @@ def reduced_in_sheet(
 
 
 def counted(word: str, cells: str) -> str:
-    """Formula text, to be entered as an array formula in one cell: how many verdicts in a range have that word.
-
-    cells : a range of texts as `in_sheet.Sheet.text` gives them; an error among them counts as not known.
-    """
-    begins = f'LEFT({cells}&":",{len(word) + 1})="{word}:"'
-    return f"SUM(IF(ISERROR({cells}),{int(word == NOT_KNOWN)},IF({begins},1,0)))"
+    """Formula text for how many verdicts in a range of texts, as `in_sheet.Sheet.text` gives them, have that word."""
+    # No array formula: LibreOffice may calculate one that asks for ISERROR before the cells that it counts.
+    return f'SUMPRODUCT((LEFT({cells}&":",{len(word) + 1})="{word}:")*1)'
 
 
 def _masks(condition: Any, bound: Any) -> list[Any]:

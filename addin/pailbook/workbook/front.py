@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -42,10 +41,7 @@ _INSTALL = ("Install the functions (pailbook install), or make a copy that needs
 
 @dataclass(frozen=True)
 class Result:
-    """A key result: its defined name, what it says, its unit and its formula.
-
-    array : whether the formula is one over arrays.
-    """
+    """A key result: its defined name, what it says, its unit and its formula."""
 
     name: str
     label: str
@@ -53,7 +49,6 @@ class Result:
     quantity: Quantity | None = None
     unit: str = ""
     format: str = ""
-    array: bool = False
 
 
 def purpose(sheet: Worksheet, row: int, lines: Sequence[str]) -> int:
@@ -97,9 +92,7 @@ def results(book: Book, sheet: Worksheet, row: int, found: Sequence[Result], wid
         put(sheet, f"B{row}", result.label, "strong")
         number_format = result.format or (
             style.format_of(result.quantity, book.units) if result.quantity else "General")
-        text = f"={result.text}"
-        put(sheet, f"C{row}", ArrayFormula(f"C{row}", text) if result.array else text, "key", number_format,
-            align="left")
+        put(sheet, f"C{row}", f"={result.text}", "key", number_format, align="left")
         unit = result.unit or (result.quantity.unit_in(book.units) if result.quantity else "")
         if result.name in wide:
             widen(sheet, row, wide[result.name])

@@ -107,8 +107,7 @@ def key_results(log: Log) -> tuple[Result, ...]:
         Result("fish_on_hand", "Fish on hand", total(held.range("stock")), quantity(FishCount), "fish"),
         Result("biomass_on_hand", "Total weight of all fish", total(held.range("biomass")), quantity(Biomass)),
         Result("stock_to_act", "Systems whose fish need action now", count(
-            of_word(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems",
-            array=True),
+            of_word(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems"),
         Result("kits_to_replace", "Kits to replace", count(
             f'COUNTIFS({kit_list.range("in_use")},"{kits.IN_USE}",{kit_list.range("expiry")},"<"&{AS_OF})', no_kits),
             unit="kits"),
@@ -116,14 +115,14 @@ def key_results(log: Log) -> tuple[Result, ...]:
                unit="kits"),
         Result("upkeep_overdue", "Upkeep tasks that are overdue", count(
             of_word(upkeep.SHEET, "state", terms.ACT), f'OR({unset},COUNT({log[upkeep.SHEET].range("date")})=0)'),
-            unit="tasks", array=True),
+            unit="tasks"),
         Result("incidents_open", "Incidents still open", count(
             of_word(registers.INCIDENTS, "state", terms.WATCH), f'COUNT({log[registers.INCIDENTS].range("date")})=0'),
-            unit="incidents", array=True),
+            unit="incidents"),
         Result("tests_entered", "Water tests in the log", count(
             f'COUNT({tests.range("date")})', f'COUNT({tests.range("date")})=0'), unit="tests"),
         Result("rows_not_known", "Rows with an entry that cannot be used, on all sheets", count(
-            unknown, f'COUNTA({log[systems.SHEET].range("system")},{tests.range("date")})=0'), unit="rows", array=True),
+            unknown, f'COUNTA({log[systems.SHEET].range("system")},{tests.range("date")})=0'), unit="rows"),
         Result("date_check", "Is the date above right?", _date_check(log)),
     )
 

@@ -87,8 +87,8 @@ def write_data(log: Log) -> None:
         headings(sheet, first - 1, ("Date", "Reading", "Count", "Line", *(label for label, _ in trend.lines)),
                  column_index_from_string(date))
         key = clean_key(trend.key) if trend.key in CLEANED else trend.key
-        mine = f"({tests.range('place')}={_PLACE})*ISNUMBER({tests.range(key)})*({tests.range('when')}>0)"
-        put(sheet, f"{count}{first}", f'=IF({_PLACE}="","",SUMPRODUCT({mine}))', "result")
+        mine = f"({tests.range('place')}={_PLACE})*ISNUMBER({tests.range(key)})"
+        put(sheet, f"{count}{first}", f'=IF({_PLACE}="","",SUMPRODUCT({mine}*({tests.range("when")}>0)))', "result")
         for point in range(POINTS):
             row = first + point
             stamp = f"LARGE({mine}*{tests.range('when')},{point + 1})"
