@@ -55,7 +55,7 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
             text += f"; pH changed by {'at most ' if len(group) > 1 else ''}{most:+.2f}"
             step = season.bounds.general("ph_step")
             if season.bounds.is_unknown("ph_step"):
-                text = f"{limits.said_unknown('ph_step').strip(chr(34))}. {text}"
+                text = f"{limits.said_unknown('ph_step')}. {text}"
             elif step is not None and abs(most) > step:
                 harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
                 text = f"{harsh}. {text}"

@@ -12,10 +12,10 @@ from pailbook import terms
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
 from pailbook.outcomes import Outcome
+from pailbook.rules.words import texted
 from pailbook.visit_report.season import Season, doubt_of
 from pailbook.visit_report.tables import first_wrong, number
 from pailbook.workbook.farm_log import fish, limits, registers, stock_rules
-from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.readings.log_rows import folded
 
 _STOCK_KEYS = ("date", "system", "event", "count", "mean", "sample")  # that the log counts with
@@ -89,7 +89,7 @@ def stock_of(season: Season, system: pandas.Series, since: date, until: date) ->
         count, one, weighed, biomass, density, lost, lost_share, feed,
         100 * feed / (biomass * per_unit) if feed is not None and biomass else None,
         _called("OXYGEN_FROM_FEED", feed, 0.5, season.units) if feed is not None else None,
-        "" if rows.empty else not_known("an entry on the sheet Fish") if doubtful else _verdict(
+        "" if rows.empty else texted(terms.NOT_KNOWN, "an entry on the sheet Fish") if doubtful else _verdict(
             season, system, count, one, density, lost_share, feed_doubt),
         None if doubtful else _survival(rows, since, until),
         float(rows.loc[(rows["what"] == "found fewer") & _between(rows, since, until), "count"].sum()),
@@ -169,11 +169,11 @@ def _verdict(
         (count is not None and count < 0, stock_rules.MORE_WENT),
         (over(lost, bounds.general("deaths_act")), stock_rules.MANY_DEATHS),
         (dense("density_act"), stock_rules.OVERSTOCKED),
-        *((bounds.is_unknown(key), limits.said_unknown(key).strip('"')) for key in ("deaths_act", "deaths_watch")),
-        *((bounds.is_unknown(key, species), limits.said_unknown(key).strip('"'))
+        *((bounds.is_unknown(key), limits.said_unknown(key)) for key in ("deaths_act", "deaths_watch")),
+        *((bounds.is_unknown(key, species), limits.said_unknown(key))
           for key in ("density_act", "density_watch")),
-        (bool(doubt), not_known(doubt)),
-        (feed_doubt, not_known("an amount on the sheet Feed, in the last 7 days")),
+        (bool(doubt), texted(terms.NOT_KNOWN, doubt)),
+        (feed_doubt, texted(terms.NOT_KNOWN, "an amount on the sheet Feed, in the last 7 days")),
         (over(lost, bounds.general("deaths_watch")), stock_rules.SOME_DEATHS),
         (dense("density_watch"), stock_rules.DENSE),
         (one is None, stock_rules.NOT_WEIGHED),

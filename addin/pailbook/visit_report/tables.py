@@ -16,7 +16,7 @@ from pailbook.hosts.cells import ErrorValue, FormulaCell
 from pailbook.outcomes import BadInput
 from pailbook.terms import international
 from pailbook.workbook.columns import Column, Table
-from pailbook.workbook.farm_log.usable import IS_NOT
+from pailbook.workbook.farm_log.entries import IS_NOT
 from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import dates

@@ -11,12 +11,12 @@ import pandas
 from pailbook import terms
 from pailbook.function import CATALOGUE
 from pailbook.hosts.frames import checked
+from pailbook.rules.words import texted
 from pailbook.visit_report.season import Season, doubt_of
 from pailbook.visit_report.tables import first_wrong, is_number, is_text, number
 from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import kits, verdict, water_tests
-from pailbook.workbook.farm_log.usable import not_known
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.readings.log_rows import folded
 
@@ -114,7 +114,7 @@ class _Rules:
         numbers = {key for key in MEASURED if is_number(typed[key])}
         unknown = self._unknown(row, typed, numbers, system)
         found = self._judged(row, verdict.DEADLIEST, system["species"])
-        found += [not_known(", ".join(unknown))] if unknown else []
+        found += [texted(terms.NOT_KNOWN, ", ".join(unknown))] if unknown else []
         usable = {key for key in numbers if row[key] == row[key]}
         wrong = {key for key in MEASURED if pandas.notna(typed[key])} - usable
         if row["tan_n"] == row["tan_n"] and not {"ph", "temperature"} <= usable and not wrong & {"ph", "temperature"}:
@@ -161,7 +161,7 @@ def _of_kit(reads: kits.Reads, kit: Mapping[str, Any], value: float, date: Any) 
     if pandas.isna(date):
         return
     if kit["unknown"]:
-        yield not_known(f"{kit['unknown']} ({kit['kit']})")
+        yield texted(terms.NOT_KNOWN, f"{kit['unknown']} ({kit['kit']})")
     elif kit["expiry"] < date:
         yield verdict.says(f"{kit['kit']} expired {kit['expiry']:%Y-%m-%d}", terms.WATCH)
 
@@ -184,7 +184,7 @@ def worst(reasons: list[str]) -> str:
     """The verdict's word from its reasons."""
     if any(reason.endswith(verdict.says("", terms.ACT)) for reason in reasons):
         return terms.ACT
-    if any(reason.startswith(not_known("")) for reason in reasons):
+    if any(reason.startswith(f"{terms.NOT_KNOWN}: ") for reason in reasons):
         return terms.NOT_KNOWN
     return terms.WATCH if reasons else terms.FINE
 

@@ -22,8 +22,9 @@ from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log.questions import DATE, FLAG, TIME
 
 ENTRIES = Column("entries", "Whether its entries can be used", kind="result", width=9, hidden=True)
-_IS_NOT = {"number": "is not a possible number", "date": "is not a valid date", "time": "is not a time of day",
-           "choice": "is not on the list"}
+# What is said of an entry that cannot be used, by the kind of its column.
+IS_NOT = {"number": "is not a possible number", "date": "is not a valid date", "time": "is not a time of day",
+          "choice": "is not on the list", "text": "is an error"}
 _NOT_ON_SYSTEMS = "is not on the sheet Systems"
 _needed = Blank(UNKNOWN)
 
@@ -48,9 +49,9 @@ def _asked(column: Column, blank: Blank) -> Any:
     if column.key == "system":  # a reader gives its place on the list; a sheet looks for its name there
         return Annotated[float, FLAG, label, Wrong(_NOT_ON_SYSTEMS), blank]
     if column.kind == "choice":
-        return Annotated[str, Quantity(column.key, choices=column.choices), label, Wrong(_IS_NOT["choice"]), blank]
+        return Annotated[str, Quantity(column.key, choices=column.choices), label, Wrong(IS_NOT["choice"]), blank]
     quantity = {"date": DATE, "time": TIME}.get(column.kind, column.quantity)
-    return Annotated[float, quantity, label, Wrong(_IS_NOT[column.kind]), blank]
+    return Annotated[float, quantity, label, Wrong(IS_NOT[column.kind]), blank]
 
 
 def _typed(table: Table, rule: Rule) -> list[Any]:

@@ -203,13 +203,8 @@ def named_unknown(label: str) -> str:
 
 
 def said_unknown(key: str) -> str:
-    """Formula text for a verdict that rests on a limit that is not known."""
-    return f'"{texted(terms.NOT_KNOWN, named_unknown(label(key)))}"'
-
-
-def over(cell: str, limit: str) -> str:
-    """Whether a cell's number is above a limit; neither a blank nor a limit that is not known is passed."""
-    return f"IF(ISNUMBER({cell}),IF(ISNUMBER({limit}),{cell}>{limit},FALSE),FALSE)"
+    """A verdict that rests on a limit that is not known."""
+    return texted(terms.NOT_KNOWN, named_unknown(label(key)))
 
 
 def write(log: Log, reasons: Mapping[str, str], faults: Sequence[tuple[str, str]]) -> None:
