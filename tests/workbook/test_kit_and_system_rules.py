@@ -137,7 +137,8 @@ sheets = pytest.mark.parametrize("sheet", [kits.SHEET, systems.SHEET])
 
 def rows_of(rng: random.Random, units: str, sheet: str) -> list[Typed]:
     """Rows in which some entries are other ones; as many as the sheet has."""
-    table, tried, rows = logs.log(units)[sheet], TRIED[sheet], []
+    table, tried = logs.log(units)[sheet], TRIED[sheet]
+    rows: list[Typed] = []
     for _ in range(table.rows):
         row = rng.choice(FINE_ROWS[sheet])
         if sheet == systems.SHEET:
