@@ -186,7 +186,7 @@ def test_a_faulty_row_of_fish_makes_the_stock_of_its_system_not_known(key: str, 
     assert values[logs.place(logs.log("metric").book.named("fish_on_hand"))] == "not known"
 
 
-@pytest.mark.parametrize("fault", FAULTS, ids=str)
+@pytest.mark.parametrize("fault", [*FAULTS, -5.0, 1e8, True], ids=str)
 def test_a_faulty_amount_of_feed_is_not_left_out_of_the_mean(fault: Any) -> None:
     values = calculated(row_of("Feed", 0, {"date": filled.AS_OF, "system": filled.SOUTH, "feed": fault}))
     assert of_overview(values, filled.SOUTH, "feed", stock.SHEET) == "not known"

@@ -82,11 +82,16 @@ def write(log: Log) -> None:
         dead, left = t.cell("lost", row), t.cell("stock", row)
         return f'IF(COUNT({dead},{left})<2,"",IF({dead}+{left}>0,100*{dead}/({dead}+{left}),""))'
 
+    low, high = FEED_GIVEN.limits(book.units)
+    assert low is not None
+    assert high is not None
+    possible = f'{feed.range("feed")},">={low:.10g}",{feed.range("feed")},"<={high:.10g}"'
+
     def fed(row: int) -> str:
         criteria = f"{feed.range('system')},{t.cell('system', row)},{week.format(dates=feed.range('date'))}"
         return named(row, first_that_holds((
             (f'{AS_OF}=""', '""'), (f"COUNTIFS({criteria})=0", '""'),
-            (f'COUNTIFS({criteria},{feed.range("feed")},">=0")<COUNTIFS({criteria})', f'"{terms.NOT_KNOWN}"'),
+            (f"COUNTIFS({criteria},{possible})<COUNTIFS({criteria})", f'"{terms.NOT_KNOWN}"'),
         ), f'SUMIFS({feed.range("feed")},{criteria})/7'))
 
     def feed_share(row: int) -> str:

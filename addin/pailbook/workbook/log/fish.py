@@ -19,6 +19,7 @@ from pailbook.workbook.farm_log.stock_rules import fish_of_system
 from pailbook.workbook.log.locate import folded
 from pailbook.workbook.log.registers import JudgedRow, is_usable, typed
 from pailbook.workbook.log.season import Row, Season, System
+from pailbook.workbook.measures import FEED_GIVEN
 
 WEEK = 7  # days over which losses and feed are counted
 _NO_ANSWER = ErrorValue("#VALUE!")
@@ -140,7 +141,7 @@ def _feed(season: Season, system: System, today: float | None) -> Any:
         return None
     given = [row["feed"] for row in season.rows(registers.FEED) if row.of == system.row.of
              and isinstance(row["date"], float) and today - WEEK < row["date"] <= today]
-    if any(not isinstance(one, float) or one < 0 for one in given):
+    if any(not isinstance(one, float) or any(FEED_GIVEN.outside(one, season.units)) for one in given):
         return _NO_ANSWER
     return math.fsum(given) / WEEK if given else None
 
