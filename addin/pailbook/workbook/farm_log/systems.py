@@ -6,7 +6,8 @@ from typing import Annotated, Any
 
 from pailbook import ops
 from pailbook.quantities import Elevation, Quantity, TankShape, TankSide, Volume
-from pailbook.rules import Rungs, Wrong, act, clean, fine, is_blank, needs, rule, skips, watch
+from pailbook.rules import Rungs, Wrong, act, fine, is_blank, needs, rule, skips, watch
+from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.declaration import question
 from pailbook.rules.row_entries import first_fault, is_usable
 from pailbook.workbook.columns import Column, Table
@@ -115,8 +116,8 @@ def write(log: Log) -> None:
         return f'IFERROR(IF({volume}="",{t.cell("worked", row)},IF({measured},{volume},"")),"")'
 
     def elevation(row: int) -> str:
-        own = clean(question("elevation", ELEVATION_ASKED), t.cell("elevation", row), book.units, ELEVATION)
-        return named(row, own)
+        own = t.cell("elevation", row)
+        return named(row, clean_number(question("elevation", ELEVATION_ASKED), own, book.units, assumed=ELEVATION))
 
     def entries(row: int) -> str:
         return state_of_entries(book, t, volume_check, row, "system", "source")
