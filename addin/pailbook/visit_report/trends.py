@@ -139,5 +139,5 @@ def _axis(low: float, high: float) -> tuple[float, float | None]:
 
 
 def _parameter(trend: Trend) -> Parameter:
-    key = "alkalinity_caco3" if trend.factor else trend.key
+    key = "alkalinity_caco3" if trend.key == "alkalinity" else trend.key
     return next(parameter for parameter in PARAMETERS if parameter.key == key)

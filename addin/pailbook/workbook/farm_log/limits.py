@@ -28,9 +28,9 @@ from pailbook.quantities import (
     WaterTemperature,
 )
 from pailbook.rules import Unusable, skips
-from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.comparison import DECIMALS
 from pailbook.rules.declaration import question
+from pailbook.rules.row_entries import is_usable
 from pailbook.rules.words import texted
 from pailbook.sources import COMMON_PRACTICE, FAO_589, Citation
 from pailbook.workbook import style
@@ -284,9 +284,10 @@ def special(kind: str, limit: Limit) -> Citation | None:
     return KNOWN[key][1]
 
 
-def _in_use(limit: Limit, units: str, typed: str, otherwise: str = "") -> str:
+def _in_use(limit: Limit, units: str, typed: str, otherwise: str = '""') -> str:
     """Formula text for what is typed as a limit, "not known" where it is no number of that kind; else the other."""
-    return clean_number(question(limit.key, asked(limit.key)), typed, units, assumed=otherwise)
+    usable = is_usable(question(limit.key, asked(limit.key)), typed, units)
+    return f'IF(ISBLANK({typed}),{otherwise},IF({usable},{typed},"{terms.NOT_KNOWN}"))'
 
 
 def _default(log: Log, sheet: Worksheet, row: int, limit: Limit) -> None:
