@@ -40,6 +40,7 @@ _ON_RANGES = frozenset({
 # Those that may stand within SUMPRODUCT, where a sheet works on each cell of a range.
 _WITHIN_ARRAYS = frozenset({
     "SUMPRODUCT", "MAX", "MIN", "LARGE", "SMALL", "SUM", "ISNUMBER", "INT", "ABS", "LEFT", "ROW", "INDEX", "MATCH",
+    "NA",
 })
 _ON_EACH_CELL = {"ISNUMBER": IS_NUMBER, "INT": INT, "ABS": ABS}  # replaced within arrays, which LEFT always is
 _KINDS = frozenset({"ISNUMBER", "ISTEXT", "ISERROR", "ISLOGICAL"})
