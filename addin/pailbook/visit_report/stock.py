@@ -16,6 +16,7 @@ from pailbook.rules.words import texted
 from pailbook.visit_report.season import Season, doubt_of
 from pailbook.visit_report.tables import first_wrong, number
 from pailbook.workbook.farm_log import fish, limits, registers, stock_rules
+from pailbook.workbook.measures import FEED_GIVEN
 from pailbook.workbook.readings.log_rows import folded
 
 _STOCK_KEYS = ("date", "system", "event", "count", "mean", "sample")  # that the log counts with
@@ -132,7 +133,8 @@ def _feed(season: Season, system: str, until: date) -> tuple[float | None, bool]
     rows = season[registers.FEED]
     rows = rows[(rows["of"] == folded(system)) & _within(rows, until, WEEK)]
     amounts = number(rows["feed"])
-    doubt = not bool((amounts >= 0).all())
+    least, most = FEED_GIVEN.limits(season.units)
+    doubt = not bool(((amounts >= least) & (amounts <= most)).all())
     return (None if rows.empty or doubt else float(amounts.sum()) / WEEK), doubt
 
 

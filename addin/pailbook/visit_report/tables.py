@@ -113,7 +113,8 @@ class Sheets:
         if column.kind == "time":
             return not (is_number(value) and 0 <= value < 1)
         if column.quantity is not None:
-            return not is_number(value) or any(column.quantity.outside(value, units))
+            kind = column.quantity
+            return not is_number(value) or any(kind.outside(value, units)) or bool(kind.whole and value % 1)
         return False
 
     def _value(self, title: str, place: Place) -> Any:
