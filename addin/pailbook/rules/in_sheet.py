@@ -48,7 +48,7 @@ class Sheet:
     ) -> None:
         """Parameters as for `binding.Binding`.
 
-        entries : those of a row for which one cell stands. With `named` only `reasons` makes sense.
+        entries : those of a row for which one cell stands. With `named`, `reasons` and `urgency` make sense.
         sentences : by reasons without numbers, the cells that hold them, so that many rows need not repeat them.
         """
         self._sentences = sentences or {}

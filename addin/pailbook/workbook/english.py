@@ -23,7 +23,7 @@ def speak_american(workbook: Workbook) -> None:
                 if isinstance(cell.value, str):
                     cell.value = american(cell.value)
                 elif isinstance(cell.value, ArrayFormula):
-                    cell.value.text = american(cell.value.text)
+                    cell.value.text = american(cell.value.text or "")
         for rule in sheet.data_validations.dataValidation:
             for name in _MESSAGES:
                 if text := getattr(rule, name):
