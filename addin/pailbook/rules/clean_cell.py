@@ -42,24 +42,30 @@ def clean(question: Question, cell: str, units: str = METRIC, assumed: str = "",
 
 
 def clean_number(
-    question: Question, cell: str, units: str = METRIC, factor: str = "", assumed: str = ""
+    question: Question, cell: str, units: str = METRIC, factor: str = "", assumed: str = "", beyond: str = NOT_KNOWN
 ) -> str:
     """Formula text of a clean cell as short as can be: the number, rounded to DECIMALS, what is assumed where nothing
     was typed, or "not known".
 
     For tables of many rows, in which `row_entries.every_fault` says what is wrong, and for questions that are
-    `Unusable`, which say it themselves. Parameters as for `clean`.
+    `Unusable`, which say it themselves. Parameters as for `clean`, and:
+
+    beyond : what the cell says of a number outside the question's limits.
     """
     at = Reference(cell)
     held: Any = Binary("*", at, Reference(factor)) if factor else at
-    kept = in_order(question, at, units, held)
-    found = Call("IF", (kept, Call("ROUND", (held, DECIMALS)), NOT_KNOWN))
+    within = conjunction(_within(question, units, held))
+    found = Call("IF", (within, Call("ROUND", (held, DECIMALS)), beyond))
+    found = Call("IF", (is_number(at, held), found, NOT_KNOWN))
     return write(Call("IF", (Call("ISBLANK", (at,)), read(assumed) if assumed else "", found)))
 
 
-def is_number(at: Any) -> Any:
-    """Whether a number was typed: to LibreOffice TRUE is one."""
-    return Call("AND", (Call("ISNUMBER", (at,)), Call("NOT", (Call("ISLOGICAL", (at,)),))))
+def is_number(at: Any, held: Any = None) -> Any:
+    """Whether a number was typed: to LibreOffice TRUE is one. `held` is its number in the question's unit."""
+    numbers: Any = Call("ISNUMBER", (at,))
+    if held is not None and held is not at:
+        numbers = Binary("=", Call("COUNT", (at, held.right)), 2)
+    return Call("AND", (numbers, Call("NOT", (Call("ISLOGICAL", (at,)),))))
 
 
 def is_empty(at: Any) -> Any:
@@ -70,18 +76,23 @@ def is_empty(at: Any) -> Any:
 def in_order(question: Question, at: Any, units: str, held: Any = None) -> Any:
     """Whether the cell holds what is asked for; never an error. `held` is its number in the question's unit."""
     held = at if held is None else held
-    binding = Binding({question.name: write(held)}, units)
     if question.takes_text:
         return Call("IF", (Call("ISERROR", (at,)), False, Binary("<>", at, "")))
     if question.takes_choice:
-        return Call("IF", (Call("ISTEXT", (at,)), binding.there(question), False))
-    beyond = map(binding.value, outside(question, units))
-    kept = [Binary(_OPPOSITE[one.operator], one.left, one.right) for one in beyond]
-    number = conjunction([Call("NOT", (Call("ISLOGICAL", (at,)),)), *kept])  # TRUE is a number to LibreOffice
+        there = Binding({question.name: write(held)}, units).there(question)
+        return Call("IF", (Call("ISTEXT", (at,)), there, False))
     numbers: Any = Call("ISNUMBER", (at,))
     if held is not at:
         numbers = Binary("=", Call("COUNT", (at, held.right)), 2)
-    return Call("IF", (numbers, number, False))
+    typed = Call("NOT", (Call("ISLOGICAL", (at,)),))  # TRUE is a number to LibreOffice
+    return Call("IF", (numbers, conjunction([typed, *_within(question, units, held)]), False))
+
+
+def _within(question: Question, units: str, held: Any) -> list[Any]:
+    """The conditions under which a number lies within the question's limits."""
+    binding = Binding({question.name: write(held)}, units)
+    beyond = map(binding.value, outside(question, units))
+    return [Binary(_OPPOSITE[one.operator], one.left, one.right) for one in beyond]
 
 
 def what_is_wrong(question: Question, at: Any) -> Any:

@@ -71,7 +71,7 @@ def first_fault(
 
 def every_fault(
     rule: Rule, where: Mapping[str, str], units: str = METRIC, *, typed: Mapping[str, str] | None = None,
-    together: Sequence[Entries] = (), sentences: Mapping[str, str] | None = None,
+    together: Sequence[Entries] = (), sentences: Mapping[str, str] | None = None, beyond: str = "",
 ) -> str:
     """Formula text for all that is wrong with what a rule asks, with commas between; NO_FAULT where nothing is.
 
@@ -84,6 +84,7 @@ def every_fault(
         it. A question that has no other cell has no clean one.
     together : questions for which one cell stands, as `first_fault` makes it.
     sentences : by what is said of a question, the cells that hold it, so that many rows need not repeat it.
+    beyond : what clean cells say of a number outside its limits, see `clean_cell.clean_number`.
     """
     typed, sentences = typed or {}, sentences or {}
     binding, pieces = Binding(where, units), []
@@ -109,7 +110,8 @@ def every_fault(
         wrong = joined([spelt(f"{BETWEEN}{one.label} ", units), what_is_wrong(one, at)])
         cells = [sentences.get(said_of(one, end, units)) for end in (one.outside, one.no_entry)]
         if cells[0] and cells[1]:
-            wrong = Call("IF", (is_number(at), read(cells[0]), read(cells[1])))
+            is_beyond = Binary("=", binding.at(one), beyond) if beyond and one.name in where else is_number(at)
+            wrong = Call("IF", (is_beyond, read(cells[0]), read(cells[1])))
         if one.name not in typed and not one.unusable:
             wrong = Binary("&", BETWEEN, Call("MID", (at, len(FAULT) + 1, _LONGEST)))
         pieces.append(Call("IF", (kept, "", wrong)))

@@ -61,6 +61,7 @@ VALUES = {  # the columns in which values are typed
     IN_BASIS.get(column.key, column.key): column for column in INPUTS if column.quantity is not None}
 _CALCULATED = {"nh3": UnionizedAmmonia, "saturation": Percent, "co2": CarbonDioxide}
 LIMITS = tuple(limit.key for limit in limits.OF_WATER)
+BEYOND = "impossible"  # what the clean cell of a reading says of a number that no water has
 
 
 def _value(key: str, blank: Any) -> Any:

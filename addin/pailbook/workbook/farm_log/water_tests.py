@@ -42,7 +42,8 @@ def write(log: Log) -> None:
         """Formula text for a reading's clean cell, in the log's basis."""
         column = t.column(typed[name])
         factor = settings.factor(column.basis) if column.basis else ""
-        return lambda row: clean_number(asked[name], t.cell(column.key, row), book.units, factor)
+        return lambda row: clean_number(
+            asked[name], t.cell(column.key, row), book.units, factor, beyond=water_rules.BEYOND)
 
     def value(name: str, row: int) -> str:
         """The cell with a value in the log's basis: a number, "" where there is none, or a text where it is wrong."""
@@ -103,9 +104,9 @@ def write(log: Log) -> None:
         cells = where(row) | {"date": f'IF({t.cell("when", row)}=0,"",1)'}
         entered = {name: t.cell(key, row) for name, key in (*typed.items(), ("time", "time"))}
         return every_fault(
-            water_rules.entries, cells, book.units, typed=entered, sentences=faulty, together=(
-                Entries(of_system, water_rules.OF_SYSTEM),
-                Entries(limits.usable(t.cell("kind", row)), frozenset(water_rules.LIMITS))))
+            water_rules.entries, cells, book.units, typed=entered, sentences=faulty, beyond=water_rules.BEYOND,
+            together=(Entries(of_system, water_rules.OF_SYSTEM),
+                      Entries(limits.usable(t.cell("kind", row)), frozenset(water_rules.LIMITS))))
 
     def of_kit(row: int, key: str) -> tuple[Rule | str, ...]:
         """What is said of a reading because of its kit: at an end of its range, and after the kit's last day."""
