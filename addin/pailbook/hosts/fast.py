@@ -33,6 +33,14 @@ class Formula(NamedTuple):
     form: Form
 
 
+class Above(NamedTuple):
+    """A formula that others repeat in the rows below: its row, and how the engine takes it."""
+
+    row: str
+    form: Form
+    written: str
+
+
 class FastModel:
     """The formulas of a workbook in the fast engine."""
 
@@ -56,8 +64,8 @@ class FastModel:
         for name, replacement in replacements().items():
             self._engine.register_function(name, replacement, min_args=1)
         self._forms: dict[tuple[str, str, bool], Form] = {}  # by sheet and shape, and whether it is an array formula
-        self._filled: dict[tuple[str | None, ...], Filled | None] = {}
-        self._alike: dict[tuple[str | bool, ...], tuple[str, tuple[str | None, ...], list[str]]] = {}
+        self._filled: dict[tuple[str, bool, tuple[str | None, ...]], Filled | None] = {}
+        self._alike: dict[tuple[str, bool, str], Above] = {}  # by sheet, and text without the row's number
         self._formulas: dict[Cell, Formula] = {}
         self._given: dict[Cell, Any] = {}
         self._spelt: dict[Area, str] = {}
@@ -143,36 +151,27 @@ class FastModel:
         text = "=" + content.text.removeprefix("=")
         if ADDRESS_MARK in text:
             raise Unsuited("a control character")
-        same, addresses, are_usual = self._cut(title, row, text, array)
-        if are_usual and (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
+        # One that was filled down differs from the one above by its row's number alone, which is quick to see.
+        here = str(row)
+        alike = title, array, text.replace(here, ADDRESS_MARK)
+        if known := self._alike.get(alike):
+            self._formulas[title, row, column] = Formula(text, known.form)
+            return known.written.replace(known.row, here)
+        pieces, addresses = cut_at_addresses(text)
+        same = title, array, tuple(pieces)
+        if usual(addresses) and (fill := self._filled.get(same)) and (written := fill.text(addresses, row)):
             self._formulas[title, row, column] = Formula(text, fill.form)
+            if fill.can_go_down(addresses, here, text, written):
+                self._alike[alike] = Above(here, fill.form, written)
             return written
         shape, places = shape_of(text) or (text, [])
-        known = self._forms.get((title, shape, array))
-        if known is None:
-            known = self._forms[title, shape, array] = self._form(title, stood_in(shape), array)
+        form = self._forms.get((title, shape, array))
+        if form is None:
+            form = self._forms[title, shape, array] = self._form(title, stood_in(shape), array)
         if len(places) == len(addresses) > 0 and same not in self._filled:
-            self._filled[same] = filled(known, title, self._ends, self._names_of_sheets, self._spell)
-        self._formulas[title, row, column] = formula = Formula(text, known)
+            self._filled[same] = filled(form, title, self._ends, self._names_of_sheets, self._spell)
+        self._formulas[title, row, column] = formula = Formula(text, form)
         return self._written(formula, title, row)
-
-    def _cut(self, title: str, row: int, text: str, array: bool) -> tuple[tuple[str | None, ...], list[str], bool]:
-        """A formula's shape with its sheet, its addresses, and whether these are written as is usual.
-
-        One that was filled down differs from the one above by its row's number alone, which is quick to see. That
-        number must stand in addresses only: elsewhere it would be a constant, which makes another shape.
-        """
-        here = str(row)
-        alike: tuple[str | bool, ...] = (title, array, *text.split(here))
-        if known := self._alike.get(alike):
-            there, shape, above = known
-            return shape, [address.replace(there, here) for address in above], True
-        pieces, addresses = cut_at_addresses(text)
-        same: tuple[str | None, ...] = (title, str(array), *pieces)
-        are_usual = usual(addresses)
-        if are_usual and text.count(here) == sum(address.count(here) for address in addresses):
-            self._alike[alike] = here, same, addresses
-        return same, addresses, are_usual
 
     def _areas(self, formula: Formula, title: str) -> list[Area]:
         _, places = shape_of(formula.text) or ("", [])

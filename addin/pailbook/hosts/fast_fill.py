@@ -33,6 +33,18 @@ class Filled(NamedTuple):
             return None
         return self.template % (self.order([*addresses, str(row)]) if self.order else ())
 
+    def can_go_down(self, addresses: list[str], here: str, text: str, written: str) -> bool:
+        """Whether the row's number, put in place of `here` wherever that stands, makes the formula of another row.
+
+        It must stand in addresses only: elsewhere it would be a constant, or part of what a name stands for. A range
+        of which one end goes down with the row may come to end above where it begins.
+        """
+        put = self.order([*addresses, here]) if self.order else ()
+        put = put if isinstance(put, tuple) else (put,)
+        return (text.count(here) == sum(address.count(here) for address in addresses)
+                and written.count(here) == sum(one.count(here) for one in put)
+                and all((here in addresses[first]) == (here in addresses[last]) for first, last in self.ranges))
+
 
 def usual(addresses: list[str]) -> bool:
     """Whether all of these are addresses, in capital letters."""
