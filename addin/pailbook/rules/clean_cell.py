@@ -54,7 +54,7 @@ def clean_number(
     """
     at = Reference(cell)
     held: Any = Binary("*", at, Reference(factor)) if factor else at
-    within = conjunction(_within(question, units, held))
+    within = conjunction(_within(question, units, held, typed=not factor))
     found = Call("IF", (within, Call("ROUND", (held, DECIMALS)), beyond))
     found = Call("IF", (is_number(at, held), found, NOT_KNOWN))
     return write(Call("IF", (Call("ISBLANK", (at,)), read(assumed) if assumed else "", found)))
@@ -73,8 +73,16 @@ def is_empty(at: Any) -> Any:
     return Call("IF", (Call("ISERROR", (at,)), False, Binary("=", at, "")))
 
 
-def in_order(question: Question, at: Any, units: str, held: Any = None) -> Any:
-    """Whether the cell holds what is asked for; never an error. `held` is its number in the question's unit."""
+def in_order(question: Question, at: Any, units: str, held: Any = None, typed: bool = False) -> Any:
+    """Whether the cell holds what is asked for; never an error.
+
+    Parameters
+    ----------
+    question, units : what is asked, and the unit system of the sheet.
+    at : the cell.
+    held : its number in the question's unit, where that is another one.
+    typed : whether somebody typed the number, so that it can be compared with the limits as it is.
+    """
     held = at if held is None else held
     if question.takes_text:
         return Call("IF", (Call("ISERROR", (at,)), False, Binary("<>", at, "")))
@@ -84,14 +92,19 @@ def in_order(question: Question, at: Any, units: str, held: Any = None) -> Any:
     numbers: Any = Call("ISNUMBER", (at,))
     if held is not at:
         numbers = Binary("=", Call("COUNT", (at, held.right)), 2)
-    typed = Call("NOT", (Call("ISLOGICAL", (at,)),))  # TRUE is a number to LibreOffice
-    return Call("IF", (numbers, conjunction([typed, *_within(question, units, held)]), False))
+    not_true = Call("NOT", (Call("ISLOGICAL", (at,)),))  # TRUE is a number to LibreOffice
+    return Call("IF", (numbers, conjunction([not_true, *_within(question, units, held, typed)]), False))
 
 
-def _within(question: Question, units: str, held: Any) -> list[Any]:
+def _within(question: Question, units: str, held: Any, typed: bool) -> list[Any]:
     """The conditions under which a number lies within the question's limits."""
-    binding = Binding({question.name: write(held)}, units)
-    beyond = map(binding.value, outside(question, units))
+    if typed:
+        beyond = question.quantity.outside(held, units)
+        if question.quantity.whole:
+            beyond.append(Binary("<>", held, Call("ROUND", (held, 0))))
+    else:
+        binding = Binding({question.name: write(held)}, units)
+        beyond = [binding.value(one) for one in outside(question, units)]
     return [Binary(_OPPOSITE[one.operator], one.left, one.right) for one in beyond]
 
 

@@ -31,11 +31,6 @@ def texts_compare(sign: str, left: str, right: str) -> bool:
     return _HOLDS[sign](left.casefold(), right.casefold())
 
 
-def exactly(sign: str, left: Any, right: Any) -> bool:
-    """Whether the comparison holds to the last digit; for the rows of a table, whose stamps differ by very little."""
-    return texts_compare(sign, left, right) if isinstance(left, str) else _HOLDS[sign](left, right)
-
-
 def numbers_in_sheet(sign: str, left: Any, right: Any) -> Node:
     """The comparison of two numbers in a formula."""
     difference = left if isinstance(right, (int, float)) and right == 0 else Binary("-", left, right)

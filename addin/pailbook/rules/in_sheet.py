@@ -89,13 +89,14 @@ class Sheet:
         ----------
         rules : the rules, in their order; among them formula texts of reasons that are found elsewhere.
         """
-        written = "&".join(one if isinstance(one, str) else self._reason(one) for one in rules)
+        written = "&".join(one if isinstance(one, str) else self.reason(one) for one in rules)
         text = f'IFERROR({written},"{BEFORE_REASON}{NOT_KNOWN}: {UNCALCULATED_ROW}")'
         if len(text) > LONGEST_FORMULA:
             raise BadRule(f"the reasons of a row would have {len(text)} characters; {LONGEST_FORMULA} are allowed")
         return text
 
-    def _reason(self, rule: Rule) -> str:
+    def reason(self, rule: Rule) -> str:
+        """One reason of a row, as `reasons` puts them together; an error where the rule has no answer."""
         def of(step: Step) -> Any:
             outcome = step.rung.outcome
             if outcome not in (ACT, WATCH):

@@ -38,7 +38,7 @@ class Entries:
 
 def is_usable(question: Question, cell: str, units: str = METRIC) -> str:
     """Formula text for whether an entry is there and in order; never an error."""
-    return write(in_order(question, read(cell), units))
+    return write(in_order(question, read(cell), units, typed=True))
 
 
 def first_fault(
@@ -58,7 +58,7 @@ def first_fault(
     found: Any = 1
     for one in reversed(questions):
         at: Any = read(where[one.name])
-        kept: Any = in_order(one, at, units)
+        kept: Any = in_order(one, at, units, typed=True)
         if one.name in lists:
             kept = Call("ISNUMBER", (Call("MATCH", (at, read(lists[one.name]), 0)),))
         wrong = joined([spelt(f"{FAULT}{one.label} ", units), what_is_wrong(one, at)])
@@ -104,7 +104,7 @@ def every_fault(
             if one.blank != UNKNOWN:
                 kept = Call("OR", (kept, binding.blank(one)))
         else:
-            kept = in_order(one, at, units)
+            kept = in_order(one, at, units, typed=True)
             if one.blank != UNKNOWN:
                 kept = Call("IF", (is_empty(at), True, kept))
         wrong = joined([spelt(f"{BETWEEN}{one.label} ", units), what_is_wrong(one, at)])

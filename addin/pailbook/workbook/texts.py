@@ -24,3 +24,9 @@ def first_that_holds(ladder: Sequence[tuple[str, str]], otherwise: str) -> str:
 def with_numbers(cells: Sequence[str], text: str, otherwise: str = '""') -> str:
     """Formula text that is calculated only where every one of the cells holds a number."""
     return f"IF(COUNT({','.join(cells)})<{len(cells)},{otherwise},{text})"
+
+
+def counted(word: str, cells: str) -> str:
+    """Formula text for how many verdicts in a range of texts, such as "act: overdue by 3 days", have that word."""
+    # No array formula: LibreOffice may calculate one that asks for ISERROR before the cells that it counts.
+    return f'SUMPRODUCT((LEFT({cells}&":",{len(word) + 1})="{word}:")*1)'

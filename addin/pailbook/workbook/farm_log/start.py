@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pailbook import terms
 from pailbook.quantities import Biomass, FishCount, Oxygen, UnionizedAmmonia
-from pailbook.rules.rows_in_sheet import counted
 from pailbook.rules.words import NO_URGENCY
 from pailbook.workbook import front
 from pailbook.workbook.farm_log import (
@@ -23,6 +22,7 @@ from pailbook.workbook.farm_log.log import AS_OF, Log, blank_or
 from pailbook.workbook.front import SHEET, Result
 from pailbook.workbook.measures import quantity
 from pailbook.workbook.sheets import put, widths
+from pailbook.workbook.texts import counted
 
 _FOR = (
     "Write down what you test, feed, dose, change, harvest and repair; weigh and count your fish.",

@@ -191,6 +191,14 @@ TRUSTED = frozenset({*LIMITS, "date", *(
 # Cells that hold rounded numbers.
 ROUNDED = frozenset({*VALUES, *LIMITS, *(f"{value}_{end}" for value in VALUES for end in ("low", "high"))})
 NAMED |= _CALCULATED.keys()  # never faulty: where they have no answer, they are blank
+
+
+def reading_of(one: Rule) -> str:
+    """The one reading, or value calculated from readings, that a rule asks beside limits; empty where it asks more."""
+    asked = [question.name for question in one.questions if question.name not in LIMITS]
+    return asked[0] if len(asked) == 1 else ""
+
+
 RULES = (entries, *DEADLY, *OTHER, *OF_KITS)
 
 # By what stands in the reasons of a row, the word of its verdict; the first that is there decides.

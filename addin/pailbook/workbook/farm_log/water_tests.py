@@ -5,6 +5,9 @@ The input columns, their keys and their order are what a reader of records fills
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
+
 from pailbook.rules import Entries, Rule, Sheet
 from pailbook.rules.clean_cell import clean_number
 from pailbook.rules.row_entries import every_fault, is_usable, named_faults
@@ -108,12 +111,11 @@ def write(log: Log) -> None:
             together=(Entries(of_system, water_rules.OF_SYSTEM),
                       Entries(limits.usable(t.cell("kind", row)), frozenset(water_rules.LIMITS))))
 
-    def of_kit(row: int, key: str) -> tuple[Rule | str, ...]:
+    def of_kit(row: int, key: str) -> str:
         """What is said of a reading because of its kit: at an end of its range, and after the kit's last day."""
-        cell = value(IN_BASIS.get(key, key), row)
         last_day, said = (kits.in_use(log, part, key) for part in ("good_until", "late"))
-        late_said = f'IF(ISNUMBER({cell}),IF({t.cell("when", row)}>={last_day}+1,{said},""),"")'
-        return (*([water_rules.RANGES[key]] if key in water_rules.RANGES else []), late_said)
+        late_said = f'IF({t.cell("when", row)}>={last_day}+1,{said},"")'
+        return of_reading(row, IN_BASIS.get(key, key), [water_rules.RANGES.get(key), late_said])
 
     sentences = {spelt(said, book.units): limits.reason_at(key) for key, said in water_rules.REASONS.items()}
     faulty = {spelt(said, book.units): limits.fault_at(place, said == pair[0])
@@ -121,14 +123,29 @@ def write(log: Log) -> None:
     sentences |= {reasoned(WATCH, reads.at_end(end)): kits.in_use(log, f"{end}_reason", reads.key)
                   for reads in kits.READS for end in reads.ends}
 
+    def of_reading(row: int, name: str, rules: Sequence[Rule | str | None]) -> str:
+        """What rules say that ask one reading, looking once whether it is there."""
+        asking = Sheet(where(row), book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED | {name},
+                       rounded=water_rules.ROUNDED, sentences=sentences)
+        said = "&".join(one if isinstance(one, str) else asking.reason(one) for one in rules if one)
+        return f'IF(ISNUMBER({value(name, row)}),{said},"")'
+
+    def of_readings(row: int, rules: Sequence[Rule]) -> list[Rule | str]:
+        """The rules, those in a row that ask the same reading taken together."""
+        found: list[Rule | str] = []
+        for name, group in groupby(rules, water_rules.reading_of):
+            alike = list(group)
+            found += [of_reading(row, name, alike)] if name else alike
+        return found
+
     def reasons(row: int) -> str:
         """All reasons, the deadliest first."""
         asking = Sheet(
             where(row), book.units, named=water_rules.NAMED, trusted=water_rules.TRUSTED,
             rounded=water_rules.ROUNDED, sentences=sentences)
         found = asking.reasons([
-            *water_rules.DEADLY, named_faults(t.cell("faults", row)), *water_rules.OTHER,
-            *(one for reads in kits.READS for one in of_kit(row, reads.key))])
+            *of_readings(row, water_rules.DEADLY), named_faults(t.cell("faults", row)),
+            *of_readings(row, water_rules.OTHER), *(of_kit(row, reads.key) for reads in kits.READS)])
         return f'"{_BEGINNING}"&{found}'
 
     def why(row: int) -> str:

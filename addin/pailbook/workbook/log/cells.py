@@ -16,8 +16,17 @@ from pailbook.workbook.worksheet import Row
 class Shown(Protocol):
     """What reading a log asks of a file."""
 
-    book: Workbook
-    contents: Mapping[str, Mapping[str, Any]]
+    @property
+    def book(self) -> Workbook:
+        """The file, as it is patched."""
+
+    @property
+    def contents(self) -> Mapping[str, Mapping[str, Any]]:
+        """By sheet and address, what each cell holds."""
+
+    @property
+    def names(self) -> Mapping[str, tuple[str, str]]:
+        """The sheet and address of each name for a single cell; Pailbook's own names by their key."""
 
     @property
     def path(self) -> Path:
