@@ -25,9 +25,10 @@ from pailbook.workbook.farm_log import (
 from pailbook.workbook.farm_log.log import Log
 
 _SHEETS: tuple[Callable[[Log], None], ...] = (
-    start.write, overview.write, stock.write, trends.write, water_tests.write, fish.write,
-    lambda log: registers.write(log, registers.FEED), water_moves.write_doses, water_moves.write_changes,
-    lambda log: registers.write(log, registers.HARVEST), upkeep.write,
+    start.write, overview.write, stock.write, trends.write,
+    # What is typed in, the most often filled in first.
+    water_tests.write, lambda log: registers.write(log, registers.FEED), fish.write, water_moves.write_changes,
+    water_moves.write_doses, lambda log: registers.write(log, registers.HARVEST), upkeep.write,
     lambda log: registers.write(log, registers.INCIDENTS), systems.write,
     lambda log: kits.write(log, water_tests.late),
     lambda log: limits.write(log, water_rules.REASONS, water_rules.FAULTS), settings.write, trends.write_data,
