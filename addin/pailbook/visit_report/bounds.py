@@ -13,7 +13,7 @@ from pailbook.terms import international
 from pailbook.visit_report.tables import ReportError, Sheets, is_number
 from pailbook.workbook.farm_log import limits
 from pailbook.workbook.farm_log.limits import BY_SPECIES, GENERAL, KINDS, OF_WATER, OTHER, Limit, special
-from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.log.locate import folded
 
 FARM = "set by the farm"
 _TABLE = {folded(text) for text in ("Limit", "Unit", "For all")}

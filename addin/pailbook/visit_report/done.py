@@ -14,8 +14,8 @@ from pailbook.visit_report.tables import number
 from pailbook.workbook.check import tasks
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import fish, limits, registers, systems, upkeep, water_moves
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.measures import WATER_VOLUME
-from pailbook.workbook.readings.log_rows import folded
 
 _STORY = {"story": "", "done": "Done: ", "cause": "Cause: "}  # of an incident: which words, and what goes before them
 _AIMS = {"raise pH": "to raise pH", "lower pH": "to lower pH", "dechlorinate": "to remove chlorine",

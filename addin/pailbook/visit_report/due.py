@@ -22,7 +22,7 @@ from pailbook.workbook.check import tasks
 from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
 from pailbook.workbook.farm_log.advice import NEVER
-from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.log.locate import folded
 
 _FEWEST, _LONGEST = 3, 60  # readings that a trend needs, and days that it may go back
 _FARTHEST = 365  # days over which a trend is believed

@@ -19,7 +19,7 @@ from pailbook.visit_report.stock import Stock, stock_of
 from pailbook.visit_report.water import READINGS, judge, value_of, worst
 from pailbook.workbook.farm_log import verdict
 from pailbook.workbook.farm_log.system_state_rules import ALWAYS, STEPS, URGENT, WHERE_TESTED, system_state
-from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.readings.noted import noted_as
 
 

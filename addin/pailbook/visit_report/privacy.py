@@ -11,8 +11,8 @@ import pandas
 
 from pailbook.visit_report.season import Season, is_client
 from pailbook.workbook.farm_log import systems, upkeep
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.privacy.words import Words
-from pailbook.workbook.readings.log_rows import folded
 
 ELSEWHERE, LEFT_OUT = "(another site)", "(text left out: it names another site)"
 

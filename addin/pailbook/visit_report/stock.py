@@ -16,8 +16,8 @@ from pailbook.rules.words import texted
 from pailbook.visit_report.season import Season, doubt_of
 from pailbook.visit_report.tables import first_wrong, number
 from pailbook.workbook.farm_log import fish, limits, registers, stock_rules
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.measures import FEED_GIVEN
-from pailbook.workbook.readings.log_rows import folded
 
 _STOCK_KEYS = ("date", "system", "event", "count", "mean", "sample")  # that the log counts with
 WEEK = 7  # days over which losses and feed are counted

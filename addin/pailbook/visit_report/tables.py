@@ -17,11 +17,11 @@ from pailbook.outcomes import BadInput
 from pailbook.terms import international
 from pailbook.workbook.columns import Column, Table
 from pailbook.workbook.farm_log.entries import IS_NOT
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.names import key_of
 from pailbook.workbook.package import Workbook, WorkbookError
 from pailbook.workbook.readings import dates
 from pailbook.workbook.readings.dates import day_of_cell
-from pailbook.workbook.readings.log_rows import folded
 from pailbook.workbook.recalc import load_model
 from pailbook.workbook.splice import Place
 

@@ -17,8 +17,8 @@ from pailbook.visit_report.tables import first_wrong, is_number, is_text, number
 from pailbook.workbook.check.calculated import IN_BASIS
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import kits, verdict, water_tests
+from pailbook.workbook.log.locate import folded
 from pailbook.workbook.measures import quantity
-from pailbook.workbook.readings.log_rows import folded
 
 READINGS = tuple(column for column in water_tests.INPUTS if column.quantity is not None)
 MEASURED = tuple(column.key for column in READINGS)

@@ -12,6 +12,7 @@ from typing import Any
 
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
+from pailbook.hosts.cells import DAYS_1904
 from pailbook.outcomes import BadInput, Outcome
 from pailbook.quantity import METRIC, UNIT_SYSTEMS
 from pailbook.rules.declaration import question
@@ -23,7 +24,6 @@ from pailbook.workbook.log import schema
 from pailbook.workbook.log.cells import Shown
 from pailbook.workbook.log.limits_in_use import LimitsInUse, read_limits
 from pailbook.workbook.log.locate import Located, folded, locate
-from pailbook.workbook.readings.dates import DAYS_1904
 
 
 class LogError(BadInput):

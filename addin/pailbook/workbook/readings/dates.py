@@ -10,11 +10,11 @@ import datetime
 import re
 from dataclasses import dataclass, field
 
+from pailbook.hosts.cells import DAYS_1904
 from pailbook.workbook import validation
 
 ORDERS = DMY, MDY, YMD = "day first", "month first", "year first"
 EPOCH = datetime.date(1899, 12, 30)  # from which spreadsheets count days
-DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
 # The dates that the log accepts; a logger whose clock was never set shows earlier ones.
 EARLIEST, LATEST = (EPOCH + datetime.timedelta(days) for days in (validation.EARLIEST, validation.LATEST))
 
