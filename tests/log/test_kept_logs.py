@@ -1,4 +1,4 @@
-"""An import into logs as their users keep them: sheets renamed, columns moved and added, rows sorted, saved elsewhere."""
+"""An import into logs as their users keep them: sheets renamed, columns moved, rows sorted, saved by other programs."""
 
 from __future__ import annotations
 
@@ -116,7 +116,8 @@ def saved(units: str, folder: Path, *changes: Callable[[Log], None]) -> Path:
     made = filled(units, False, logs.ROWS)
     for change in changes:
         change(made)
-    return made.book.save(folder / f"{'-'.join(change.__name__ for change in changes) or 'as-made'}.xlsx", overwrite=True)
+    name = "-".join(change.__name__ for change in changes) or "as-made"
+    return made.book.save(folder / f"{name}.xlsx", overwrite=True)
 
 
 @pytest.mark.parametrize("units", UNIT_SYSTEMS)
@@ -143,3 +144,121 @@ def test_the_same_readings_go_into_a_log_that_libreoffice_saved(record: Path, tm
         rows, report = entered(record, log, sheet)
         assert rows == plain
         assert is_same(report, first)
+
+
+# A small log, changed by hand ----------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def as_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return saved(METRIC, tmp_path_factory.mktemp("as-made"))
+
+
+@pytest.fixture
+def book(as_made: Path) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(as_made)
+
+
+TABLE = water_tests.table()
+FIRST, FREE = TABLE.first_row, TABLE.first_row + 27  # the first test, and the first row after the last
+
+
+def refusal(record: Path, book: openpyxl.Workbook, folder: Path) -> str:
+    """Why an import into that log is refused; nothing is written."""
+    book.save(folder / "log.xlsx")
+    with pytest.raises(ReadingsError) as refused:
+        import_readings(record, folder / "log.xlsx", folder / "new.xlsx")
+    assert not (folder / "new.xlsx").exists()
+    return str(refused.value).removeprefix(str(folder / "log.xlsx")).removeprefix(":").strip()
+
+
+def test_a_formula_typed_for_a_reading_counts_by_its_value(
+    record: Path, book: openpyxl.Workbook, tmp_path: Path
+) -> None:
+    sheet = book[water_tests.SHEET]
+    for key, text in {"date": "=DATE(2026,3,2)", "time": "=TIME(8,15,0)", "ph": "=7.7+0.1", "system": "=Systems!A5",
+                      "tan": "=0.1*2"}.items():
+        sheet[f"{TABLE.letter(key)}{FIRST}"].value = text
+    sheet[f"{TABLE.letter('note')}{FREE}"].value = '=""'  # a formula that shows nothing: its row is not free
+    book.save(tmp_path / "log.xlsx")
+    report = import_readings(record, tmp_path / "log.xlsx", tmp_path / "new.xlsx")
+    assert (report.already_there, report.rows) == ([2], [FREE + 1, FREE + 2])
+
+
+def test_a_system_whose_name_a_formula_gives_is_registered(
+    record: Path, book: openpyxl.Workbook, tmp_path: Path
+) -> None:
+    book[systems.SHEET]["A5"].value = '="Bar"&"rel"'
+    book.save(tmp_path / "log.xlsx")
+    report = import_readings(record, tmp_path / "log.xlsx", tmp_path / "new.xlsx")
+    assert dict(report.not_registered) == {NORTH: 1}
+
+
+def test_a_log_that_counts_days_from_1904(record: Path, book: openpyxl.Workbook, tmp_path: Path) -> None:
+    book.epoch = CALENDAR_MAC_1904
+    for row in range(FIRST, FREE):  # so that they are written anew
+        for key in ("date", "time"):
+            cell = book[water_tests.SHEET][f"{TABLE.letter(key)}{row}"]
+            cell.value = cell.value
+    book.save(tmp_path / "log.xlsx")
+    report = import_readings(record, tmp_path / "log.xlsx", tmp_path / "new.xlsx")
+    assert report.already_there == [2]
+    assert import_readings(record, tmp_path / "new.xlsx", tmp_path / "again.xlsx").already_there == [2, 3, 4]
+    new = openpyxl.load_workbook(tmp_path / "new.xlsx")[water_tests.SHEET]
+    assert str(new[f"{TABLE.letter('date')}{FREE}"].value).startswith("2026-03-03")
+
+
+def test_what_is_no_farm_log_is_told_by_its_headings(record: Path, book: openpyxl.Workbook, tmp_path: Path) -> None:
+    assert refusal(record, openpyxl.Workbook(), tmp_path).startswith(
+        'no sheet has the headings of the sheet "Water tests" ("Date", "Time", "System", ')
+    del book[systems.SHEET]
+    assert refusal(record, book, tmp_path).startswith('no sheet has the headings of the sheet "Systems" ("System", ')
+
+
+@pytest.mark.parametrize(("key", "told"), [
+    ("date", 'the sheet "Water tests" has no column "Date" in row 4, so it is not clear what its rows belong to'),
+    ("ph", 'the sheet "Water tests" has no column "pH" in row 4, but there are readings for it; nothing was written'),
+    ("hardness", None),  # of which the record has none
+])
+def test_a_column_whose_heading_is_gone(
+    key: str, told: str | None, record: Path, book: openpyxl.Workbook, tmp_path: Path
+) -> None:
+    book[water_tests.SHEET][f"{TABLE.letter(key)}{TABLE.heading_row}"].value = "My own"
+    if told:
+        assert refusal(record, book, tmp_path) == told
+    else:
+        book.save(tmp_path / "log.xlsx")
+        assert import_readings(record, tmp_path / "log.xlsx", tmp_path / "new.xlsx").entered == 2
+
+
+def test_a_setting_that_readings_depend_on_is_needed(record: Path, book: openpyxl.Workbook, tmp_path: Path) -> None:
+    sheet, address = next(iter(book.defined_names["log_basis_nitrate"].destinations))
+    book[sheet][address].value = None
+    assert refusal(record, book, tmp_path) == 'its setting "basis_nitrate" is None; expected one of NO3, N'
+
+
+def test_a_second_heading_of_the_users_own(record: Path, book: openpyxl.Workbook, tmp_path: Path) -> None:
+    sheet, beside = book[water_tests.SHEET], len(TABLE.columns) + 2
+    sheet.cell(TABLE.heading_row, beside).value = "pH"
+    book.save(tmp_path / "log.xlsx")
+    rows, _ = entered(record, tmp_path / "log.xlsx", water_tests.SHEET)
+    assert any(row[4] == "7.1" for row in rows), "into the log's column, where it always was"
+    (tmp_path / "new.xlsx").unlink()
+    moved = sheet[f"{TABLE.letter('ph')}{TABLE.heading_row}"]
+    moved.value, sheet.cell(TABLE.heading_row, beside + 1).value = "My own", "pH"
+    letters = [sheet.cell(TABLE.heading_row, beside + step).coordinate for step in (0, 1)]
+    assert refusal(record, book, tmp_path) == (
+        f'the sheet "Water tests" has the heading "pH" twice, in {" and ".join(letters)}; change the one above your '
+        "own column")
+
+
+def test_two_sheets_of_water_tests(record: Path, book: openpyxl.Workbook, tmp_path: Path) -> None:
+    copied = book.copy_worksheet(book[water_tests.SHEET])
+    copied.title = "Tests 2025"
+    book.save(tmp_path / "log.xlsx")
+    assert import_readings(record, tmp_path / "log.xlsx", tmp_path / "new.xlsx").sheet == water_tests.SHEET
+    (tmp_path / "new.xlsx").unlink()
+    book[water_tests.SHEET].title = "Tests 2026"
+    assert refusal(record, book, tmp_path) == (
+        "has several sheets with the headings of water tests: Tests 2025, Tests 2026; give the one for the readings "
+        'the name "Water tests"')

@@ -49,6 +49,7 @@ def read_log(path: Path) -> FarmLog:
         season = Season(Cells(path))
         season.need(water_tests.SHEET, systems.SHEET)
         tests = season.tables[water_tests.SHEET]
+        _check_clear(path, tests)
         filled: dict[Moment, list[Row]] = {}
         for row in season.rows(water_tests.SHEET):
             filled.setdefault(moment(row.of, row["date"], row["time"]), []).append(row)
@@ -61,6 +62,20 @@ def read_log(path: Path) -> FarmLog:
         season, tests, season.tables[systems.SHEET].sheet, bases,
         {of: name for of, name in known.items() if isinstance(name, (str, float))},
         filled, [row for row in rows if _is_free(season, tests, row)], len(rows))
+
+
+def _check_clear(path: Path, tests: Located) -> None:
+    """Refuse a log with more than one place for a reading, unless one of these is where a blank log has it."""
+    table = tests.table
+    if tests.copies and tests.sheet != table.sheet:
+        raise ReadingsError(f"{path} has several sheets with the headings of water tests: "
+                            f'{", ".join(sorted((tests.sheet, *tests.copies)))}; give the one for the readings the '
+                            f'name "{table.sheet}"')
+    for column in table.inputs:
+        if column.key in tests.further and tests.letters[column.key] != table.letter(column.key):
+            places = (f"{letters[column.key]}{tests.heading_row}" for letters in (tests.letters, tests.further))
+            raise ReadingsError(f'{path}: the sheet "{tests.sheet}" has the heading "{column.heading}" twice, in '
+                                f'{" and ".join(places)}; change the one above your own column')
 
 
 def moment(system: object, day: Any, time: Any) -> Moment:
