@@ -13,6 +13,7 @@ from pailbook.workbook.check.calls import Calls
 from pailbook.workbook.check.entries import entries
 from pailbook.workbook.check.errors import errors
 from pailbook.workbook.check.finding import SHOWN, Finding, shown
+from pailbook.workbook.check.grounds import grounds
 from pailbook.workbook.check.inputs import refused
 from pailbook.workbook.check.jumps import jumps
 from pailbook.workbook.check.kits import kit_findings
@@ -29,7 +30,7 @@ from pailbook.workbook.check.verdicts import verdicts
 from pailbook.workbook.check.volumes import volumes
 
 OTHER_WORKBOOK = "another workbook"
-_OF_A_LOG = (outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
+_OF_A_LOG = (grounds, outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
               averages)
 _READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
 
