@@ -5,27 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
 
 import pandas
 
-from pailbook.function import CATALOGUE
-from pailbook.hosts.call import call
-from pailbook.outcomes import Outcome
+from pailbook.terms import FINE, international
 from pailbook.visit_report.done import capital
 from pailbook.visit_report.parameters import RULES, judged_as
-from pailbook.visit_report.season import EPOCH, Season, day, number
+from pailbook.visit_report.season import Season, day
 from pailbook.workbook.check import tasks
-from pailbook.workbook.farm_log import fish, registers, upkeep, verdict, water_moves
+from pailbook.workbook.farm_log import fish
 from pailbook.workbook.farm_log.advice import NEVER
-from pailbook.workbook.farm_log.water_columns import IN_BASIS
+from pailbook.workbook.farm_log.trend_rules import BLUR
+from pailbook.workbook.log import registers
 from pailbook.workbook.log.kits_in_use import kits_in_use
 from pailbook.workbook.log.locate import folded
-from pailbook.workbook.log.season import System
+from pailbook.workbook.log.registers import JudgedRow
+from pailbook.workbook.log.season import System, text
+from pailbook.workbook.log.trend import Trends
 
-_FEWEST, _LONGEST = 3, 60  # readings that a trend needs, and days that it may go back
+_STEADY = ("alkalinity", "ph", "po4", "no3")  # what changes by so much a day
 _FARTHEST = 365  # days over which a trend is believed
-_BLUR, _SHOWN = 0.5, 0.01  # largest error of a trend as a share of it, and the share from which on it is shown
+_SHOWN = 0.01  # the error of a trend, as a share of it, from which on it is shown
 
 
 @dataclass(frozen=True)
@@ -42,10 +42,11 @@ def all_due(
     season: Season, known: list[System], tests: pandas.DataFrame, until: date, next_visit: date
 ) -> list[Due]:
     """What is due up to the next visit, the earliest first."""
-    found = [*_upkeep(season, known), *_kits(season, until), *_open(season, until)]
+    found = [*_upkeep(season), *_kits(season, until), *_open(season, until)]
+    trends = Trends(season, tests["test"])
     for system in known:
         mine = tests[(tests["of"] == system.row.of) & tests["when"].notna()]
-        found += [*_testing(season, system, mine, until), *_levels(season, system, mine, until),
+        found += [*_testing(season, system, mine, until), *_levels(season, system, trends, until),
                   *_new_fish(season, system, until)]
     return sorted((due for due in found if due.day <= next_visit), key=lambda due: (due.day, due.system, due.text))
 
@@ -56,27 +57,28 @@ def _testing(season: Season, system: System, tests: pandas.DataFrame, until: dat
     if tests.empty:
         yield Due(until, name, NEVER)
         return
-    for key, limit, text in (("when", "days_watch", "Test the water."),
-                             ("nh3", "days_act", "Test ammonia together with pH and temperature.")):
+    for key, limit, words in (("when", "days_watch", "Test the water."),
+                              ("nh3", "days_act", "Test ammonia together with pH and temperature.")):
         days, known = season.limits.number(None, limit), tests[tests[key].notna()]
         if known.empty:
-            yield Due(until, name, f"{text} This has not been done yet.")
+            yield Due(until, name, f"{words} This has not been done yet.")
         elif days is not None:
             latest = known["when"].max().date()
-            yield Due(latest + timedelta(days=int(days)), name, f"{text} The last time was {latest}.")
+            yield Due(latest + timedelta(days=int(days)), name, f"{words} The last time was {latest}.")
 
 
-def _upkeep(season: Season, known: list[System]) -> Iterator[Due]:
-    """Regular upkeep of these systems and of what serves all; a later row replaces older ones."""
-    rows = season[upkeep.SHEET]
-    rows = rows[rows["of"].isin({*(system.row.of for system in known), ""}) & rows["date"].notna()].copy()
-    rows["every"] = number(rows["every"])
-    for (_, item, which), group in rows.sort_values(["date", "row"]).groupby(["of", "item", "which"], sort=False):
-        last = group.iloc[-1]
-        if last["every"] == last["every"]:
-            again = (last["date"] + pandas.Timedelta(days=last["every"])).date()
-            yield Due(again, last["system"] or "all systems",
-                      f"{capital(tasks.to_do(item, which))}. The last time was {last['date'].date()}.")
+def _upkeep(season: Season) -> Iterator[Due]:
+    """Regular upkeep of the client's systems and of what serves all; a later row replaces older ones."""
+    latest: dict[tuple[str, ...], JudgedRow] = {}
+    for one in sorted(registers.kept_up(season), key=lambda one: (one.row.number_of("date") or 0.0, one.row.number)):
+        if one.values["due"] is not None and not one.values["again"]:
+            latest[one.row.of, folded(one.row["item"]), folded(one.row["which"])] = one
+    for one in latest.values():
+        done, due = day(one.row["date"]), day(one.values["due"])
+        if done == done and due == due:
+            item, which, system = (text(one.row[key]) for key in ("item", "which", "system"))
+            yield Due(due.date(), system or "all systems",
+                      f"{capital(tasks.to_do(international(item), which))}. The last time was {done.date()}.")
 
 
 def _kits(season: Season, until: date) -> Iterator[Due]:
@@ -84,19 +86,19 @@ def _kits(season: Season, until: date) -> Iterator[Due]:
     for kit in kits_in_use(season).values():
         if kit.expiry is not None:
             last = day(kit.expiry).date()
-            text = (f"{kit.name} expired on {last}; a new kit is needed." if last < until
-                    else f"Replace by this date: {kit.name}.")
-            yield Due(last, "test kits", text, late="watch: ")
+            words = (f"{kit.name} expired on {last}; a new kit is needed." if last < until
+                     else f"Replace by this date: {kit.name}.")
+            yield Due(last, "test kits", words, late="watch: ")
 
 
 def _open(season: Season, until: date) -> Iterator[Due]:
     """Incidents that are not closed."""
-    rows = season[registers.INCIDENTS]
-    still = rows["date"].notna() & rows["closed"].isna() & (rows["date"] <= pandas.Timestamp(until))
-    for _, row in rows[still].iterrows():
-        what = f" ({row['what']})" if row["what"] else ""
-        text = f"The incident of {row['date'].date()}{what} is still open: settle it and close it."
-        yield Due(until, row["system"], text)
+    for one in registers.incidents(season):
+        when = day(one.row["date"])
+        if when <= pandas.Timestamp(until) and one.judged.outcome != FINE:
+            what, system = (text(one.row[key]) for key in ("what", "system"))
+            of = f" ({international(what)})" if what else ""
+            yield Due(until, system, f"The incident of {when.date()}{of} is still open: settle it and close it.")
 
 
 def _new_fish(season: Season, system: System, until: date) -> Iterator[Due]:
@@ -111,65 +113,22 @@ def _new_fish(season: Season, system: System, until: date) -> Iterator[Due]:
             yield Due(last, system.name, f"New fish came on {latest}: watch them every day until this date.")
 
 
-def _levels(season: Season, system: System, tests: pandas.DataFrame, until: date) -> Iterator[Due]:
+def _levels(season: Season, system: System, trends: Trends, until: date) -> Iterator[Due]:
     """Limits that a steady trend will reach, by the day on which it will."""
     for rule in RULES:
-        if rule.key not in ("alkalinity", "ph", "po4", "no3"):
+        if rule.key not in _STEADY:
             continue
-        limit = season.limits.number(system.species, rule.watch)
-        trend = None if limit is None else _trend(season, system, tests, rule)
-        if limit is None or trend is None:
+        limit, trend = season.limits.number(system.species, rule.watch), trends.of(system.row.of, rule.key)
+        if limit is None or trend is None or trend.later is not None or trend.fall is None or trend.error is None:
             continue
-        now, last, fall, error = trend
-        rate = -fall if rule.above else fall
-        gap = limit - now if rule.above else now - limit
-        if 0 < gap < _FARTHEST * rate and error < _BLUR * rate:
-            when = last + timedelta(days=int(gap / rate))
+        rate = -trend.fall if rule.above else trend.fall
+        gap = limit - trend.now if rule.above else trend.now - limit
+        if 0 < gap < _FARTHEST * rate and trend.error < BLUR * rate:
+            when = day(trend.when).date() + timedelta(days=int(gap / rate))
             if when >= until:
                 parameter, moves = judged_as(rule), "rises" if rule.above else "falls"
                 unit = f" {parameter.unit_in(season.units)}" if parameter.unit_in(season.units) else ""
-                interval = f" (95 % interval ± {error:.1g})" if error > _SHOWN * rate else ""
-                text = (f"{parameter.label} {moves} by {rate:.2g}{unit} a day{interval}. It will be at its limit of "
-                        f"{limit:.4g} at about this date.")
-                yield Due(when, system.name, text)
-
-
-def _trend(
-    season: Season, system: System, tests: pandas.DataFrame, rule: verdict.Judged
-) -> tuple[float, date, float, float] | None:
-    """The latest value, its day, the fall a day since the last dose or water change, and the error of that fall."""
-    kept = tests[tests[rule.key].notna()]
-    if kept.empty:
-        return None
-    start = max(kept["when"].max() - pandas.Timedelta(days=_LONGEST), _last_change(season, system))
-    kept = kept[kept["when"] >= start]
-    if len(kept) < _FEWEST:
-        return None
-    days = [float(day) for day in (kept["when"] - EPOCH) / pandas.Timedelta(days=1)]
-    series: list[Any] = [days, list(map(float, kept[rule.key]))]
-    resolution = _resolution(season, rule)
-    try:
-        fall = call(CATALOGUE["UPTAKE_RATE"], series)
-        error = call(CATALOGUE["UPTAKE_ERROR"], [*series, None, None, None, resolution])
-    except Outcome:
-        return None
-    return series[1][-1], kept["when"].iloc[-1].date(), float(fall), float(error)
-
-
-def _resolution(season: Season, rule: verdict.Judged) -> float:
-    """The kit's resolution in the basis of the limit; 0 where it is not known."""
-    known = {IN_BASIS.get(key, key): kit.resolution for key, kit in kits_in_use(season).items()}
-    return known.get(rule.key) or 0.0
-
-
-def _last_change(season: Season, system: System) -> pandas.Timestamp:
-    """The day after the last dose or water change; before it a trend says nothing about the system itself."""
-    latest: pandas.Timestamp = EPOCH
-    for sheet in (water_moves.DOSES, water_moves.CHANGES):
-        rows = season[sheet]
-        rows = rows[(rows["of"] == system.row.of) & rows["date"].notna()]
-        if sheet == water_moves.CHANGES:
-            rows = rows[rows["how"] != "topped up"]
-        if not rows.empty:
-            latest = max(latest, pandas.Timestamp(rows["date"].max()) + pandas.Timedelta(days=1))
-    return latest
+                interval = f" (95 % interval ± {trend.error:.1g})" if trend.error > _SHOWN * rate else ""
+                words = (f"{parameter.label} {moves} by {rate:.2g}{unit} a day{interval}. It will be at its limit of "
+                         f"{limit:.4g} at about this date.")
+                yield Due(when, system.name, words)
