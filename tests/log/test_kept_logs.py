@@ -70,13 +70,13 @@ def rearranged(made: Log) -> None:
     for number, row in enumerate([headings | {"weather": "Weather"}, *[row | {"weather": "dull"} for row in below]],
                                  table.heading_row):
         for place, key in enumerate(order, 1):
-            cell = sheet.cell(number, place)
+            cell: Any = sheet.cell(number, place)
             cell.value = row[key]
             if number > table.heading_row:
                 cell._style = styles.get(key, cell._style)
     own = made.book.workbook.create_sheet("Visitors", 0)
-    for row in (["Date", "System", "Note", "Tester"], ["2026-04-02", NORTH, "the school came", "Ines"]):
-        own.append(row)
+    for visit in (["Date", "System", "Note", "Tester"], ["2026-04-02", NORTH, "the school came", "Ines"]):
+        own.append(visit)
 
 
 def rows_of(path: Path, name: str) -> Counter[tuple[str, ...]]:
@@ -89,7 +89,7 @@ def rows_of(path: Path, name: str) -> Counter[tuple[str, ...]]:
 
 
 def _letter(sheet: Worksheet, heading: str) -> str:
-    return next(cell.column_letter for cell in sheet[water_tests.table().heading_row]
+    return next(cell.coordinate.rstrip("0123456789") for cell in sheet[water_tests.table().heading_row]
                 if re.fullmatch(rf'(="?)?{re.escape(heading)}((\n|").*)?', str(cell.value), re.DOTALL))
 
 
@@ -125,14 +125,13 @@ def test_the_same_readings_go_into_a_log_that_its_user_changed(units: str, recor
     plain, first = entered(record, saved(units, tmp_path), water_tests.SHEET)
     assert (first.entered, first.already_there, first.not_registered) == (2, [2], {"Barrel": 1})
     assert len(first.beside_others) == 1
-    for changes, sheet in (([renamed], TESTS), ([rearranged], water_tests.SHEET), ([renamed, rearranged], TESTS)):
+    for changes, sheet in (([rearranged], water_tests.SHEET), ([renamed, rearranged], TESTS)):
         rows, report = entered(record, saved(units, tmp_path, *changes), sheet)
         assert rows == plain
         assert is_same(report, first)
         assert f"of the sheet {sheet}\n" in str(report)
         assert f'add them on the sheet "{SYSTEMS if renamed in changes else systems.SHEET}"' in str(report)
-        if rearranged in changes:
-            assert report.rows[0] == water_tests.table().first_row + 4, "the blank row between the others"
+        assert report.rows[0] == water_tests.table().first_row + 4, "the blank row between the others"
 
 
 @pytest.mark.libreoffice
