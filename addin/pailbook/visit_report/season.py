@@ -57,7 +57,8 @@ class Season(season.Season):
                 found[column.key] = [international(one) for one in texts] if column.choices else list(texts)
             else:
                 found[column.key] = pandas.Series(values, dtype=object)
-        return pandas.DataFrame(found)
+        frame: pandas.DataFrame = pandas.DataFrame(found)
+        return frame
 
     def of_rows(self, rows: Mapping[str, list[Row]], farm: str) -> Season:
         """The same log with other rows, by the name of their sheet, and another name of the farm."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Any
 
 import pandas
 
@@ -36,7 +38,7 @@ def frame_of(tests: list[Test]) -> pandas.DataFrame:
     return ordered
 
 
-def _when(test: Test) -> pandas.Timestamp:
+def _when(test: Test) -> Any:
     """Its moment to the second; NaT where it has no date."""
     if test.when is None:
         return pandas.NaT
@@ -54,6 +56,6 @@ def english(season: Season, words: list[str]) -> list[str]:
     return [terms.international(one) for one in words] if season.units == US else words
 
 
-def judged(rule: verdict.Judged, reasons: list[str]) -> str:
+def judged(rule: verdict.Judged, reasons: Sequence[str]) -> str:
     """By what the log says of a test: act, watch, or an empty text where a value is not known or within its limits."""
     return next((word for word in (terms.ACT, terms.WATCH) if verdict.says(rule.words, word) in reasons), "")
