@@ -10,7 +10,6 @@ import datetime
 import re
 from dataclasses import dataclass, field
 
-from pailbook.hosts.cells import DAYS_1904
 from pailbook.workbook import validation
 
 ORDERS = DMY, MDY, YMD = "day first", "month first", "year first"
@@ -55,12 +54,11 @@ class Stamp:
     serial: bool = False
 
 
-def day_of_cell(value: object, from_1904: bool = False) -> float | None:
-    """A cell's date as sheets count days from 1900, with its time of day; None for what is no date of a log."""
+def day_of_cell(value: object) -> float | None:
+    """A date in days from 1900, with its time of day; None for what is no date of a log."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
-    number = value + (DAYS_1904 if from_1904 else 0)
-    return number if validation.EARLIEST <= number < validation.LATEST + 1 else None
+    return value if validation.EARLIEST <= value < validation.LATEST + 1 else None
 
 
 def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:
