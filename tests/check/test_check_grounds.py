@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 
 from pailbook.workbook.check.run import check
+from pailbook.workbook.farm_log import limits
 from pailbook.workbook.log.cells import Cells
 from pailbook.workbook.log.season import Season
 from pailbook.workbook.log.trend import Trend, Trends
@@ -49,6 +50,16 @@ def test_a_limit_that_cannot_be_used_leaves_a_reading_unjudged(tmp_path: Path) -
     edited(path, {"Limits": {f"C{row}": "six"}})
     assert [one.place for one in check(path) if one.kind == "no verdict" and "pH: act below" in one.what] == [
         place(W, "ph", LAST)]
+
+
+def test_a_limit_on_days_that_cannot_be_used_is_told(tmp_path: Path) -> None:
+    """Else tests that are overdue would be passed over."""
+    path = small_log(tmp_path, as_of=LAST_DAY + timedelta(days=30))
+    label = next(limit.label for limit in limits.GENERAL if limit.key == "days_watch")
+    row = next(cell.row for cell in openpyxl.load_workbook(path)["Limits"]["A"] if cell.value == label)
+    edited(path, {"Limits": {f"C{row}": "a week"}})
+    assert [(one.verdict, one.place) for one in check(path) if one.kind == "limit not known" and label in one.what] == [
+        ("not known", "Limits")]
 
 
 def test_a_log_without_its_limits_is_not_found_fine(tmp_path: Path) -> None:

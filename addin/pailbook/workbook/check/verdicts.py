@@ -59,6 +59,8 @@ def _stock(log: FarmLog) -> Iterator[Finding]:
             where = placed.sheet, rows[name]
         elif known is not None:
             where = known.sheet, known.cell("system", system.row.number)
+        else:
+            continue
         yield from _finding(stock_of(log.season, system).judged, where, FISH, f"fish in {system.name}")
 
 
