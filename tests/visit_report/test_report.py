@@ -211,6 +211,19 @@ def test_what_a_steady_fall_will_reach_is_due(tmp_path: Path) -> None:
     assert "falls by" not in text_of(report(log, tmp_path / "two.xlsx").files[0])
 
 
+def test_a_task_is_due_from_the_last_time_that_can_be_used(tmp_path: Path) -> None:
+    """As on the sheet Upkeep: the case of a name does not matter, and a row with a wrong entry replaces nothing."""
+    rows = [{"date": DAY, "system": TANK, "item": "pump cleaned", "which": "Sump", "every": 20},
+            {"date": DAY + timedelta(days=4), "system": TANK, "item": "pump cleaned", "which": "sump", "every": 10},
+            {"date": DAY + timedelta(days=6), "system": TANK, "item": "pump cleaned", "which": "sump", "every": "soon"},
+            {"date": DAY, "item": "battery tried", "every": 5},
+            {"date": DAY + timedelta(days=5), "item": "battery tried"}]  # done once more, not to be done again
+    log = log_file(tmp_path / "log.xlsx", {"Upkeep": rows}, as_of=DAY + timedelta(days=9))
+    due = [line.text for line in report(log, tmp_path / "r.xlsx").content.due]
+    assert [text for text in due if "pump" in text] == ["Clean the pump (sump). The last time was 2026-05-05."]
+    assert not any("battery" in text for text in due)
+
+
 def test_due_stops_at_the_next_visit(tmp_path: Path) -> None:
     log = log_file(tmp_path / "log.xlsx", {"Water tests": TESTS}, as_of=DAY + timedelta(days=14))
     assert "Test the water." in text_of(report(log, tmp_path / "a.xlsx", next_visit="2026-05-22").files[0])
