@@ -57,11 +57,15 @@ def check(
     advance(_READ, 100)
     kind = kind_of(subject)
     blank = blank_like(subject, kind) if kind else None
-    known, spare = known_values(FarmLog(Places(subject, blank))) if blank and kind == FARM_LOG else ({}, None)
+    places = Places(subject, blank) if blank else None
+    log = FarmLog(places) if places and kind == FARM_LOG else None
+    known, spare = known_values(log) if log else ({}, None)
+    rests_on_formulas = subject.asked  # else it was read from what is typed alone, and stays as it is
     subject.compute(
         known, spare, lambda done, total: advance(_READ + (_COMPUTED - _READ) * done // max(1, total), 100))
-    places = Places(subject, blank) if blank else None
-    found = shown(_all(subject, places, FarmLog(places) if places and kind == FARM_LOG else None), most)
+    if log and places and rests_on_formulas:
+        log = FarmLog(places)
+    found = shown(_all(subject, places, log), most)
     advance(100, 100)
     return found
 

@@ -34,11 +34,13 @@ class Subject(Cells):
         """Read it. WorkbookError if it cannot be read."""
         super().__init__(path)
         self.calculation = Calculation({}, ())
+        self.asked = False  # whether any formula's value was asked for
         self.complete = True  # whether nothing was left out of the calculation
 
     @property
     def calculated(self) -> Mapping[tuple[str, str], Any]:
         """What the formulas come to, by sheet and address; nothing until they are calculated."""
+        self.asked = True
         return self.calculation.values
 
     def compute(
