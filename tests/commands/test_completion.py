@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from command_line import Run
@@ -91,9 +92,34 @@ def test_clients_and_systems_of_the_log_that_was_named(offered: Offered) -> None
     assert offered("pailbook share --client ") == []
 
 
+def test_names_of_a_log_that_its_user_changed(offered: Offered, folder: Path) -> None:
+    """The sheet renamed, two columns changed places, a row and a column put in; a name by a formula is left out."""
+    book, table = openpyxl.load_workbook(folder / "log.xlsx"), systems.table()
+    sheet = book[systems.SHEET]
+    sheet.title = "Tanks & ponds"
+    sheet.insert_rows(1)
+    sheet.insert_cols(1)
+    for row in range(table.heading_row + 1, table.first_row + 5):
+        cells = sheet.cell(row, 2), sheet.cell(row, 3)
+        cells[0].value, cells[1].value = cells[1].value, cells[0].value
+    sheet.cell(table.first_row + 4, 2).value = '="Quit"&"e another"'
+    book.save(folder / "changed.xlsx")
+    assert offered("pailbook share changed.xlsx --client Q") == ["Quillon\\ Court"]
+    assert offered("pailbook import a.csv changed.xlsx --system S") == ["School\\ tank"]
+
+
 def test_a_file_that_is_no_log_is_no_trouble(offered: Offered, folder: Path) -> None:
     (folder / "text.xlsx").write_text("no workbook", encoding="utf-8")
-    assert offered("pailbook share text.xlsx --client ") == []
+    book = openpyxl.load_workbook(folder / "log.xlsx")
+    table = systems.table()
+    book[systems.SHEET][f"{table.letter('client')}{table.heading_row}"].value = "Whose"
+    book.save(folder / "no-client.xlsx")
+    del book[systems.SHEET]
+    book.save(folder / "no-systems.xlsx")
+    data = (folder / "log.xlsx").read_bytes()
+    (folder / "half.xlsx").write_bytes(data[:len(data) // 2])
+    for name in ("text", "no-client", "no-systems", "half"):
+        assert offered(f"pailbook share {name}.xlsx --client ") == []
 
 
 @pytest.mark.parametrize(("shell", "separator"), [("zsh", '":"'), ("fish", "\t"), ("powershell", ":::")])

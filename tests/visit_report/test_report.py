@@ -199,14 +199,29 @@ def test_what_a_steady_fall_will_reach_is_due(tmp_path: Path) -> None:
     tests = [reading(day, temperature=24.0, ph=7.2, tan=0.1, alkalinity=90.0 - 2 * day) for day in (0, 3, 6, 9)]
     log = log_file(tmp_path / "log.xlsx", {"Water tests": tests}, as_of=DAY + timedelta(days=9))
     text = text_of(report(log, tmp_path / "one.xlsx").files[0])
-    assert ("School tank | 2026-05-26 | Alkalinity falls by 2 mg/L as CaCO3 a day. It will be at its limit of 40 at "
-            "about this date.") in text
+    # No kit is known, so a reading may be as far off as readings differ: half of 6 either way. By hand: (6 / 12^0.5)
+    # / 45^0.5 is the standard error, times 1.96 is 0.5.
+    assert ("School tank | 2026-05-26 | Alkalinity falls by 2 mg/L as CaCO3 a day (95 % interval ± 0.5). It will be at "
+            "its limit of 40 at about this date.") in text
     # 7 days, the log's limit
     assert "School tank | 2026-05-17 | Test the water. The last time was 2026-05-10." in text
     # After a dose the readings before it no longer count.
     dose = [{"date": DAY + timedelta(days=8), "system": TANK, "aim": "alkalinity", "amount": 1.0, "unit": "g"}]
     log = log_file(tmp_path / "dosed.xlsx", {"Water tests": tests, "Doses": dose}, as_of=DAY + timedelta(days=9))
     assert "falls by" not in text_of(report(log, tmp_path / "two.xlsx").files[0])
+
+
+def test_a_task_is_due_from_the_last_time_that_can_be_used(tmp_path: Path) -> None:
+    """As on the sheet Upkeep: the case of a name does not matter, and a row with a wrong entry replaces nothing."""
+    rows = [{"date": DAY, "system": TANK, "item": "pump cleaned", "which": "Sump", "every": 20},
+            {"date": DAY + timedelta(days=4), "system": TANK, "item": "pump cleaned", "which": "sump", "every": 10},
+            {"date": DAY + timedelta(days=6), "system": TANK, "item": "pump cleaned", "which": "sump", "every": "soon"},
+            {"date": DAY, "item": "battery tried", "every": 5},
+            {"date": DAY + timedelta(days=5), "item": "battery tried"}]  # done once more, not to be done again
+    log = log_file(tmp_path / "log.xlsx", {"Upkeep": rows}, as_of=DAY + timedelta(days=9))
+    due = [line.text for line in report(log, tmp_path / "r.xlsx").content.due]
+    assert [text for text in due if "pump" in text] == ["Clean the pump (sump). The last time was 2026-05-05."]
+    assert not any("battery" in text for text in due)
 
 
 def test_due_stops_at_the_next_visit(tmp_path: Path) -> None:

@@ -94,20 +94,24 @@ def systems(ctx: typer.Context) -> Offered:
 def _names(ctx: typer.Context, column: str) -> Offered:
     """The names in a column of the sheet Systems; none if no file was named or it cannot be read."""
     from pailbook.workbook.farm_log import systems as sheet
-    from pailbook.workbook.package import Workbook
+    from pailbook.workbook.log.cells import Cells
+    from pailbook.workbook.log.locate import locate
 
     # Arguments are in `params`; behind an option that lacks its value, which is where Tab was pressed, in `args`.
     words = [ctx.params.get("log"), ctx.params.get("workbook"), *reversed(ctx.args)]
     path = next((Path(word) for word in words if word and Path(word).suffix == ".xlsx"), None)
     if path is None or not path.is_file() or path.stat().st_size > _LARGEST:
         return []
-    table = sheet.table()
     try:
-        cells = Workbook(path).contents()[table.sheet]
-    except (ValueError, KeyError):
+        cells = Cells(path)
+        placed = locate(cells, [sheet.table()]).get(sheet.SHEET)
+    except ValueError:
         return []
-    letter = table.letter(column)
-    found = (cells.get(f"{letter}{row}") for row in range(table.first_row, table.last_row + 1))
+    if placed is None or column not in placed.letters:
+        return []
+    # A formula's name would have to be calculated first, for which nobody who presses Tab waits.
+    found = (cells.contents[placed.sheet].get(placed.cell(column, row))
+             for row in range(placed.heading_row + 1, placed.last_row + 1))
     return [in_shell(name) for name in dict.fromkeys(one for one in found if isinstance(one, str) and one)]
 
 

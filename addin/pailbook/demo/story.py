@@ -136,7 +136,7 @@ def _visit(folder: Path) -> Iterator[str]:
     content = make_report(
         folder / f"{LOG}.xlsx", VISITED, SINCE, folder / REPORT, next_visit=NEXT, overwrite=True).content
     for found in content.found:
-        survival = found.stock.survival
+        survival = found.fish.survival
         if survival is not None:
             share, low, high = (100 * part for part in (survival.share, survival.low, survival.high))
             yield (f"  {found.name}: {survival.dead:.0f} of {survival.total:.0f} fish died; survival is {share:.1f} % "

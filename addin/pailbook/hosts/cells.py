@@ -12,6 +12,8 @@ from typing import Any
 
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, to_excel
 
+DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
+
 
 @dataclass(frozen=True)
 class ErrorValue:

@@ -7,17 +7,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-import pandas
-
 from pailbook.visit_report import done
 from pailbook.visit_report.done import Line
 from pailbook.visit_report.due import Due, all_due
 from pailbook.visit_report.findings import Found, found_in
 from pailbook.visit_report.privacy import for_client, readable
-from pailbook.visit_report.season import Season, read_season, systems_of
-from pailbook.visit_report.tables import ReportError
-from pailbook.visit_report.water import water_tests_of
+from pailbook.visit_report.season import ReportError, Season, day, read_season, systems_of
+from pailbook.visit_report.water import frame_of
 from pailbook.workbook.farm_log import systems, water_moves
+from pailbook.workbook.log import schema
+from pailbook.workbook.log.water import water_tests
 
 NEXT = 30  # days to the next visit, if its date is not given
 _DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
@@ -58,21 +57,21 @@ def read_content(path: Path, client: str, since: str, next_visit: str | None = N
     first = _date("--since", since)
     season = read_season(path)
     known = systems_of(season, client)
-    name = str(known["client"].iloc[-1])
+    name = known[-1].client
     season, changed = for_client(season, name)
     known = systems_of(season, name)
-    tests = water_tests_of(season, known)
-    last = max((day for day in (season.as_of, *_latest(season)) if day is not None), default=first)
+    tests = frame_of(water_tests(season))
+    last = max(_days(season), default=first)
     until = max(first, last)
     coming = _date("--next-visit", next_visit) if next_visit else until + timedelta(days=NEXT)
     if coming < until:
         raise ReportError(f"--next-visit is {coming}; expected {until}, the last day of the report, or a later day")
-    names = done.registered(known)
+    names = {system.row.of for system in known}
     doses = done.period(season[water_moves.DOSES], names, first, until)
     span = (names, first, until)
     return Content(
         readable(name), season, first, until, coming,
-        [found_in(season, system, tests, first, until) for _, system in known.iterrows()],
+        [found_in(season, system, tests, first, until) for system in known],
         sorted([*done.doses(season, *span), *done.water(season, names, known, first, until), *done.feed(season, *span),
                 *done.plants(season, *span), *done.kept_up(season, *span)], key=lambda line: line.when[-10:]),
         sorted([*done.incidents(season, *span), *done.deaths(season, *span)], key=lambda line: line.when),
@@ -82,11 +81,11 @@ def read_content(path: Path, client: str, since: str, next_visit: str | None = N
     )
 
 
-def _latest(season: Season) -> list[date]:
-    """The latest day in each register."""
-    days = [frame["date"].max() for sheet, frame in season.registers.items()
-            if sheet != systems.SHEET and "date" in frame and frame["date"].notna().any()]
-    return [pandas.Timestamp(day).date() for day in days]
+def _days(season: Season) -> list[date]:
+    """Today's date in the log, and the latest day in each register; those that are known."""
+    frames = [season[table.sheet] for table in schema.TABLES if table.sheet != systems.SHEET]
+    latest = [day(season.as_of), *(frame["date"].max() for frame in frames if "date" in frame)]
+    return [one.date() for one in latest if one == one]
 
 
 def _date(what: str, text: str) -> date:

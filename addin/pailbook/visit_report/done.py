@@ -9,13 +9,13 @@ from typing import Any
 
 import pandas
 
-from pailbook.visit_report.season import Season
-from pailbook.visit_report.tables import number
+from pailbook.visit_report.season import Season, number
 from pailbook.workbook.check import tasks
 from pailbook.workbook.columns import Column
-from pailbook.workbook.farm_log import fish, limits, registers, systems, upkeep, water_moves
+from pailbook.workbook.farm_log import fish, limits, registers, upkeep, water_moves
+from pailbook.workbook.log.locate import folded
+from pailbook.workbook.log.season import System
 from pailbook.workbook.measures import WATER_VOLUME
-from pailbook.workbook.readings.log_rows import folded
 
 _STORY = {"story": "", "done": "Done: ", "cause": "Cause: "}  # of an incident: which words, and what goes before them
 _AIMS = {"raise pH": "to raise pH", "lower pH": "to lower pH", "dechlorinate": "to remove chlorine",
@@ -53,8 +53,8 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
         if not moved.empty:
             most = max(moved, key=abs)
             text += f"; pH changed by {'at most ' if len(group) > 1 else ''}{most:+.2f}"
-            step = season.bounds.general("ph_step")
-            if season.bounds.is_unknown("ph_step"):
+            step = season.limits.number(None, "ph_step")
+            if season.limits.is_unknown(None, "ph_step"):
                 text = f"{limits.said_unknown('ph_step')}. {text}"
             elif step is not None and abs(most) > step:
                 harsh = water_moves.TWICE_TOO_FAST if abs(most) > 2 * step else water_moves.too_fast(f"{step:g}")
@@ -64,16 +64,17 @@ def doses(season: Season, names: set[str], since: date, until: date) -> Iterator
         yield Line(_span(group), _system(group), f"{text}{_notes(group)}.")
 
 
-def water(season: Season, names: set[str], known: pandas.DataFrame, since: date, until: date) -> Iterator[Line]:
+def water(season: Season, names: set[str], known: list[System], since: date, until: date) -> Iterator[Line]:
     """Water that went in, one line for each kind, with its largest share of the system."""
     rows = period(season[water_moves.CHANGES], names, since, until)
     rows["volume"] = number(rows["volume"])
-    volumes = known.set_index(known["system"].map(folded))["volume_used"]
+    volumes = {system.row.of: system.volume for system in known}
     unit = WATER_VOLUME.unit_in(season.units)
     for (of, how, source, chlorine), group in _groups(rows, ["of", "how", "source", "chlorine"]):
         text = f"Water {how or 'added'}: {_total(group['volume'], unit)}"
-        share = group["volume"].max() / volumes[of] * 100
-        if share == share:
+        most, volume = group["volume"].max(), volumes[of]
+        if most == most and volume is not None:
+            share = most / volume * 100
             text += f", {'at most ' if len(group) > 1 else ''}{share:.0f} % of the system at once"
         text += "".join(f"; {part}" for part in (source and f"source: {source}", _CHLORINE.get(chlorine)) if part)
         if source == water_moves.HAUL:
@@ -86,11 +87,14 @@ def water(season: Season, names: set[str], known: pandas.DataFrame, since: date,
 def plants(season: Season, names: set[str], since: date, until: date) -> Iterator[Line]:
     """Plants that were picked, one line for each crop."""
     rows = period(season[registers.HARVEST], names, since, until)
-    for key in ("plants", "mass"):
-        rows[key] = number(rows[key]).mask(rows["wrong"].map(lambda wrong, key=key: key in wrong).astype(bool))
-    unit = _column(registers.COLUMNS[registers.HARVEST], "mass").unit(season.units)
+    columns = {key: _column(registers.COLUMNS[registers.HARVEST], key) for key in ("plants", "mass")}
+    typed = rows["plants"].notna()
+    for key, column in columns.items():
+        rows[key] = _possible(column, number(rows[key]), season.units)
+    rows["doubt"] = typed & rows["plants"].isna()
+    unit = columns["mass"].unit(season.units)
     for (_, crop), group in _groups(rows, ["of", "crop"]):
-        count, doubt = group["plants"].sum(), any("plants" in wrong for wrong in group["wrong"])
+        count, doubt = group["plants"].sum(), bool(group["doubt"].any())
         text = f"Harvested {crop or 'plants'}: {_total(group['mass'], unit)}"
         if count:
             text += f", {'at least ' if doubt else ''}{count:.0f} plants"
@@ -143,9 +147,13 @@ def incidents(season: Season, names: set[str], since: date, until: date) -> Iter
         yield Line(_day(row["date"]), row["system"], f"{what}: {' '.join([*story, end])}")
 
 
-def registered(known: pandas.DataFrame) -> set[str]:
-    """The names of the client's systems in the form in which rows are compared with them."""
-    return set(known[systems.COLUMNS[0].key].map(folded))
+def _possible(column: Column, values: pandas.Series, units: str) -> pandas.Series:
+    """The numbers without those that the column cannot hold."""
+    kind = column.quantity
+    assert kind is not None, column.key
+    for beyond in (*kind.outside(values, units), *([values % 1 > 0] if kind.whole else [])):
+        values = values.mask(beyond)
+    return values
 
 
 def _groups(rows: pandas.DataFrame, keys: list[str]) -> Iterator[tuple[list[str], pandas.DataFrame]]:

@@ -11,10 +11,11 @@ from pailbook.terms import american
 from pailbook.visit_report.content import Content, read_content
 from pailbook.visit_report.done import capital
 from pailbook.visit_report.page import Page
-from pailbook.visit_report.tables import ReportError
+from pailbook.visit_report.season import ReportError
 from pailbook.visit_report.trends import SHEET as READINGS
 from pailbook.visit_report.trends import Readings
 from pailbook.workbook.builder import Book, check_target
+from pailbook.workbook.log import schema
 
 _PRIVATE = 0xE000  # the first of 6,400 characters that stand for no letter
 
@@ -83,8 +84,9 @@ class ReportBook(Book):
 
     def __init__(self, content: Content) -> None:
         super().__init__("Visit report", content.season.units)
-        texts = {content.client, content.season.farm, *(text for frame in content.season.registers.values()
-                                   for column in frame for text in frame[column] if isinstance(text, str))}
+        texts = {content.client, content.season.farm, *(
+            text for table in schema.TABLES for _, column in content.season[table.sheet].items()
+            for text in column if isinstance(text, str))}
         texts |= {capital(text) for text in texts}
         self._typed = sorted((text for text in texts if american(text) != text), key=len, reverse=True)
 

@@ -10,7 +10,7 @@ from pailbook.quantities import Biomass, FishDensity, FishMass, Quantity, Volume
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found, Reading
 from pailbook.visit_report.layout import WIDTHS, Layout, say
-from pailbook.visit_report.stock import Stock
+from pailbook.visit_report.stock import Fish
 from pailbook.workbook import front, style
 from pailbook.workbook.builder import Book
 from pailbook.workbook.measures import quantity
@@ -84,7 +84,7 @@ class Page(Layout):
         """Each system's fish: how many there are, what they weigh, how many survived."""
         units = self.book.units
         self.section("Fish")
-        if not any(found.stock.verdict for found in self.content.found):
+        if not any(found.fish.verdict for found in self.content.found):
             self.across("The log has no entries about fish.")
             return
         self.headings(
@@ -93,17 +93,17 @@ class Page(Layout):
             _with_unit(terms.STOCKING_DENSITY, quantity(FishDensity), units), "Survival in this period", "Verdict",
             height=30)
         for found in self.content.found:
-            self._stock(found.name, found.stock)
+            self._stock(found.name, found.fish)
         weighed = "; ".join(
-            f"{found.name} {found.stock.weighed}" for found in self.content.found if found.stock.weighed)
+            f"{found.name} {found.fish.weighed}" for found in self.content.found if found.fish.weighed)
         self.across("Survival: of all fish that were there or arrived in this period, the share that did not die. The "
                     "true rate probably lies in the range in brackets (the 95 % interval); with few fish the range is "
                     f"wide. Latest weighing: {weighed or 'none yet'}.", "note")
 
-    def _stock(self, name: str, stock: Stock) -> None:
-        row, units = self.next_row(), self.book.units
+    def _stock(self, name: str, fish: Fish) -> None:
+        row, units, stock = self.next_row(), self.book.units, fish.stock
         say(self.sheet, f"A{row}", name, "strong", wrap=True)
-        if not stock.verdict:
+        if not fish.verdict:
             self.merge(row, "B")
             say(self.sheet, f"B{row}", "no entries about fish", "note")
             return
@@ -114,11 +114,11 @@ class Page(Layout):
         ):
             put(self.sheet, f"{letter}{row}", "not known" if value is None else value,
                 "key" if letter == "B" else "result", shape, align="right")
-        survival = _survival(stock)
+        survival = _survival(fish)
         say(self.sheet, f"F{row}", survival, wrap=True)
-        say(self.sheet, f"G{row}", stock.verdict, "result", wrap=True)
+        say(self.sheet, f"G{row}", fish.verdict, "result", wrap=True)
         self.colour(f"G{row}")
-        self.fit(row, (name, WIDTHS[0]), (survival, WIDTHS[5]), (stock.verdict, WIDTHS[6]))
+        self.fit(row, (name, WIDTHS[0]), (survival, WIDTHS[5]), (fish.verdict, WIDTHS[6]))
 
     def lists(self) -> None:
         """What went wrong, what was done, what is due."""
@@ -187,11 +187,11 @@ def _range(reading: Reading, units: str) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _survival(stock: Stock) -> str:
-    missing = f"; {stock.missing:.0f} more were missing at a count" if stock.missing else ""
-    if stock.survival is None:
+def _survival(fish: Fish) -> str:
+    missing = f"; {fish.missing:.0f} more were missing at a count" if fish.missing else ""
+    if fish.survival is None:
         return f"not known: check the counts{missing}"
-    survival = stock.survival
+    survival = fish.survival
     share, low, high = (f"{100 * value:.1f}" for value in (survival.share, survival.low, survival.high))
     return f"{share} % ({low} to {high} %): {survival.dead:.0f} of {survival.total:.0f} fish died{missing}"
 

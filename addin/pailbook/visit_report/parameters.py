@@ -39,7 +39,7 @@ class Parameter:
     @property
     def column(self) -> Column:
         """The log's column that holds it, or what it follows from."""
-        return _COLUMNS["alkalinity" if self.key == "alkalinity_caco3" else self.key]
+        return _COLUMNS[self.key]
 
     def number_format(self, units: str) -> str:
         """The cell's number format."""
@@ -56,12 +56,11 @@ PARAMETERS = (
     Parameter("tan_n", terms.TOTAL_AMMONIA, "mg/L as N"), Parameter("nh3", terms.UNIONISED_AMMONIA, "mg/L as N"),
     Parameter("no2", terms.NITRITE, "mg/L as NO2"), Parameter("no3", terms.NITRATE, "mg/L as NO3"),
     Parameter("po4", terms.PHOSPHATE, "mg/L as PO4"),
-    Parameter("alkalinity_caco3", terms.ALKALINITY, "mg/L as CaCO3", "0", terms.ALKALINITY_ONCE),
+    Parameter("alkalinity", terms.ALKALINITY, "mg/L as CaCO3", "0", terms.ALKALINITY_ONCE),
     Parameter("co2", terms.CARBON_DIOXIDE), Parameter("conductivity", "Conductivity (EC)", format="0"),
 )
 
 
 def judged_as(rule: verdict.Judged) -> Parameter:
     """The value that a rule of the log judges."""
-    key = "alkalinity_caco3" if rule.basis else rule.key
-    return next(parameter for parameter in PARAMETERS if parameter.key == key)
+    return next(parameter for parameter in PARAMETERS if parameter.key == rule.key)

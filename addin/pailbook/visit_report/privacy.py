@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
-from dataclasses import replace
-
-import pandas
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from pailbook.visit_report.season import Season, is_client
 from pailbook.workbook.farm_log import systems, upkeep
+from pailbook.workbook.log import schema
+from pailbook.workbook.log.locate import folded
+from pailbook.workbook.log.season import Row, text
 from pailbook.workbook.privacy.words import Words
-from pailbook.workbook.readings.log_rows import folded
 
 ELSEWHERE, LEFT_OUT = "(another site)", "(text left out: it names another site)"
+_NAMES = ("client", "system")  # columns that hold the client's own names
 
 
 def for_client(season: Season, client: str) -> tuple[Season, int]:
@@ -22,41 +23,34 @@ def for_client(season: Season, client: str) -> tuple[Season, int]:
 
     Names of other clients, and of systems that are not this client's, are taken out of all texts.
     """
-    register = season[systems.SHEET]
-    mine = is_client(register, client)
-    names = set(register.loc[mine, "system"].map(folded))
-    unlisted = {name for frame in season.registers.values() if "of" in frame
-                for name in frame.loc[~frame["of"].isin(names), "system"] if name}
-    clean = _Cleaner(_names(register[mine]), [*_names(register[~mine]), *unlisted])
-    registers = {}
-    for sheet, frame in season.registers.items():
-        kept = frame
-        if sheet == systems.SHEET:
-            kept = frame[mine]
-        elif "of" in frame:
-            kept = frame[frame["of"].isin(names | ({""} if sheet == upkeep.SHEET else set()))]
-        kept = kept.copy()
-        for column in kept.columns.difference(["of", "row"]):
-            if sheet != systems.SHEET or column not in ("client", "system"):
-                kept[column] = _cleaned(kept[column], clean)
-        registers[sheet] = kept
-    return replace(season, farm=clean(season.farm), registers=registers), clean.changed
+    every = {table.sheet: season.rows(table.sheet) for table in schema.TABLES}
+    register = every[systems.SHEET]
+    mine = [row for row in register if is_client(row, client)]
+    names = {row.of for row in mine}
+    unlisted = {text(row["system"]) for rows in every.values() for row in rows if row.of and row.of not in names}
+    clean = _Cleaner(_names(mine), [*_names(row for row in register if row not in mine), *unlisted])
+    kept = {systems.SHEET: mine}
+    for sheet, rows in every.items():
+        if sheet != systems.SHEET:
+            wanted = names | ({""} if sheet == upkeep.SHEET else set())
+            kept[sheet] = [row for row in rows if "system" not in row.cells or row.of in wanted]
+    cleaned = {sheet: [Row(row.number, _cleaned(row.cells, clean)) for row in rows] for sheet, rows in kept.items()}
+    return season.of_rows(cleaned, clean(season.farm)), clean.changed
 
 
-def readable(text: str) -> str:
+def readable(words: str) -> str:
     """The text without characters that no cell can hold."""
     return "".join(sign if sign in "\n\t" or unicodedata.category(sign) not in ("Cc", "Cs", "Cn") else " "
-                   for sign in text)
+                   for sign in words)
 
 
-def _names(register: pandas.DataFrame) -> list[str]:
-    return [name for key in ("client", "system") for name in register[key] if name]
+def _names(rows: Iterable[Row]) -> list[str]:
+    return [name for row in rows for key in _NAMES if (name := text(row[key]))]
 
 
-def _cleaned(column: pandas.Series, clean: _Cleaner) -> pandas.Series:
-    if column.dtype.kind == "M":
-        return column
-    return column.map(lambda value: clean(value) if isinstance(value, str) else value)
+def _cleaned(cells: Mapping[str, Any], clean: _Cleaner) -> dict[str, Any]:
+    return {key: (readable if key in _NAMES else clean)(value) if isinstance(value, str) else value
+            for key, value in cells.items()}
 
 
 class _Cleaner:

@@ -10,8 +10,9 @@ import pandas
 from pailbook import terms
 from pailbook.visit_report.parameters import RULES, judged_as
 from pailbook.visit_report.season import Season
-from pailbook.visit_report.water import judge, value_of
+from pailbook.visit_report.water import judged
 from pailbook.workbook.farm_log import verdict
+from pailbook.workbook.log.season import System
 
 # For each value that is judged, by its key and whether it is too much: the sentences at "act" and at "watch".
 OF_RULES = {
@@ -41,19 +42,19 @@ _NAMED = {"saturation": "oxygen saturation ", "ph": "pH ", "alkalinity": "alkali
 
 
 def of_system(
-    season: Season, system: pandas.Series, latest: pandas.Series | None, reasons: Sequence[str], until: date
+    season: Season, system: System, latest: pandas.Series | None, reasons: Sequence[str], until: date
 ) -> list[str]:
     """What the latest test of a system shows, the most serious first; what is wrong with the entries goes last.
 
     Parameters
     ----------
-    system, latest : the rows of Systems and of Water tests; latest is None where the water was never tested.
+    latest : its latest test, a row of their frame; None where the water was never tested.
     reasons : all that the log says of the system's water, in its words.
     """
-    name = system["system"]
+    name = system.name
     if latest is None:
         return [f"The water of {name} has not been tested yet.", *_of_readings(reasons)]
-    found = list(_judged(season, system, latest))
+    found = list(_judged(season, system, latest, reasons))
     sentences = [sentence for level in (terms.ACT, terms.WATCH) for word, _, sentence in found if word == level]
     others = [reason for reason in reasons if reason not in {reason for _, reason, _ in found}]
     if not sentences:
@@ -61,7 +62,7 @@ def of_system(
         sentences.append(f"The latest test of {name} shows nothing outside the limits{proviso}.")
     sentences += _of_readings(others)
     days = (pandas.Timestamp(until) - latest["date"]).days
-    longest = season.bounds.general("days_watch")
+    longest = season.limits.number(None, "days_watch")
     if longest is not None and days > longest:
         sentences.append(f"That test is {days} days old.")
     return sentences
@@ -72,23 +73,25 @@ def _of_readings(reasons: Sequence[str]) -> list[str]:
     return [f"Doubts about the readings: {'; '.join(reasons)}."] if reasons else []
 
 
-def _judged(season: Season, system: pandas.Series, latest: pandas.Series) -> Iterator[tuple[str, str, str]]:
+def _judged(
+    season: Season, system: System, latest: pandas.Series, reasons: Sequence[str]
+) -> Iterator[tuple[str, str, str]]:
     """For each value of the test that is outside a limit: act or watch, the log's reason, and the sentence."""
     for rule in RULES:
-        value = value_of(latest, rule)
-        word = judge(season, rule, value, system["species"])
+        word = judged(rule, reasons)
         if not word:
             continue
         act, watch = OF_RULES[rule.key, rule.above]
-        text = (act if word == terms.ACT else watch).format(system=system["system"])
-        sentence = f"{text}: {_numbers(season, rule, value, system['species'], latest)}."
+        text = (act if word == terms.ACT else watch).format(system=system.name)
+        sentence = f"{text}: {_numbers(season, rule, system, latest)}."
         yield word, verdict.says(rule.words, word), sentence
 
 
-def _numbers(season: Season, rule: verdict.Judged, value: float, species: str, latest: pandas.Series) -> str:
+def _numbers(season: Season, rule: verdict.Judged, system: System, latest: pandas.Series) -> str:
     """The reading and the limit that it should keep to, such as "2.4 mg/L on 2026-05-21; it should be 5 or more"."""
     parameter = judged_as(rule)
-    reading = " ".join(filter(None, (parameter.shown(value, season.units), parameter.unit_in(season.units))))
-    bound = season.bounds.of(species, rule.watch) or season.bounds.of(species, rule.act)
-    limit = f"; it should be {bound.value:.4g} or {'less' if rule.above else 'more'}" if bound else ""
+    reading = " ".join(filter(None, (parameter.shown(latest[rule.key], season.units), parameter.unit_in(season.units))))
+    limits = [season.limits.number(system.species, key) for key in (rule.watch, rule.act) if key]
+    bound = next((limit for limit in limits if limit is not None), None)
+    limit = f"; it should be {bound:.4g} or {'less' if rule.above else 'more'}" if bound is not None else ""
     return f"{_NAMED.get(rule.key, '')}{reading} on {latest['date']:%Y-%m-%d}{limit}"

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from openpyxl.chart import ScatterChart
 from openpyxl.utils import get_column_letter
 
+from pailbook.rules.words import BEFORE_REASON
 from pailbook.visit_report.content import Content
 from pailbook.visit_report.findings import Found
 from pailbook.visit_report.layout import plain_sheet, say
 from pailbook.visit_report.page import Page
 from pailbook.visit_report.parameters import PARAMETERS, Parameter
-from pailbook.visit_report.water import worst
 from pailbook.workbook import charts, style
 from pailbook.workbook.builder import Book
+from pailbook.workbook.farm_log import water_rules
 from pailbook.workbook.farm_log.trends import TRENDS, Trend
 from pailbook.workbook.sheets import headings, put, widths
 
@@ -60,14 +61,15 @@ class Readings:
         for found in self.content.found:
             self.places[found.name] = _Place(self.row, len(found.tests))
             for _, test in found.tests.iterrows():
+                why = BEFORE_REASON.join(test["reasons"])
                 put(sheet, f"A{self.row}", test["when"].to_pydatetime(), "text", _STAMP, align="left")
                 say(sheet, f"B{self.row}", found.name)
                 for column, parameter in enumerate(PARAMETERS, _VALUES):
                     value = test[parameter.key]
                     put(sheet, f"{get_column_letter(column)}{self.row}", None if value != value else float(value),
                         "text", parameter.number_format(units), align="right")
-                say(sheet, f"{get_column_letter(last)}{self.row}", worst(test["reasons"]))
-                say(sheet, f"{get_column_letter(last + 1)}{self.row}", "; ".join(test["reasons"]), wrap=True)
+                say(sheet, f"{get_column_letter(last)}{self.row}", water_rules.verdict(why))
+                say(sheet, f"{get_column_letter(last + 1)}{self.row}", why, wrap=True)
                 self.row += 1
         if self.row == _FIRST:
             say(sheet, f"A{_FIRST}", "There were no tests in this period.")
@@ -106,8 +108,8 @@ class Readings:
     def _chart(self, found: Found, trend: Trend) -> ScatterChart:
         parameter, place = _parameter(trend), self.places[found.name]
         unit = parameter.unit_in(self.book.units)
-        bounds = [(label, bound.value) for label, key in trend.lines
-                  if (bound := self.content.season.bounds.of(found.species, key)) is not None]
+        bounds = [(label, bound) for label, key in trend.lines
+                  if (bound := self.content.season.limits.number(found.species, key)) is not None]
         values = [*found.tests[parameter.key].dropna(), *(value for _, value in bounds)]
         chart = charts.dated(f"{parameter.label}, {unit}" if unit else parameter.label, unit or parameter.label,
                              *_axis(min(values), max(values)))
@@ -139,5 +141,4 @@ def _axis(low: float, high: float) -> tuple[float, float | None]:
 
 
 def _parameter(trend: Trend) -> Parameter:
-    key = "alkalinity_caco3" if trend.key == "alkalinity" else trend.key
-    return next(parameter for parameter in PARAMETERS if parameter.key == key)
+    return next(parameter for parameter in PARAMETERS if parameter.key == trend.key)

@@ -12,7 +12,7 @@ from pailbook.hosts.cells import FormulaCell
 from pailbook.terms import WATCH
 from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog
-from pailbook.workbook.check.places import Placed
+from pailbook.workbook.log.locate import Located
 from pailbook.workbook.readings.fields import MEASURED
 
 AVERAGED = "pH averaged"
@@ -51,7 +51,7 @@ def _ranges(pieces: Pieces) -> Iterator[str]:
     return (piece.value for piece in pieces if not isinstance(piece, Group) and piece.subtype == Token.RANGE)
 
 
-def _meets(log: FarmLog, sheet: str, operand: str, columns: list[tuple[Placed, str]]) -> bool:
+def _meets(log: FarmLog, sheet: str, operand: str, columns: list[tuple[Located, str]]) -> bool:
     area = log.subject.area(sheet, operand)
     return area is not None and any(
         area.sheet == placed.sheet and area.top <= placed.last_row and area.bottom > placed.heading_row

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from statistics import median
 
 from pailbook.terms import ACT, WATCH
-from pailbook.workbook.check.calculated import number
 from pailbook.workbook.check.finding import Finding
-from pailbook.workbook.check.log import FarmLog, Test, heading, on
-from pailbook.workbook.check.places import Placed
+from pailbook.workbook.check.log import Dated, FarmLog, heading, on
 from pailbook.workbook.check.suspects import NEAR, suspect
 from pailbook.workbook.farm_log import water_tests
+from pailbook.workbook.log.locate import Located
+from pailbook.workbook.log.trend import MOVED_BY, TOPPED_UP
 from pailbook.workbook.readings.fields import MEASURED
 
 UNIT, JUMP = "unit or basis", "sudden jump"
@@ -28,28 +28,25 @@ class Pace:
     """By how much a reading can differ from the one before, metric and in the log's basis: at once, and more each day.
 
     share : of the reading before, if that is more than `once`.
-    changed_by : what explains any difference between the two.
     """
 
     once: float
     day: float
     share: float = 0.0
-    changed_by: tuple[str, ...] = ("water",)
 
 
 # Common practice, no source: at least twice as much as kits scatter and as a stocked system changes in a day. Oxygen is
 # left out: it can fall from saturation to nothing within an hour, and that is true too often to be called a slip.
 PACES = {
     "temperature": Pace(4, 2),
-    "ph": Pace(0.6, 0.2, changed_by=("water", "raise ph", "lower ph", "alkalinity")),
+    "ph": Pace(0.6, 0.2),
     "tan": Pace(1.5, 0.5, 0.5),
     "nitrite": Pace(1.5, 0.7, 0.5),
     "nitrate": Pace(30, 10, 0.35),
-    "phosphate": Pace(6, 1.5, 0.35, ("water", "phosphate")),
-    "alkalinity": Pace(40, 10, 0.35, ("water", "raise ph", "lower ph", "alkalinity")),
-    "hardness": Pace(60, 10, 0.35, ("water", "calcium", "magnesium")),
-    "conductivity": Pace(200, 50, 0.3, ("water", "salt", "raise ph", "alkalinity", "phosphate", "potassium",
-                                        "calcium", "magnesium", "other")),
+    "phosphate": Pace(6, 1.5, 0.35),
+    "alkalinity": Pace(40, 10, 0.35),
+    "hardness": Pace(60, 10, 0.35),
+    "conductivity": Pace(200, 50, 0.3),
 }
 
 
@@ -64,11 +61,11 @@ def jumps(log: FarmLog) -> Iterator[Finding]:
     yield from found
 
 
-def _of_series(log: FarmLog, placed: Placed, system: str, key: str, tests: list[Test]) -> Iterator[Finding]:
-    series = [(test, value) for test in tests if (value := number(test.record.get(key))) is not None]
+def _of_series(log: FarmLog, placed: Located, system: str, key: str, tests: list[Dated]) -> Iterator[Finding]:
+    series = [(test, value) for test in tests if (value := test.typed(key)) is not None]
     first = [value for _, value in series[:AROUND + 1]]
     before: deque[float] = deque(maxlen=AROUND)
-    last: tuple[Test, float] | None = None
+    last: tuple[Dated, float] | None = None
     for place, (test, value) in enumerate(series):
         around = before if len(before) >= FEWEST else first[:place] + first[place + 1:]
         usual = median(around) if len(around) >= FEWEST else None
@@ -91,7 +88,7 @@ def _of_series(log: FarmLog, placed: Placed, system: str, key: str, tests: list[
         last = test, value
 
 
-def _clear(key: str, times: float, last: tuple[Test, float] | None, value: float) -> bool:
+def _clear(key: str, times: float, last: tuple[Dated, float] | None, value: float) -> bool:
     """Whether a multiple comes from another unit although it is not a jump.
 
     Ammonia and nitrite may fall or rise threefold within days when a filter grows or fails; a nutrient does not, from
@@ -104,32 +101,32 @@ def _clear(key: str, times: float, last: tuple[Test, float] | None, value: float
     return last is None or (last[1] > 0 and abs(math.log(value / last[1] / times)) < 2 * NEAR)
 
 
-def _too_far(log: FarmLog, key: str, system: str, last: tuple[Test, float], now: tuple[Test, float]) -> bool:
+def _too_far(log: FarmLog, key: str, system: str, last: tuple[Dated, float], now: tuple[Dated, float]) -> bool:
     pace = PACES.get(key)
-    if pace is None:
-        return False
     quantity, factor = MEASURED[key].quantity, log.factors[key]
+    if pace is None or factor is None:
+        return False
     was, is_now = (quantity.to_metric(value * factor, log.units) for _, value in (last, now))
     days = now[0].when - last[0].when
     far = abs(is_now - was) > max(pace.once, pace.share * abs(was)) + pace.day * days
     return bool(far) and not _explained(log, key, system, last, now[0])
 
 
-def _explained(log: FarmLog, key: str, system: str, last: tuple[Test, float] | None, test: Test) -> bool:
+def _explained(log: FarmLog, key: str, system: str, last: tuple[Dated, float] | None, test: Dated) -> bool:
     """Whether a dose or a water change since the reading before explains any difference."""
     if last is None or key not in PACES:
         return False
-    return any(int(last[0].when) <= day <= test.when and what in PACES[key].changed_by
-               for day, what in log.changes.get(system, ()))
+    return any(int(last[0].when) <= day <= test.when and what in (*MOVED_BY[key], TOPPED_UP)
+               for day, what in log.trends.went_in.get(system, ()))
 
 
-def _share(test: Test) -> float | None:
-    unionised, total = test.record.get("nh3"), test.record.get("tan_n")
+def _share(test: Dated) -> float | None:
+    unionised, total = test.found("nh3"), test.found("tan_n")
     return unionised / total if unionised and total else None
 
 
 def _unit(
-    log: FarmLog, placed: Placed, system: str, key: str, test: Test, value: float, usual: float, typed_in: str,
+    log: FarmLog, placed: Located, system: str, key: str, test: Dated, value: float, usual: float, typed_in: str,
     instead: float, latest: bool,
 ) -> Finding:
     what, unit = heading(placed.table, key), log.unit(key)
@@ -141,7 +138,7 @@ def _unit(
 
 
 def _jump(
-    log: FarmLog, placed: Placed, system: str, key: str, last: tuple[Test, float], now: tuple[Test, float]
+    log: FarmLog, placed: Located, system: str, key: str, last: tuple[Dated, float], now: tuple[Dated, float]
 ) -> Finding:
     days = now[0].when - last[0].when
     apart = f"{days:.0f} days" if days >= 1.5 else "1 day" if days >= 0.75 else f"{days * 24:.0f} hours"

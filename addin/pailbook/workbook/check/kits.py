@@ -6,19 +6,19 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from pailbook.terms import ACT, FINE, WATCH
-from pailbook.workbook.check.calculated import IN_BASIS, number
 from pailbook.workbook.check.finding import Finding
 from pailbook.workbook.check.log import FarmLog, on
-from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.farm_log import kits, limits, settings, verdict, water_tests
+from pailbook.workbook.farm_log.water_columns import IN_BASIS
+from pailbook.workbook.log.kits_in_use import KitInUse
+from pailbook.workbook.log.locate import Located, folded
+from pailbook.workbook.log.season import Season
 from pailbook.workbook.readings.fields import MEASURED
-from pailbook.workbook.readings.log_rows import folded
-from pailbook.workbook.readings.units import in_basis
+from pailbook.workbook.readings.units import in_basis, to_basis
 
 AT_END, WAS_AT_END, COARSE = "kit at the end of its range", "kit was at the end of its range", "kit too coarse"
 EXPIRED, BASIS, TWO = "kit expired", "kit in another basis", "two kits for one reading"
 _LABELS = {reads.key: reads.label for reads in kits.READS}
-_RESULT_OF = {key: result for result, key in IN_BASIS.items()}  # what is judged, by what is read
 
 
 def kit_findings(log: FarmLog) -> Iterator[Finding]:
@@ -26,26 +26,26 @@ def kit_findings(log: FarmLog) -> Iterator[Finding]:
     placed, tests = log.table(kits.SHEET), log.table(water_tests.SHEET)
     if placed is None or tests is None:
         return
-    yield from _twice(placed)
-    for key, (row, kit) in log.kits.items():
+    yield from _twice(placed, log.season)
+    for key, kit in log.kits.items():
         name = _name(key, kit)
-        yield from _basis(log, placed, key, row, kit, name)
-        yield from _date(log, placed, tests, key, row, kit, name)
-        yield from _resolution(log, placed, key, row, kit, name)
+        yield from _basis(log, placed, key, kit, name)
+        yield from _date(log, placed, key, kit, name)
+        yield from _resolution(log, placed, key, kit, name)
     yield from _ends(log, tests)
 
 
-def _name(key: str, kit: Record) -> str:
+def _name(key: str, kit: KitInUse) -> str:
     """The kit as a person calls it: phosphate drops; or drops for phosphate, if its own name does not say it."""
-    name, reads = str(kit.get("kit") or "kit").strip(), _LABELS[key]
+    name, reads = str(kit.row["kit"] or "kit").strip(), _LABELS[key]
     return name if any(word in name.casefold() for word in reads.casefold().split()) else f"{name} for {reads}"
 
 
-def _twice(placed: Placed) -> Iterator[Finding]:
+def _twice(placed: Located, season: Season) -> Iterator[Finding]:
     rows: dict[str, list[int]] = defaultdict(list)
-    for row, record in placed.records.items():
-        if folded(record.get("in_use")) == kits.IN_USE and folded(record.get("reads")):
-            rows[folded(record.get("reads"))].append(row)
+    for row in season.rows(kits.SHEET):
+        if folded(row["in_use"]) == kits.IN_USE and folded(row["reads"]):
+            rows[folded(row["reads"])].append(row.number)
     for reads, found in rows.items():
         if len(found) > 1:
             yield Finding(placed.sheet, placed.cell("in_use", found[-1]), ACT, TWO,
@@ -53,39 +53,37 @@ def _twice(placed: Placed) -> Iterator[Finding]:
                           f'Set all but one of them to "no", so that one "{kits.IN_USE}" is left.')
 
 
-def _basis(log: FarmLog, placed: Placed, key: str, row: int, kit: Record, name: str) -> Iterator[Finding]:
-    own, typed = kit.get("basis"), log.basis(key)
+def _basis(log: FarmLog, placed: Located, key: str, kit: KitInUse, name: str) -> Iterator[Finding]:
+    own, typed = kit.row["basis"], log.basis(key)
     if isinstance(own, str) and typed and own.strip() and own.strip() != typed and own.strip() in MEASURED[key].bases:
-        times, here, there = log.factor_between(key, own.strip(), typed), in_basis(own.strip()), in_basis(typed)
-        yield Finding(placed.sheet, placed.cell("basis", row), ACT, BASIS,
+        times, here, there = to_basis(MEASURED[key], 1.0, own.strip(), typed), in_basis(own.strip()), in_basis(typed)
+        yield Finding(placed.sheet, placed.cell("basis", kit.row.number), ACT, BASIS,
                       f"{name} reads {here}, but the log expects {there}; 1 {here} is {times:.3g} {there}",
                       f"Convert each reading before typing it. If readings were typed as the kit shows them, set the "
                       f"basis on {settings.SHEET} to {own.strip()}.")
 
 
-def _date(
-    log: FarmLog, placed: Placed, tests: Placed, key: str, row: int, kit: Record, name: str
-) -> Iterator[Finding]:
-    expiry = log.day(kit.get("expiry"))
+def _date(log: FarmLog, placed: Located, key: str, kit: KitInUse, name: str) -> Iterator[Finding]:
+    expiry = kit.expiry
     if expiry is None:
         return
-    since = sum(log.day(record.get("date")) is not None and record["date"] > kit["expiry"]
-                and record.get(key) is not None for record in tests.records.values())
+    since = sum(test.row["date"] > expiry and test.row[key] is not None for test in log.all_tests
+                if test.when is not None)
     if since or (log.as_of is not None and expiry < log.as_of):
         readings = "" if not since else ", and 1 reading was taken since" if since == 1 else (
             f", and {since} readings were taken since")
-        yield Finding(placed.sheet, placed.cell("expiry", row), WATCH, EXPIRED,
+        yield Finding(placed.sheet, placed.cell("expiry", kit.row.number), WATCH, EXPIRED,
                       f"{name} expired on {on(expiry)}{readings}", "Replace the kit, and test again with the new one.")
 
 
-def _resolution(log: FarmLog, placed: Placed, key: str, row: int, kit: Record, name: str) -> Iterator[Finding]:
-    resolution = number(kit.get("resolution"))
-    if resolution is None or not _comparable(log, key, kit):
+def _resolution(log: FarmLog, placed: Located, key: str, kit: KitInUse, name: str) -> Iterator[Finding]:
+    if kit.resolution is None:
         return
+    typed = kit.row["resolution"]
     for finest, why in _needed(log, key):
-        if resolution * log.factors[key] > finest * (1 + 1e-9):
-            yield Finding(placed.sheet, placed.cell("resolution", row), WATCH, COARSE,
-                          f"the resolution of {name} is {resolution:.3g}, which is too coarse: {why}",
+        if kit.resolution > finest * (1 + 1e-9):
+            yield Finding(placed.sheet, placed.cell("resolution", kit.row.number), WATCH, COARSE,
+                          f"the resolution of {name} is {typed:.3g}, which is too coarse: {why}",
                           "Between two colours or marks, take the worse one; or use a finer kit or a meter.")
             return
 
@@ -95,7 +93,7 @@ def _needed(log: FarmLog, key: str) -> Iterator[tuple[float, str]]:
 
     Common practice, no source: a kit must distinguish fine from watch and watch from act.
     """
-    kinds = sorted({system.kind for system in log.systems.values()}) or [limits.OTHER]
+    kinds = sorted({log.kind_of(system) for system in log.systems}) or [limits.OTHER]
     step = log.limit("ph_step")
     if key == "ph" and step is not None:
         yield step, f"pH may change by at most {step:g} a day"
@@ -103,7 +101,7 @@ def _needed(log: FarmLog, key: str) -> Iterator[tuple[float, str]]:
     if key == "tan":
         yield from _of_ammonia(log)
         return
-    judged = _RESULT_OF.get(key, key)
+    judged = IN_BASIS.get(key, key)
     for rule in (*verdict.DEADLIEST, *verdict.OTHERS):
         if rule.key == judged:
             for kind in kinds:
@@ -123,27 +121,28 @@ def _of_ammonia(log: FarmLog) -> Iterator[tuple[float, str]]:
     """For each system, the total ammonia at which the un-ionised part reaches its limit, at the latest pH."""
     for system, tests in log.tests.items():
         bound = log.limit("nh3_watch", log.kind_of(system))
-        latest = next((test for test in reversed(tests) if test.record.get("nh3") and test.record.get("tan_n")), None)
-        if bound is not None and latest is not None:
-            most = bound * latest.record["tan_n"] / latest.record["nh3"]
+        shares = (nh3 / tan for test in reversed(tests) if (nh3 := test.found("nh3")) and (tan := test.found("tan_n")))
+        share = next(shares, None)
+        if bound is not None and share is not None:
+            most = bound / share
             yield most, f"at the latest pH of {log.name(system)} the limit is {most:.2g} mg/L as N"
 
 
-def _ends(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+def _ends(log: FarmLog, placed: Located) -> Iterator[Finding]:
     """Readings whose true value may lie beyond what the kit shows."""
     earlier = []
     for system, tests in log.tests.items():
         for key, end, words in verdict.KIT_ENDS:
-            _, kit = log.kits.get(key, (0, {}))
-            bound = number(kit.get(end))
-            if bound is None or not _comparable(log, key, kit):
+            kit = log.kits.get(key)
+            if kit is None or (at := kit.low if end == "low" else kit.high) is None:
                 continue
+            bound = kit.row[end]
             latest = True
             for test in reversed(tests):
-                value = number(test.record.get(key))
+                value = test.found(IN_BASIS.get(key, key))
                 if value is None:
                     continue
-                if value <= bound if end == "low" else value >= bound:
+                if value <= at if end == "low" else value >= at:
                     which = "lower" if end == "low" else "higher"
                     what = (f"{words.split(',')[0]} ({bound:g}) in {log.name(system)} on {on(test.when)}, so the true "
                             f"value may be {which}")
@@ -158,9 +157,3 @@ def _ends(log: FarmLog, placed: Placed) -> Iterator[Finding]:
                         earlier.append((-test.when, finding))
                 latest = False
     yield from (finding for _, finding in sorted(earlier, key=lambda one: one[0]))
-
-
-def _comparable(log: FarmLog, key: str, kit: Record) -> bool:
-    """Whether the kit's numbers are in the basis in which its readings are typed."""
-    basis = str(kit.get("basis") or "").strip()
-    return not basis or not log.basis(key) or basis == log.basis(key)

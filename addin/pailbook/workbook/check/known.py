@@ -13,16 +13,14 @@ from typing import Any
 from openpyxl.utils.cell import column_index_from_string, coordinate_to_tuple
 
 from pailbook.hosts.cells import FormulaCell
-from pailbook.workbook.check.calculated import calculated, number
 from pailbook.workbook.check.log import FarmLog
 from pailbook.workbook.check.overwritten import form_of, rough_form
-from pailbook.workbook.check.places import Placed, Record
 from pailbook.workbook.check.subject import Spare
 from pailbook.workbook.columns import Column, quoted
 from pailbook.workbook.farm_log import limits, water_tests
 from pailbook.workbook.farm_log.water_tests import INPUTS, RESULTS
-from pailbook.workbook.readings.fields import MEASURED
-from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.log.locate import Located
+from pailbook.workbook.log.water import Test
 
 _FINE = {"verdict": "fine", "why": ""}  # texts on which nothing that is checked here depends
 
@@ -41,34 +39,34 @@ def known_values(log: FarmLog) -> tuple[dict[tuple[str, str], Any], Spare]:
     placed = log.table(water_tests.SHEET)
     if placed is None or any(column.key not in placed.letters for column in (*INPUTS, *RESULTS)):
         return {}, Spare()
-    contents = placed.subject.contents[placed.sheet]
+    contents = log.subject.contents[placed.sheet]
     usual = {column.key: text for column in RESULTS if (text := _usual(log, placed, column))}
     if len(usual) < len(RESULTS):
         return {}, Spare()
     known: dict[tuple[str, str], Any] = {}
     rows = []
-    for row, record in placed.records.items():
-        if not _in_order(log, record):
+    for test in log.all_tests:
+        if not _in_order(log, test):
             continue
+        row = test.row.number
         formulas = {key: contents.get(placed.cell(key, row)) for key in usual}
         if any(not isinstance(cell, FormulaCell) or rough_form(cell.text, row) != usual[key]
                for key, cell in formulas.items()):
             continue
-        elevation = log.elevation_of(folded(record["system"]))
-        found, answered = calculated(record, log.factors, elevation, log.units)
-        if answered:
-            found |= {**_FINE, "when": record["date"] + (number(record.get("time")) or 0.0) + row * 1e-9,
-                      "kind": float(limits.KINDS.index(log.kind_of(folded(record["system"]))) + 1),
-                      "height": elevation}
-            known.update(((placed.sheet, placed.cell(key, row)), "" if found[key] is None else found[key])
-                         for key in usual if key in found)  # the engine calculates the others
-            rows.append(row)
+        elevation = test.values["elevation"]
+        found = {**_FINE, **{key: test.values[key] for key in usual if key in test.values},
+                 "when": log.subject.value(placed.sheet, placed.cell("date", row)) + (
+                     test.row.number_of("time") or 0.0) + row * 1e-9,
+                 "kind": float(limits.KINDS.index(log.kind_of(test.of)) + 1), "height": elevation}
+        known.update(((placed.sheet, placed.cell(key, row)), "" if found[key] is None else found[key])
+                     for key in usual if key in found)  # the engine calculates the others
+        rows.append(row)
     if len(rows) <= FEW:
         return known, Spare()
     return known, Spare(placed.sheet, frozenset(rows[:-FEW]), frozenset(_summarising(log, placed)))
 
 
-def _summarising(log: FarmLog, placed: Placed) -> Iterator[tuple[str, str]]:
+def _summarising(log: FarmLog, placed: Located) -> Iterator[tuple[str, str]]:
     """The log's own formulas on other sheets that use the sheet of water tests."""
     mark = f"{quoted(placed.sheet)}!"
     for title, sheet in log.places.sheets.items():
@@ -80,12 +78,13 @@ def _summarising(log: FarmLog, placed: Placed) -> Iterator[tuple[str, str]]:
                     yield sheet, address
 
 
-def _usual(log: FarmLog, placed: Placed, column: Column) -> str:
+def _usual(log: FarmLog, placed: Located, column: Column) -> str:
     """The formula that most rows of a column have, if it is that of a blank log: only that one is known."""
-    contents, letter = placed.subject.contents[placed.sheet], placed.letters[column.key]
+    contents, letter = log.subject.contents[placed.sheet], placed.letters[column.key]
     texts: Counter[str] = Counter()
     example: dict[str, tuple[str, int]] = {}
-    for row in placed.records:
+    for test in log.all_tests:
+        row = test.row.number
         cell = contents.get(f"{letter}{row}")
         if isinstance(cell, FormulaCell):
             rough = rough_form(cell.text, row)
@@ -102,13 +101,9 @@ def _usual(log: FarmLog, placed: Placed, column: Column) -> str:
     return rough if here == form_of(blank, table.first_row, column_index_from_string(own)) else ""
 
 
-def _in_order(log: FarmLog, record: Record) -> bool:
-    """Whether a row holds a date, a registered system and readings within the limits of what they are."""
-    if log.day(record.get("date")) is None or folded(record.get("system")) not in log.systems:
-        return False
-    time = record.get("time")
-    if time is not None and not (isinstance(time, float) and 0 <= time < 1):
-        return False
-    readings = ((key, value) for key in MEASURED if (value := record.get(key)) is not None)
-    return all(isinstance(value, float) and not any(
-        MEASURED[key].quantity.outside(value * log.factors[key], log.units)) for key, value in readings)
+def _in_order(log: FarmLog, test: Test) -> bool:
+    """Whether a row holds a date, a registered system and readings that can be used, and all could be calculated."""
+    time = test.row["time"]
+    return (test.when is not None and test.of in log.systems and not test.wrong and None not in log.factors.values()
+            and (time is None or (isinstance(time, float) and 0 <= time < 1))
+            and isinstance(test.values["elevation"], float) and not test.unanswered)

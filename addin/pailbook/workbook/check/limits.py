@@ -6,13 +6,12 @@ import datetime
 from collections.abc import Iterator
 
 from pailbook.quantities import METRIC
-from pailbook.terms import ACT, FINE, WATCH
-from pailbook.workbook.check.calculated import number
+from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
 from pailbook.workbook.check.finding import Finding
-from pailbook.workbook.check.log import FarmLog, Test, heading, on
-from pailbook.workbook.check.places import Placed, Record
-from pailbook.workbook.farm_log import limits, verdict, water_tests
+from pailbook.workbook.check.log import Dated, FarmLog, heading, on
+from pailbook.workbook.farm_log import limits, verdict, water_rules, water_tests
 from pailbook.workbook.farm_log.advice import WATCH as SEE_WHY
+from pailbook.workbook.log.locate import Located
 from pailbook.workbook.readings.dates import EPOCH
 from pailbook.workbook.readings.fields import MEASURED
 from pailbook.workbook.readings.plausible import standstill, why_not
@@ -20,8 +19,9 @@ from pailbook.workbook.readings.units import Unit
 
 OUTSIDE, BEFORE = "outside the limits", "was outside the limits"
 IMPOSSIBLE, TEXT, NO_READING = "impossible reading", "text in place of a number", "meter not measuring"
-CONTRADICTION = "readings contradict each other"
-RULES = (*verdict.DEADLIEST, *verdict.OTHERS)
+CONTRADICTION, NO_VERDICT = "readings contradict each other", "no verdict"
+_OF_WATER = {rule.name: rule for rule in (*water_rules.DEADLY, *water_rules.OTHER)}
+RULES = tuple((one, _OF_WATER[one.words.replace(" ", "_")]) for one in (*verdict.DEADLIEST, *verdict.OTHERS))
 _UNITS = {limit.key: limit.quantity for limit in limits.BY_SPECIES}
 
 
@@ -33,33 +33,30 @@ def outside(log: FarmLog) -> Iterator[Finding]:
     earlier: list[tuple[float, Finding]] = []
     for system, tests in log.tests.items():
         kind = log.kind_of(system)
-        for rule in RULES:
-            if rule.key not in placed.letters:
+        for one, rule in RULES:
+            if one.key not in placed.letters:
                 continue
-            bounds = [(word, bound) for word, key in ((ACT, rule.act), (WATCH, rule.watch))
-                      if key and (bound := log.limit(key, kind)) is not None]
-            factor = log.factors[rule.key] if rule.basis else 1.0
             latest = True
-            for test in reversed(tests) if bounds else ():
-                value = number(test.record.get(rule.key))
-                if value is None:
+            for test in reversed(tests):
+                value = test.found(one.key)
+                if value is None:  # one that cannot be used has a finding of its own
                     continue
-                value *= factor
-                found = next(((word, bound) for word, bound in bounds
-                              if (value > bound if rule.above else value < bound)), None)
-                if found and latest:
-                    yield _finding(log, placed, rule, test, system, kind, value, found)
-                elif found and found[0] == ACT:
-                    earlier.append((-test.when, _finding(log, placed, rule, test, system, kind, value, found, BEFORE)))
+                judged = log.judge(rule, test.test)
+                if latest and judged.outcome == NOT_KNOWN:
+                    yield _not_judged(log, placed, one, test, system, judged.says)
+                elif latest and judged.outcome in (ACT, WATCH):
+                    yield _finding(log, placed, one, test, system, kind, value, judged.outcome)
+                elif judged.outcome == ACT:
+                    earlier.append((-test.when, _finding(log, placed, one, test, system, kind, value, ACT, BEFORE)))
                 latest = False
     yield from (finding for _, finding in sorted(earlier, key=lambda one: one[0]))
 
 
 def _finding(
-    log: FarmLog, placed: Placed, rule: verdict.Judged, test: Test, system: str, kind: str, value: float,
-    found: tuple[str, float], sort: str = OUTSIDE,
+    log: FarmLog, placed: Located, rule: verdict.Judged, test: Dated, system: str, kind: str, value: float,
+    word: str, sort: str = OUTSIDE,
 ) -> Finding:
-    word, bound = found
+    bound = log.limit(rule.act if word == ACT else rule.watch, kind)
     unit = f" {_UNITS[rule.watch or rule.act].unit_in(log.units)}".rstrip()
     what = (f"{rule.words}: {value:.3g}{unit} in {log.name(system)} on {on(test.when)}; the limit for {word} is "
             f"{bound:.3g}{unit}{'' if kind == limits.OTHER else f' for {kind}'}")
@@ -67,6 +64,14 @@ def _finding(
         return Finding(placed.sheet, placed.cell(rule.key, test.row), FINE, sort, what,
                        "A later test no longer shows this. If the reading was wrong, correct it.")
     return Finding(placed.sheet, placed.cell(rule.key, test.row), word, sort, what, next_step(rule, word))
+
+
+def _not_judged(
+    log: FarmLog, placed: Located, rule: verdict.Judged, test: Dated, system: str, says: str
+) -> Finding:
+    return Finding(placed.sheet, placed.cell(rule.key, test.row), NOT_KNOWN, NO_VERDICT,
+                   f"{log.name(system)} on {on(test.when)} was not judged for {rule.words}, because this is not known: "
+                   f"{says}", "Fill in or correct what is named here.")
 
 
 def next_step(rule: verdict.Judged, word: str) -> str:
@@ -80,9 +85,10 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
     if placed is None:
         return
     latest = {tests[-1].row for tests in log.tests.values()}
-    for row, record in placed.records.items():
+    for filled in log.season.rows(water_tests.SHEET):
+        row = filled.number
         for key, field in MEASURED.items():
-            value = record.get(key)
+            value, factor = filled[key], log.factors[key]
             if value is None or key not in placed.letters:
                 continue
             word = ACT if row in latest else WATCH
@@ -91,10 +97,10 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
                               f"{value!r} is not a number, so the {heading(placed.table, key)} was not judged",
                               "Type the number alone. If the kit shows less than its lowest value, type that value.")
                 continue
-            if not isinstance(value, float):
+            if not isinstance(value, float) or factor is None:
                 continue
             low, high = field.quantity.limits(log.units)
-            typed = value * log.factors[key]
+            typed = value * factor
             if (low is None or low < typed) and (high is None or typed < high) and (key != "conductivity" or typed):
                 continue
             unit = Unit(field.quantity.unit_in(log.units), system=log.units)
@@ -107,22 +113,14 @@ def impossible(log: FarmLog) -> Iterator[Finding]:
     yield from _standstill(log, placed)
 
 
-def _contradictions(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+def _contradictions(log: FarmLog, placed: Located) -> Iterator[Finding]:
     """Tests whose phosphate alone would make more alkalinity than was read, so that no carbon dioxide fits."""
     for system, tests in log.tests.items() if "co2" in placed.letters else ():
         for test in tests:
-            needed = [test.record.get(key) for key in ("ph", "alkalinity", "temperature")]
-            if test.record.get("co2") is None and all(number(value) is not None for value in needed) and not any(
-                    _beyond(log, key, test.record) for key in MEASURED):
+            if log.judge(water_rules.contradiction, test.test).outcome == WATCH:
                 yield Finding(placed.sheet, placed.cell("co2", test.row), WATCH, CONTRADICTION,
                               f"the alkalinity and the phosphate in {log.name(system)} on {on(test.when)} cannot both "
                               "be right", "Test both again, and check their units and bases.")
-
-
-def _beyond(log: FarmLog, key: str, record: Record) -> bool:
-    """Whether a reading is outside the limits of what it is; impossible ones have a finding of their own."""
-    value = number(record.get(key))
-    return value is not None and any(MEASURED[key].quantity.outside(value * log.factors[key], log.units))
 
 
 def _unit_hint(log: FarmLog, key: str, value: float) -> str:
@@ -131,10 +129,10 @@ def _unit_hint(log: FarmLog, key: str, value: float) -> str:
     return ""
 
 
-def _standstill(log: FarmLog, placed: Placed) -> Iterator[Finding]:
+def _standstill(log: FarmLog, placed: Located) -> Iterator[Finding]:
     start = datetime.datetime.combine(EPOCH, datetime.time())
     for system, tests in log.tests.items():
-        read = [(test, value) for test in tests if (value := number(test.record.get("oxygen"))) is not None]
+        read = [(test, value) for test in tests if (value := test.typed("oxygen")) is not None]
         times = [start + datetime.timedelta(days=test.when) for test, _ in read]
         for place in standstill(times, [value for _, value in read]):
             yield Finding(placed.sheet, placed.cell("oxygen", read[place][0].row), WATCH, NO_READING,

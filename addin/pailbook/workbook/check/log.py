@@ -1,180 +1,160 @@
-"""What the checks have to know about a farm log: units, bases, limits in use, systems, each system's readings."""
+"""What the checks have to know about a farm log: where its tables are, and what its rows say (`log.season`)."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 from datetime import timedelta
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
-from pailbook.quantities import METRIC, UNIT_SYSTEMS
-from pailbook.workbook.check.calculated import calculated
-from pailbook.workbook.check.places import Placed, Places, Record
+from pailbook.rules import Judged, Rule, judge
+from pailbook.workbook.check.places import Places
 from pailbook.workbook.columns import Table
-from pailbook.workbook.farm_log import kits, limits, systems, water_moves, water_tests
-from pailbook.workbook.farm_log.settings import BASES
+from pailbook.workbook.farm_log import limits, water_tests
+from pailbook.workbook.log.kits_in_use import KitInUse, kits_in_use
+from pailbook.workbook.log.limits_in_use import LimitsInUse, kind_of, read_limits
+from pailbook.workbook.log.locate import Located
+from pailbook.workbook.log.season import Row, Season, System
+from pailbook.workbook.log.trend import Trends
+from pailbook.workbook.log.water import Test
+from pailbook.workbook.log.water import water_tests as read_tests
 from pailbook.workbook.readings.dates import EPOCH, day_of_cell
 from pailbook.workbook.readings.fields import MEASURED, within_sentence
-from pailbook.workbook.readings.log_rows import folded
-from pailbook.workbook.readings.units import in_basis, to_basis
+from pailbook.workbook.readings.units import in_basis
 
 
-@dataclass(frozen=True)
-class System:
-    """A registered system."""
+class Dated(NamedTuple):
+    """A test of the water with a date."""
 
-    row: int
-    name: str
-    kind: str  # its species, as the limits are listed
-    record: Record
+    when: float  # days from 1900, with the time of day
+    test: Test
+
+    @property
+    def row(self) -> int:
+        """The number of its row."""
+        return self.test.row.number
+
+    def typed(self, key: str) -> float | None:
+        """A reading as typed; None for anything but a number."""
+        return self.test.row.number_of(key)
+
+    def found(self, name: str) -> float | None:
+        """A reading or calculated value in the log's basis; None where it is blank or cannot be used."""
+        return self.test.number(name)
 
 
-@dataclass(frozen=True)
-class Test:
-    """A dated row of water tests, with what is calculated from it under the keys of the log's own results."""
+class _AnySeason(Season):
+    """A log that may lack its limits: a check goes on without them, and says so."""
 
-    row: int
-    when: float  # days, with the time of day
-    record: Record
+    @cached_property
+    def limits(self) -> LimitsInUse:
+        """The limits in use; none where the file lacks the sheet."""
+        return self.found_limits or LimitsInUse(self.units)
+
+    @cached_property
+    def found_limits(self) -> LimitsInUse | None:
+        """The limits in use; None where the file lacks the sheet."""
+        return read_limits(self.cells, self.units)
 
 
 class FarmLog:
-    """A farm log. Readings and limits are in the log's own units; concentrations in the bases in which it is typed."""
+    """A farm log. Readings are in the log's own units: as typed in a test's row, in the log's basis in its values."""
 
     def __init__(self, places: Places) -> None:
         self.places, self.subject = places, places.subject
-        units = self.subject.named("units")
-        self.units = units if units in UNIT_SYSTEMS else METRIC
-        self.bases = {basis.name: value if (value := self.subject.named(basis.name)) in basis.choices
-                      else basis.choices[0] for basis in BASES}
-        self.as_of = self.day(self.subject.named("as_of"))
-        elevation = self.subject.named("elevation")
-        self.elevation = elevation if isinstance(elevation, float) else 0.0
+        self.season = _AnySeason(self.subject)
+        self.units, self.bases = self.season.units, self.season.bases
 
-    def table(self, sheet: str) -> Placed | None:
+    def table(self, sheet: str) -> Located | None:
         """A table by the name of its sheet in a blank log; None if the file has none."""
         return self.places.tables.get(sheet)
 
-    def records(self, sheet: str) -> Mapping[int, Record]:
-        """A table's filled rows by their number."""
-        placed = self.table(sheet)
-        return placed.records if placed else {}
+    def dated(self, sheet: str) -> Iterator[tuple[float, Row]]:
+        """A register's rows with a date, each with that day."""
+        for row in self.season.rows(sheet):
+            if (day := self.day(row["date"])) is not None:
+                yield day, row
 
     def day(self, value: Any) -> float | None:
-        """A cell's date as sheets count days from 1900, with its time of day; None if it is not a date."""
-        return day_of_cell(value, self.subject.book.from_1904)
+        """A row's date, as sheets count days from 1900, with its time of day; None if it is not a date."""
+        return day_of_cell(value)
 
-    def basis(self, key: str) -> str:
-        """The basis in which a field is typed; "" if it has none."""
+    @cached_property
+    def as_of(self) -> float | None:
+        """Today's date; None where it is none."""
+        return self.day(self.season.as_of)
+
+    def basis(self, key: str) -> str | None:
+        """The basis in which a field is typed; "" if it has none, None if that is not known."""
         column = water_tests.table().column(key)
         return self.bases[column.basis] if column.basis else ""
 
     @cached_property
-    def factors(self) -> dict[str, float]:
-        """By the key of a column, how many units in which the log calculates one typed unit is."""
-        return {key: to_basis(field, 1.0, self.basis(key), field.basis) for key, field in MEASURED.items()}
-
-    def factor_between(self, key: str, basis: str, wanted: str) -> float:
-        """How many in the wanted basis 1 in the other one is."""
-        return to_basis(MEASURED[key], 1.0, basis, wanted)
+    def factors(self) -> dict[str, float | None]:
+        """By the key of a field, how many in the log's own basis 1 as typed is; None where that is not known."""
+        return {key: self.season.factors.get(key, 1.0) for key in MEASURED}
 
     def unit(self, key: str) -> str:
-        """The unit in which a field is typed, with a space before it; "" if it has none."""
+        """The unit in which a field is typed, with a space before it; "" if it has none or it is not known."""
         basis = self.basis(key)
-        unit = in_basis(basis) if basis else MEASURED[key].quantity.unit_in(self.units)
+        unit = "" if basis is None else in_basis(basis) if basis else MEASURED[key].quantity.unit_in(self.units)
         return f" {unit}" if unit else ""
 
-    @cached_property
+    @property
     def systems(self) -> dict[str, System]:
         """The registered systems by their folded names, the first of a name."""
-        found: dict[str, System] = {}
-        for row, record in self.records(systems.SHEET).items():
-            name = folded(record.get("system"))
-            if name:
-                kind = next((kind for kind in limits.KINDS if folded(kind) == folded(record.get("species"))),
-                            limits.OTHER)
-                found.setdefault(name, System(row, str(record["system"]).strip(), kind, record))
-        return found
+        return self.season.systems
 
     @cached_property
-    def tests(self) -> dict[str, list[Test]]:
-        """The dated tests of each system, by its folded name, oldest first; those of systems not on the list too."""
-        found: dict[str, list[Test]] = defaultdict(list)
-        for row, record in self.records(water_tests.SHEET).items():
-            day, time = self.day(record.get("date")), record.get("time")
-            if day is not None:
-                clock = time if isinstance(time, float) and 0 <= time < 1 else 0.0
-                system = folded(record.get("system"))
-                results, _ = calculated(record, self.factors, self.elevation_of(system), self.units)
-                found[system].append(Test(row, day + clock, {**record, **results}))
+    def all_tests(self) -> list[Test]:
+        """All tests, in the order of their rows."""
+        return read_tests(self.season)
+
+    @cached_property
+    def tests(self) -> dict[str, list[Dated]]:
+        """Each system's dated tests, by its folded name, oldest first; of unknown systems too."""
+        found: dict[str, list[Dated]] = defaultdict(list)
+        for test in self.all_tests:
+            if test.when is not None:
+                found[test.of].append(Dated(test.when, test))
         for tests in found.values():
-            tests.sort(key=lambda test: (test.when, test.row))
+            tests.sort(key=lambda one: (one.when, one.row))
         return found
+
+    def judge(self, rule: Rule, test: Test) -> Judged:
+        """What a rule says of a test; of equal readings once, which keeps a long log quick."""
+        asked = tuple(test.values[one.name] for one in rule.questions)
+        key = rule.name, asked, tuple(map(type, asked))
+        if key not in self._judged:
+            self._judged[key] = judge(rule, test.values, self.units)
+        return self._judged[key]
+
+    @cached_property
+    def _judged(self) -> dict[tuple[Any, ...], Judged]:
+        return {}
+
+    @cached_property
+    def trends(self) -> Trends:
+        """The trends of the readings."""
+        return Trends(self.season, self.all_tests)
 
     def kind_of(self, system: str) -> str:
         """The species of a system, from its folded name, as the limits are listed."""
-        return self.systems[system].kind if system in self.systems else limits.OTHER
-
-    def elevation_of(self, system: str) -> float:
-        """A system's height above sea level: its own, else the farm's."""
-        own = self.systems[system].record.get("elevation") if system in self.systems else None
-        return own if isinstance(own, float) else self.elevation
+        return kind_of(self.systems[system].species) if system in self.systems else limits.OTHER
 
     def name(self, system: str) -> str:
         """A system's name as it is registered, from the folded one."""
         return self.systems[system].name if system in self.systems else system or "no system"
 
-    def limit(self, key: str, kind: str = "") -> float | None:
-        """A limit in use, the species' own if there is one; None if it is blank."""
-        return self._limits.get((key, kind))
+    def limit(self, key: str, kind: str = limits.OTHER) -> float | None:
+        """A limit in use, the species' own if there is one; None if it is blank or cannot be used."""
+        return self.season.limits.number(kind, key)
 
     @cached_property
-    def _limits(self) -> dict[tuple[str, str], float]:
-        found: dict[tuple[str, str], float] = {}
-        title = self.places.sheets.get(limits.SHEET)
-        if title is None:
-            return found
-        rows: dict[str, int] = {}
-        labels = {folded(limit.label): limit.key for limit in (*limits.BY_SPECIES, *limits.GENERAL)}
-        kinds: dict[str, str] = {}  # letters by species
-        for row in self.subject.rows(title):
-            for cell in row.cells:
-                text = self.subject.value(title, cell.address)
-                if not isinstance(text, str):
-                    continue
-                if cell.column == 1 and (key := labels.get(folded(text))):
-                    rows.setdefault(key, row.number)  # the first table is that of the limits in use
-                elif (kind := next((kind for kind in limits.KINDS if folded(kind) == folded(text)), "")):
-                    kinds.setdefault(kind, cell.address.rstrip("0123456789"))
-        for key, number in rows.items():
-            letters = kinds if any(key == limit.key for limit in limits.BY_SPECIES) else {"": "C"}
-            for kind, letter in letters.items():
-                value = self.subject.value(title, f"{letter}{number}")
-                if isinstance(value, float):
-                    found[key, kind] = value
-        return found
-
-    @cached_property
-    def kits(self) -> dict[str, tuple[int, Record]]:
-        """The kit in use for each reading, by the key of the column of water tests: its row and what it says."""
-        keys = {folded(reads.label): reads.key for reads in kits.READS}
-        return {keys[folded(record.get("reads"))]: (row, record) for row, record in self.records(kits.SHEET).items()
-                if folded(record.get("in_use")) == kits.IN_USE and folded(record.get("reads")) in keys}
-
-    @cached_property
-    def changes(self) -> dict[str, list[tuple[float, str]]]:
-        """By system, the days on which a dose went in, with what for, or water was changed ("water"), in order."""
-        found: dict[str, list[tuple[float, str]]] = defaultdict(list)
-        for sheet, what in ((water_moves.DOSES, "aim"), (water_moves.CHANGES, "")):
-            for record in self.records(sheet).values():
-                day = self.day(record.get("date"))
-                if day is not None:
-                    found[folded(record.get("system"))].append((day, folded(record.get(what)) if what else "water"))
-        for days in found.values():
-            days.sort()
-        return found
+    def kits(self) -> dict[str, KitInUse]:
+        """The kit in use for each reading, by the key of the column of water tests."""
+        return kits_in_use(self.season)
 
 
 def on(when: float) -> str:

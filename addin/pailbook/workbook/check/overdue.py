@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pailbook.function import CATALOGUE
-from pailbook.hosts.call import call
-from pailbook.outcomes import Outcome
+from pailbook.rules import judge
 from pailbook.terms import ACT, NOT_KNOWN, UNIONISED_AMMONIA, WATCH
-from pailbook.workbook.check.calculated import number
 from pailbook.workbook.check.finding import Finding
-from pailbook.workbook.check.log import FarmLog, Test, on
+from pailbook.workbook.check.log import FarmLog, on
 from pailbook.workbook.farm_log import systems, water_tests
+from pailbook.workbook.farm_log.trend_rules import alkalinity_trend
 from pailbook.workbook.readings.fields import within_sentence
 
 TESTS, AMMONIA, NO_DATE, ALKALINITY = "test overdue", "ammonia not tested", "date not set", "alkalinity running out"
-FEWEST, LONGEST = 3, 60  # readings that a trend needs, and days that it may go back; common practice, no source
-BLUR = 0.5  # largest error of a trend, as a share of it; common practice, no source
-SOON, VERY_SOON = 14.0, 3.0  # days to the least alkalinity: watch, act; common practice, no source
 
 
 def overdue(log: FarmLog) -> Iterator[Finding]:
@@ -35,7 +30,7 @@ def overdue(log: FarmLog) -> Iterator[Finding]:
     for name, system in log.systems.items():
         tests = log.tests.get(name, [])
         if not tests:
-            yield Finding(known.sheet, known.cell("system", system.row), WATCH, TESTS,
+            yield Finding(known.sheet, known.cell("system", system.row.number), WATCH, TESTS,
                           f"{system.name} was never tested", "Test its water today.")
             continue
         days = int(log.as_of) - int(tests[-1].when)
@@ -43,11 +38,11 @@ def overdue(log: FarmLog) -> Iterator[Finding]:
             yield Finding(placed.sheet, placed.cell("date", tests[-1].row),
                           ACT if act is not None and days > act else WATCH, TESTS,
                           f"the latest test of {system.name} is {days} days old", "Test today.")
-        latest = next((test for test in reversed(tests) if test.record.get("nh3") is not None), None)
+        latest = next((test for test in reversed(tests) if test.found("nh3") is not None), None)
         if act is not None and (latest is None or int(log.as_of) - int(latest.when) > act) and days <= act:
             since = f"since {on(latest.when)}" if latest else "yet"
             row = (latest or tests[-1]).row
-            yield Finding(placed.sheet, placed.cell("tan", row), WATCH, AMMONIA,
+            yield Finding(placed.sheet, placed.cell("tan" if "tan" in placed.letters else "date", row), WATCH, AMMONIA,
                           f"the {within_sentence(UNIONISED_AMMONIA)} in {system.name} could not be calculated {since}",
                           "Test ammonia together with pH and temperature.")
 
@@ -55,45 +50,19 @@ def overdue(log: FarmLog) -> Iterator[Finding]:
 def alkalinity(log: FarmLog) -> Iterator[Finding]:
     """Systems whose alkalinity is falling and will soon reach its limit for act."""
     placed = log.table(water_tests.SHEET)
-    for name, tests in log.tests.items() if placed else ():
-        least = log.limit("alkalinity_act", log.kind_of(name))
-        trend = _trend(log, name, tests)
-        if least is None or least <= 0 or placed is None or trend is None:
+    for name in log.tests if placed else ():
+        trend, kind = log.trends.of(name, "alkalinity"), log.kind_of(name)
+        if trend is None or placed is None:
             continue
-        latest, now, fall = trend
-        left = (now - least) / fall
-        if now > least and left <= SOON:
-            shown = max(0, int(left))
+        judged = judge(alkalinity_trend, {
+            "now": trend.now, "readings": float(trend.readings), "fall": trend.fall, "error": trend.error,
+            "least": log.season.limits.of(kind, "alkalinity_act")}, log.units)
+        least = log.limit("alkalinity_act", kind)
+        if judged.outcome in (ACT, WATCH) and trend.fall is not None and least is not None:
+            left = int((trend.now - least) / trend.fall)
+            later = f". What went in on {on(trend.later)} is not in this" if trend.later is not None else ""
             yield Finding(
-                placed.sheet, placed.cell("alkalinity", latest.row), ACT if left <= VERY_SOON else WATCH, ALKALINITY,
-                f"the alkalinity in {log.name(name)} falls by {fall:.2g} mg/L a day: it was {now:.3g} mg/L as CaCO3 on "
-                f"{on(latest.when)} and reaches the limit of {least:.3g} mg/L in about {shown} "
-                f"{'day' if shown == 1 else 'days'}",
-                "Raise the alkalinity in small doses before pH falls, and test again a day later.")
-
-
-def _trend(log: FarmLog, system: str, tests: list[Test]) -> tuple[Test, float, float] | None:
-    """The latest test with an alkalinity, that in mg/L as CaCO3, and how much it falls a day.
-
-    From the readings since the last dose or water change; None if they are too few or too uneven.
-    """
-    factor = log.factors["alkalinity"]
-    series = [(test, value * factor) for test in tests if (value := number(test.record.get("alkalinity"))) is not None]
-    if not series:
-        return None
-    last = series[-1][0]
-    since = max([last.when - LONGEST, *(int(day) + 1 for day, what in log.changes.get(system, ())
-                                        if day <= last.when and what in ("water", "raise ph", "lower ph",
-                                                                         "alkalinity"))])
-    kept = [(test.when, value) for test, value in series if test.when >= since]
-    if len(kept) < FEWEST:
-        return None
-    _, kit = log.kits.get("alkalinity", (0, {}))
-    resolution = (number(kit.get("resolution")) or 0.0) * factor
-    days, values = [when for when, _ in kept], [value for _, value in kept]
-    try:
-        fall = float(call(CATALOGUE["UPTAKE_RATE"], [days, values]))
-        error = float(call(CATALOGUE["UPTAKE_ERROR"], [days, values, None, None, None, resolution]))
-    except Outcome:
-        return None
-    return (last, values[-1], fall) if fall > 0 and error < BLUR * fall else None
+                placed.sheet, placed.cell("alkalinity", trend.latest.row.number), judged.outcome, ALKALINITY,
+                f"the alkalinity in {log.name(name)} falls by {trend.fall:.2g} mg/L a day: it was {trend.now:.3g} mg/L "
+                f"as CaCO3 on {on(trend.when)} and reaches the limit of {least:.3g} mg/L in about {left} "
+                f"{'day' if left == 1 else 'days'}{later}", judged.remedy)

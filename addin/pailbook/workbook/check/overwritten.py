@@ -15,8 +15,9 @@ from pailbook.hosts.references import filled_form
 from pailbook.terms import ACT, WATCH
 from pailbook.workbook import workings
 from pailbook.workbook.check.finding import Finding
-from pailbook.workbook.check.places import Placed, Places
+from pailbook.workbook.check.places import Places
 from pailbook.workbook.check.subject import Subject
+from pailbook.workbook.log.locate import Located
 from pailbook.workbook.share import about
 
 TYPED_OVER, CHANGED, CLEARED = "formula typed over", "formula changed", "formula missing"
@@ -48,9 +49,10 @@ def against_blank(places: Places) -> Iterator[Finding]:
     # A copy with values in place of formulas has a sheet that says so.
     with_values = any(title.startswith(about.TITLE) for title in places.subject.contents)
     for placed in places.tables.values():
+        filled = places.filled(placed)
         for column in placed.table.columns:
             if not column.is_input and column.key in placed.letters:
-                yield from _in_table(places, placed, column.key, with_values)
+                yield from _in_table(places, placed, column.key, filled, with_values)
     for title, sheet in places.sheets.items():
         if not with_values:
             yield from _outside_tables(places, title, sheet)
@@ -87,7 +89,9 @@ def _among_alike(sheet: str, number: int, cells: Sequence[_Cell]) -> Iterator[Fi
                               f"If that was a slip, copy the formula back from {letter}{_nearest(alike, first)}.")
 
 
-def _in_table(places: Places, placed: Placed, key: str, with_values: bool) -> Iterator[Finding]:
+def _in_table(
+    places: Places, placed: Located, key: str, filled: frozenset[int], with_values: bool
+) -> Iterator[Finding]:
     sheet, letter, table = placed.sheet, placed.letters[key], placed.table
     contents, heading = places.subject.contents[sheet], table.column(key).heading.split("\n")[0]
     example = places.blank.formulas[table.sheet].get((table.first_row, _number(table.letter(key))), "")
@@ -107,7 +111,7 @@ def _in_table(places: Places, placed: Placed, key: str, with_values: bool) -> It
                 continue  # of a plain copy: each row has its own intermediate values
             yield Finding(sheet, f"{letter}{cell.row}", WATCH, CHANGED,
                           f'the formula of "{heading}" differs from that in the other rows', remedy)
-        for first, last in _runs([cell.row for cell in cells if cell.content is None and cell.row in placed.records]):
+        for first, last in _runs([cell.row for cell in cells if cell.content is None and cell.row in filled]):
             yield Finding(sheet, _range(letter, first, last), WATCH, CLEARED,
                           f'the formula of "{heading}" is missing, although the row is filled in', remedy)
 

@@ -13,6 +13,7 @@ from pailbook.workbook.check.calls import Calls
 from pailbook.workbook.check.entries import entries
 from pailbook.workbook.check.errors import errors
 from pailbook.workbook.check.finding import SHOWN, Finding, shown
+from pailbook.workbook.check.grounds import grounds
 from pailbook.workbook.check.inputs import refused
 from pailbook.workbook.check.jumps import jumps
 from pailbook.workbook.check.kits import kit_findings
@@ -29,7 +30,7 @@ from pailbook.workbook.check.verdicts import verdicts
 from pailbook.workbook.check.volumes import volumes
 
 OTHER_WORKBOOK = "another workbook"
-_OF_A_LOG = (outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
+_OF_A_LOG = (grounds, outside, impossible, verdicts, stock, entries, jumps, volumes, kit_findings, overdue, alkalinity,
               averages)
 _READ, _COMPUTED = 30, 80  # shares of the work, in hundredths
 
@@ -56,11 +57,15 @@ def check(
     advance(_READ, 100)
     kind = kind_of(subject)
     blank = blank_like(subject, kind) if kind else None
-    known, spare = known_values(FarmLog(Places(subject, blank))) if blank and kind == FARM_LOG else ({}, None)
+    places = Places(subject, blank) if blank else None
+    log = FarmLog(places) if places and kind == FARM_LOG else None
+    known, spare = known_values(log) if log else ({}, None)
+    rests_on_formulas = subject.asked  # else it was read from what is typed alone, and stays as it is
     subject.compute(
         known, spare, lambda done, total: advance(_READ + (_COMPUTED - _READ) * done // max(1, total), 100))
-    places = Places(subject, blank) if blank else None
-    found = shown(_all(subject, places, FarmLog(places) if places and kind == FARM_LOG else None), most)
+    if log and places and rests_on_formulas:
+        log = FarmLog(places)
+    found = shown(_all(subject, places, log), most)
     advance(100, 100)
     return found
 

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from string import ascii_uppercase
 from typing import Any
 
 from pailbook.hosts.areas import Area, read_reference, unquoted
-from pailbook.hosts.cells import FormulaCell
 from pailbook.hosts.engines import Formulas
 from pailbook.hosts.results import Calculation, Progress
-from pailbook.workbook.package import Workbook
-from pailbook.workbook.recalc import own_cells
-from pailbook.workbook.worksheet import Row
+from pailbook.workbook.log.cells import Cells
 
 
 @dataclass(frozen=True)
@@ -31,15 +27,21 @@ class Spare:
     cells: frozenset[tuple[str, str]] = frozenset()
 
 
-class Subject:
+class Subject(Cells):
     """A workbook's file, and what its cells show; formulas show nothing until they are calculated."""
 
     def __init__(self, path: Path) -> None:
         """Read it. WorkbookError if it cannot be read."""
-        self.book = Workbook(path)
-        self.contents = self.book.contents()
+        super().__init__(path)
         self.calculation = Calculation({}, ())
+        self.asked = False  # whether any formula's value was asked for
         self.complete = True  # whether nothing was left out of the calculation
+
+    @property
+    def calculated(self) -> Mapping[tuple[str, str], Any]:
+        """What the formulas come to, by sheet and address; nothing until they are calculated."""
+        self.asked = True
+        return self.calculation.values
 
     def compute(
         self, known: Mapping[tuple[str, str], Any], spare: Spare | None = None, progress: Progress | None = None,
@@ -76,22 +78,6 @@ class Subject:
             if sheet in sheets else cells for sheet, cells in self.contents.items()
         }
 
-    def formula(self, sheet: str, address: str) -> str | None:
-        """The text of a cell's formula, None if it holds none."""
-        content = self.contents.get(sheet, {}).get(address)
-        return content.text if isinstance(content, FormulaCell) else None
-
-    def value(self, sheet: str, address: str) -> Any:
-        """What a cell shows: float, str, bool, ErrorValue, or None for a blank or an empty text."""
-        content = self.contents.get(sheet, {}).get(address)
-        if isinstance(content, FormulaCell):
-            content = self.calculation.values.get((sheet, address))
-        return None if isinstance(content, str) and not content.strip() else content
-
-    def named(self, name: str) -> Any:
-        """What the cell of that defined name shows, None if there is no such name."""
-        return self.value(*self.names[name]) if name in self.names else None
-
     def area(self, sheet: str, text: str) -> Area | None:
         """The cells that a reference, or a name for one, means in a formula of that sheet; None if it is neither."""
         named = (name.text for name in self.book.names
@@ -104,12 +90,3 @@ class Subject:
             return None
         rows = self.rows(title)
         return area.in_use(rows[-1].number if rows else 1, 1)
-
-    @cached_property
-    def names(self) -> dict[str, tuple[str, str]]:
-        """The sheet and address of each name for a single cell; Pailbook's own names by their key."""
-        return own_cells(self.book)
-
-    def rows(self, sheet: str) -> list[Row]:
-        """The rows in a sheet's part."""
-        return self.book.worksheets[sheet].rows

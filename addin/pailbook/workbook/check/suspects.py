@@ -57,7 +57,7 @@ def _factors(log: FarmLog, key: str, share: float | None) -> Iterator[tuple[str,
     """Other units and bases, and how many times larger a number is in them."""
     field, own = MEASURED[key], log.basis(key)
     for basis in field.bases:
-        if basis != own:
+        if own is not None and basis != own:
             yield in_basis(basis), to_basis(field, 1.0, own, basis)
     if key in _THOUSAND:
         yield _THOUSAND[key], 1000.0

@@ -1,22 +1,26 @@
-"""What the log itself says about doses, added water, upkeep and the fish, each at its cell.
+"""What the log's rules say about doses, added water, upkeep and the fish, each at its cell.
 
-Water tests are judged again (`limits`). These verdicts are the log's own; slips in its formulas are found separately.
+They judge what was typed, so a formula that somebody typed over hides nothing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pailbook.rules import Judged
 from pailbook.terms import ACT, FINE, NOT_KNOWN, WATCH
 from pailbook.workbook.check import tasks
 from pailbook.workbook.check.finding import Finding
+from pailbook.workbook.check.limits import NO_VERDICT
 from pailbook.workbook.check.log import FarmLog, on
-from pailbook.workbook.check.places import Placed
-from pailbook.workbook.farm_log import stock, upkeep, water_moves
-from pailbook.workbook.readings.log_rows import folded
+from pailbook.workbook.farm_log import stock, systems, upkeep, water_moves
+from pailbook.workbook.log import registers
+from pailbook.workbook.log.fish import stock_of
+from pailbook.workbook.log.locate import folded
+from pailbook.workbook.log.registers import JudgedRow
 
 DOSE, MEDICINE, WATER = "harsh dose", "medicine given", "water added or changed"
-UPKEEP, FISH, NO_VERDICT = "upkeep overdue", "too many fish or deaths", "no verdict"
+UPKEEP, FISH = "upkeep overdue", "too many fish or deaths"
 WAS = {DOSE: "was a harsh dose", WATER: "was harmful water"}
 LATELY = 7.0  # days for which what was added to the water may still harm; common practice, no source
 _REMEDIES = {
@@ -30,53 +34,59 @@ _REMEDIES = {
 
 
 def verdicts(log: FarmLog) -> Iterator[Finding]:
-    """The log's verdicts that say act, not known or watch; of what was added long ago, those that said act."""
+    """The rules' verdicts that say act, not known or watch; of what was added long ago, those that said act."""
     latest = log.as_of if log.as_of is not None else max(
         (tests[-1].when for tests in log.tests.values()), default=0.0)
-    for sheet, kind in ((water_moves.DOSES, DOSE), (water_moves.CHANGES, WATER)):
-        placed = log.table(sheet)
-        for row, record in placed.records.items() if placed else ():
-            day = log.day(record.get("date"))
-            if placed is not None and day is not None:
-                yield from _of_row(log, placed, row, "state", kind, on(day), old=latest - day > LATELY)
-    placed = log.table(upkeep.SHEET)
-    for row, record in placed.records.items() if placed else ():
-        if placed is not None:
-            task = tasks.to_do(*(str(record.get(key) or "").strip() for key in ("item", "which"))) or "upkeep"
-            yield from _of_row(log, placed, row, "state", UPKEEP, task, watch=False)
+    for sheet, judged, kind in ((water_moves.DOSES, registers.doses, DOSE),
+                                (water_moves.CHANGES, registers.water_in, WATER)):
+        for one in judged(log.season):
+            if (day := log.day(one.row["date"])) is not None:
+                yield from _of_row(log, sheet, one, kind, on(day), old=latest - day > LATELY)
+    for one in registers.kept_up(log.season):
+        task = tasks.to_do(*(str(one.row[key] or "").strip() for key in ("item", "which"))) or "upkeep"
+        yield from _of_row(log, upkeep.SHEET, one, UPKEEP, task, watch=False)
     yield from _stock(log)
 
 
 def _stock(log: FarmLog) -> Iterator[Finding]:
-    """Each system's fish: the sheet has no inputs, so its rows are those of the register of systems."""
-    placed = log.table(stock.SHEET)
-    for row in range(placed.heading_row + 1, placed.last_row + 1) if placed else ():
-        if placed is not None and "system" in placed.letters and folded(
-                log.subject.value(placed.sheet, placed.cell("system", row))) in log.systems:
-            yield from _of_row(log, placed, row, "verdict", FISH, "fish")
+    """Each system's fish, at its row of the sheet of stock; at the system's own where that sheet has none."""
+    placed, known = log.table(stock.SHEET), log.table(systems.SHEET)
+    rows = {} if placed is None or not {"system", "verdict"} <= placed.letters.keys() else {
+        folded(log.subject.value(placed.sheet, placed.cell("system", row))): placed.cell("verdict", row)
+        for row in range(placed.heading_row + 1, placed.last_row + 1)}
+    for name, system in log.systems.items():
+        if placed is not None and name in rows:
+            where = placed.sheet, rows[name]
+        elif known is not None:
+            where = known.sheet, known.cell("system", system.row.number)
+        else:
+            continue
+        yield from _finding(stock_of(log.season, system).judged, where, FISH, f"fish in {system.name}")
 
 
 def _of_row(
-    log: FarmLog, placed: Placed, row: int, key: str, kind: str, of: str, *, old: bool = False, watch: bool = True
+    log: FarmLog, sheet: str, one: JudgedRow, kind: str, of: str, *, old: bool = False, watch: bool = True
 ) -> Iterator[Finding]:
     """The finding of a row's verdict, if it is one."""
-    if key not in placed.letters:
+    placed = log.table(sheet)
+    key = next((key for key in ("state", "date") if placed and key in placed.letters), "")
+    if placed is None or not key or (one.judged.outcome == WATCH and not watch):
         return
-    text = log.subject.value(placed.sheet, placed.cell(key, row))
-    word, _, why = text.partition(": ") if isinstance(text, str) else ("", "", "")
-    if word not in (ACT, NOT_KNOWN, WATCH) or (word != ACT and old) or (word == WATCH and not watch):
+    of_where = f"{of} in {one.row['system'] or 'all systems'}"
+    kind = MEDICINE if one.judged.text == water_moves.GIVEN_MEDICINE else kind
+    yield from _finding(one.judged, (placed.sheet, placed.cell(key, one.row.number)), kind, of_where, old)
+
+
+def _finding(judged: Judged, where: tuple[str, str], kind: str, of_where: str, old: bool = False) -> Iterator[Finding]:
+    word, what = judged.outcome, f"{of_where}: {judged.says}"
+    if word not in (ACT, NOT_KNOWN, WATCH) or (old and word != ACT):
         return
-    kind = MEDICINE if text == water_moves.GIVEN_MEDICINE else kind
-    where = "" if "system" not in placed.letters else str(
-        log.subject.value(placed.sheet, placed.cell("system", row)) or "all systems")
-    of_where = f"{of}{f' in {where}' if where else ''}"
-    what = f"{of_where}: {why}"
     if word == NOT_KNOWN:
-        yield Finding(placed.sheet, placed.cell(key, row), word, NO_VERDICT,
-                      f"the log has no verdict on {of_where}, because this is not known: {why}",
+        yield Finding(*where, word, NO_VERDICT,
+                      f"the log has no verdict on {of_where}, because this is not known: {judged.says}",
                       "Fill in or correct what is named here.")
     elif old:
-        yield Finding(placed.sheet, placed.cell(key, row), FINE, WAS.get(kind, kind), what,
-                      "This has passed. Remember it if fish or plants do badly.")
+        yield Finding(*where, FINE, WAS.get(kind, kind), what, "This has passed. Remember it if fish or plants do "
+                                                               "badly.")
     else:
-        yield Finding(placed.sheet, placed.cell(key, row), word, kind, what, _REMEDIES[kind])
+        yield Finding(*where, word, kind, what, _REMEDIES[kind])

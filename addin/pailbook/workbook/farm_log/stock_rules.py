@@ -20,8 +20,6 @@ from pailbook.rules import (
     skips,
     watch,
 )
-from pailbook.rules.words import texted
-from pailbook.terms import ACT, NOT_KNOWN, WATCH
 from pailbook.workbook.farm_log import limits, systems
 from pailbook.workbook.farm_log.fish_rules import CHECK_COUNTS, FEWER_THAN_NONE, Density
 from pailbook.workbook.farm_log.questions import Today
@@ -62,8 +60,3 @@ def fish_of_system(
         watch(density > density_watch, _DENSE, LOOK),
         fine(),
     )
-
-
-MORE_WENT, MANY_DEATHS, OVERSTOCKED = (texted(ACT, says) for says in (FEWER_THAN_NONE, _MANY_DEATHS, _OVERSTOCKED))
-SOME_DEATHS, DENSE, NOT_WEIGHED = (texted(WATCH, says) for says in (_SOME_DEATHS, _DENSE, _NOT_WEIGHED))
-NO_VOLUME = texted(NOT_KNOWN, "the stocking density, as the system has no volume")

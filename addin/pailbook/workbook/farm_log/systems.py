@@ -31,7 +31,6 @@ _NOT_LISTED = f"is not on the list (sheet {SHEET})"
 _NO_HEIGHT = f"is not a possible number (sheet {SHEET} or {settings.SHEET})"
 SPECIES_ASKED = Annotated[str, Quantity("species", choices=limits.KINDS), "Species", Wrong(_NOT_LISTED), skips]
 ELEVATION_ASKED = Annotated[Elevation, "Elevation", Wrong(_NO_HEIGHT)]
-WRONG_SPECIES, WRONG_ELEVATION = f"Species {_NOT_LISTED}", f"Elevation {_NO_HEIGHT}"
 DIFFERENCE = 0.1  # share by which two volumes may differ; a US gallon is 17 % smaller than an Imperial one
 
 COLUMNS = (

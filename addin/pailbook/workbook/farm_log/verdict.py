@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from pailbook import terms
-from pailbook.quantities import PH, Conductivity, Oxygen, WaterTemperature
 from pailbook.workbook.columns import Column
 from pailbook.workbook.farm_log import kits, systems
 
@@ -20,7 +18,6 @@ COLD, WARM, CO2 = "water too cold", "water too warm", "carbon dioxide high"
 NO_NUMBER, IMPOSSIBLE = "is not a number", "is impossible"
 DATE_WORDS, TIME_WORDS, SYSTEM_WORDS = (
     "is missing or wrong", "is not a time of day", f"is not on the sheet {systems.SHEET}")
-NO_DATE, NO_TIME = f"Date {DATE_WORDS}", f"Time {TIME_WORDS}"
 
 
 def says(words: str, level: str) -> str:
@@ -30,7 +27,6 @@ def says(words: str, level: str) -> str:
 
 CONTRADICT = "alkalinity and phosphate contradict each other"
 ALONE = "total ammonia without pH and temperature"
-CONTRADICTION, AMMONIA_ALONE = says(CONTRADICT, terms.WATCH), says(ALONE, terms.WATCH)
 
 
 @dataclass(frozen=True)
@@ -39,7 +35,6 @@ class Judged:
 
     above : whether being above the limits is what is wrong.
     remedy, urgency : what is to be done at once beyond the limit of act; 1 is the most urgent.
-    basis : the setting that brings the value to the limit's basis, where its column holds what was typed.
     """
 
     key: str
@@ -49,7 +44,6 @@ class Judged:
     act: str = ""
     remedy: str = ""
     urgency: int = 10
-    basis: str = ""
 
 
 DEADLIEST = (
@@ -68,7 +62,7 @@ OTHERS = (
     Judged("ph", PH_HIGH, True, "ph_watch_high", "ph_act_high",
            "Find out what raised the pH. Let it come down by 0.2 a day at most. Watch ammonia.", 5),
     Judged("alkalinity", ALKALINITY, False, "alkalinity_watch", "alkalinity_act",
-           "Raise alkalinity in small doses before the pH falls. Test again tomorrow.", 9, "basis_alkalinity"),
+           "Raise alkalinity in small doses before the pH falls. Test again tomorrow.", 9),
     Judged("temperature", COLD, False, "temperature_watch_low", "temperature_act_low",
            "Warm the water slowly. Do not feed or handle the fish.", 7),
     Judged("temperature", WARM, True, "temperature_watch_high", "temperature_act_high",
@@ -81,8 +75,6 @@ OTHERS = (
 KIT_ENDS = tuple(  # what was read, which end of its kit's range was met, what is said
     (reads.key, end, reads.at_end(end)) for reads in kits.READS for end in ("low", "high") if reads.at_end(end)
 )
-# Readings whose numbers are judged or counted with as typed, with what such a number can be.
-POSSIBLE = {"temperature": WaterTemperature, "ph": PH, "oxygen": Oxygen, "conductivity": Conductivity}
 
 
 def mentioned(column: Column) -> str:

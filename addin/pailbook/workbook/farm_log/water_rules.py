@@ -211,7 +211,12 @@ def verdict(why: str) -> str:
 
 
 def why(values: Mapping[str, Any], units: str = METRIC) -> str:
-    """What stands under Why in the row of a test, in plain Python.
+    """What stands under Why in the row of a test, in plain Python; the parameters are those of `reasons`."""
+    return BEFORE_REASON.join(reasons(values, units))
+
+
+def reasons(values: Mapping[str, Any], units: str = METRIC) -> list[str]:
+    """The reasons under Why in the row of a test, in plain Python.
 
     Parameters
     ----------
@@ -221,4 +226,4 @@ def why(values: Mapping[str, Any], units: str = METRIC) -> str:
     parts = [reason(one, values, units, NAMED) for one in DEADLY]
     parts.append(faults(entries, values, units, (OF_SYSTEM, frozenset(LIMITS))))
     parts += [reason(one, values, units, NAMED) for one in (*OTHER, *OF_KITS)]
-    return "".join(parts).removeprefix(BEFORE_REASON)
+    return [part.removeprefix(BEFORE_REASON) for part in parts if part]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,6 +21,7 @@ from pailbook.workbook.log.locate import folded
 
 FARM = "set by the farm"
 _HEADINGS = {folded(text) for text in ("Limit", "Unit", "For all", OTHER)}
+_KINDS = {folded(kind): kind for kind in KINDS}
 _KEYS = {folded(limit.label): limit.key for limit in (*BY_SPECIES, *GENERAL)}
 
 
@@ -43,10 +45,8 @@ class LimitsInUse:
         kind = kind_of(species)
         if (own := self.own.get((kind, key))) is not None:
             return own
-        limit = limits.of_key(key)
-        if special(kind, limit) is not None:
-            return float(call(CATALOGUE["SPECIES_LIMIT"], [kind, *(limit.known or ()), self.units]))
-        return self.for_all.get(key)
+        published = _published(kind, key, self.units)
+        return self.for_all.get(key) if published is None else published
 
     def number(self, species: Any, key: str) -> float | None:
         """The limit in use as a number; None where it is blank or cannot be used."""
@@ -75,7 +75,16 @@ class LimitsInUse:
 
 def kind_of(species: Any) -> str:
     """The species as the table of limits names it."""
-    return next((kind for kind in KINDS if folded(kind) == folded(species)), OTHER)
+    return _KINDS.get(folded(species), OTHER)
+
+
+@functools.cache
+def _published(kind: str, key: str, units: str) -> float | None:
+    """A species' own published limit, None where it has none that differs from the general limit."""
+    limit = limits.of_key(key)
+    if special(kind, limit) is None:
+        return None
+    return float(call(CATALOGUE["SPECIES_LIMIT"], [kind, *(limit.known or ()), units]))
 
 
 def read_limits(cells: Shown, units: str) -> LimitsInUse | None:

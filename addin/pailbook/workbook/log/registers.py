@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from bisect import bisect_right, insort
+from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -72,14 +73,19 @@ def water_in(season: Season) -> list[JudgedRow]:
 
 def kept_up(season: Season) -> list[JudgedRow]:
     """The rows of upkeep."""
-    usable = [row for row in season.rows(upkeep.SHEET) if is_usable(season, row, upkeep.kept_up)]
-
     def task(row: Row) -> tuple[str, ...]:
         return tuple(folded(row[key]) for key in ("item", "system", "which"))
 
+    usable = {row.number: row for row in season.rows(upkeep.SHEET) if is_usable(season, row, upkeep.kept_up)}
+    days: dict[tuple[str, ...], list[float]] = defaultdict(list)
+    for row in usable.values():
+        insort(days[task(row)], row["date"])
+
     def more(row: Row) -> Values:
-        date, every = row.number_of("date"), row.number_of("every")
-        again = sum(task(other) == task(row) and other["date"] > date for other in usable) if row in usable else 0
+        date, every, again = row.number_of("date"), row.number_of("every"), 0
+        if row.number in usable:
+            own = days[task(row)]
+            again = len(own) - bisect_right(own, row["date"])
         return {"due": date + every if date is not None and every is not None else None, "again": float(again),
                 "today": season.as_of, "soon": season.limits.of(None, "upkeep_days")}
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from pailbook.function import CATALOGUE
 from pailbook.hosts.call import call
+from pailbook.hosts.cells import DAYS_1904
 from pailbook.outcomes import BadInput, Outcome
 from pailbook.quantity import METRIC, UNIT_SYSTEMS
 from pailbook.rules.declaration import question
@@ -23,7 +24,6 @@ from pailbook.workbook.log import schema
 from pailbook.workbook.log.cells import Shown
 from pailbook.workbook.log.limits_in_use import LimitsInUse, read_limits
 from pailbook.workbook.log.locate import Located, folded, locate
-from pailbook.workbook.readings.dates import DAYS_1904
 
 
 class LogError(BadInput):
@@ -118,7 +118,7 @@ class Season:
         held = {basis.name: self.cells.named(basis.name) for basis in BASES}
         return {basis.name: held[basis.name] if held[basis.name] in basis.choices else None for basis in BASES}
 
-    @property
+    @cached_property
     def farm(self) -> str:
         """The name of the farm or business; empty where none is typed."""
         value = self.cells.named(schema.FARM)
@@ -196,7 +196,7 @@ class Season:
             first = self.tables[systems.SHEET].heading_row
             if row.of and row.of not in found:
                 found[row.of] = System(
-                    row, row.number - first, str(row["system"]).strip(), _text(row["client"]), row["species"],
+                    row, row.number - first, text(row["system"]), text(row["client"]), row["species"],
                     self.volume(row), self.elevation if row["elevation"] is None else row["elevation"])
         return found
 
@@ -216,6 +216,6 @@ class Season:
             return None
 
 
-def _text(value: Any) -> str:
+def text(value: Any) -> str:
     """A text, in which a number counts as what is shown."""
     return "" if value is None else f"{value:.15g}" if isinstance(value, float) else str(value).strip()

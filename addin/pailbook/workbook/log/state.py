@@ -22,7 +22,7 @@ class State:
 
     latest : the latest test with a date; None where there is none.
     days, ammonia_days : since that test, and since un-ionised ammonia was known; None where that is not known.
-    why : the reasons, in one text.
+    reasons : as under Why.
     """
 
     system: System
@@ -30,7 +30,12 @@ class State:
     days: int | None
     ammonia_days: int | None
     judged: Judged
-    why: str
+    reasons: list[str]
+
+    @property
+    def why(self) -> str:
+        """The reasons, in one text."""
+        return BEFORE_REASON.join(self.reasons)
 
 
 def state_of(season: Season, system: System, tests: list[Test], until: Any = None) -> State:
@@ -46,10 +51,10 @@ def state_of(season: Season, system: System, tests: list[Test], until: Any = Non
                     and (until is None or test.when < until + 1)), key=lambda one: one[:2])
     latest = dated[-1][2] if dated else None
     with_ammonia = [test for _, _, test in dated if isinstance(test.values["nh3"], float)]
-    known = isinstance(today, float) and not any(DATE.outside(today))
+    is_day = isinstance(today, float) and not any(DATE.outside(today))
 
     def since(test: Test | None) -> int | None:
-        return max(0, int(today) - math.floor(test.when)) if known and test and test.when is not None else None
+        return max(0, int(today) - math.floor(test.when)) if is_day and test and test.when is not None else None
 
     days, ammonia_days = since(latest), since(with_ammonia[-1] if with_ammonia else None)
     values: dict[str, Any] = {
@@ -59,13 +64,12 @@ def state_of(season: Season, system: System, tests: list[Test], until: Any = Non
         **{key: season.limits.of(None, key) for key in ("days_watch", "days_act")},
         "days": days, "ammonia_days": ammonia_days,
     }
-    reasons = [reason(one, values, season.units) for one in system_state_rules.ALWAYS]
+    known = (*system_state_rules.ALWAYS, *(system_state_rules.WHERE_TESTED if latest else ()))
+    reasons = [said.removeprefix(BEFORE_REASON) for one in known if (said := reason(one, values, season.units))]
     if latest:
-        reasons += [reason(one, values, season.units) for one in system_state_rules.WHERE_TESTED]
-        said = water_rules.why(latest.values, season.units)
-        reasons.append(said and BEFORE_REASON + said)
-    why = "".join(reasons).removeprefix(BEFORE_REASON)
-    return State(system, latest, days, ammonia_days, judge(system_state_rules.system_state, values, season.units), why)
+        reasons += water_rules.reasons(latest.values, season.units)
+    judged = judge(system_state_rules.system_state, values, season.units)
+    return State(system, latest, days, ammonia_days, judged, reasons)
 
 
 def _urgent(test: Test, units: str) -> float:

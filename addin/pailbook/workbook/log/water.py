@@ -64,6 +64,12 @@ class Test:
         return value if isinstance(value, float) and name not in self.wrong else None
 
     @cached_property
+    def unanswered(self) -> frozenset[str]:
+        """What could not be calculated although all that it needs can be used."""
+        return frozenset(name for name, (_, needed, _) in _CALCULATED.items()
+                         if self.values[name] is None and all(self.number(one) is not None for one in needed))
+
+    @cached_property
     def wrong(self) -> frozenset[str]:
         """The readings that cannot be used."""
         return frozenset(self.values["wrong"])

@@ -14,7 +14,6 @@ from pailbook.workbook import validation
 
 ORDERS = DMY, MDY, YMD = "day first", "month first", "year first"
 EPOCH = datetime.date(1899, 12, 30)  # from which spreadsheets count days
-DAYS_1904 = 1462  # days by which a workbook that counts from 1904 is behind
 # The dates that the log accepts; a logger whose clock was never set shows earlier ones.
 EARLIEST, LATEST = (EPOCH + datetime.timedelta(days) for days in (validation.EARLIEST, validation.LATEST))
 
@@ -55,12 +54,11 @@ class Stamp:
     serial: bool = False
 
 
-def day_of_cell(value: object, from_1904: bool = False) -> float | None:
-    """A cell's date as sheets count days from 1900, with its time of day; None for what is no date of a log."""
+def day_of_cell(value: object) -> float | None:
+    """A date in days from 1900, with its time of day; None for what is no date of a log."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
-    number = value + (DAYS_1904 if from_1904 else 0)
-    return number if validation.EARLIEST <= number < validation.LATEST + 1 else None
+    return value if validation.EARLIEST <= value < validation.LATEST + 1 else None
 
 
 def read_stamp(date_text: str, time_text: str | None = None) -> Stamp:

@@ -9,8 +9,6 @@ from pathlib import Path
 
 import pandas
 
-from pailbook.workbook.farm_log import water_tests
-
 _SHOWN = 12  # entries of a list that the summary shows before it says how many more there are
 
 
@@ -101,9 +99,11 @@ class ImportReport:
     log: Path
     out: Path
     entered: int = 0
-    rows: list[int] = field(default_factory=list)  # of the log's sheet of water tests
+    sheet: str = ""  # of water tests, as the log calls it
+    rows: list[int] = field(default_factory=list)  # of that sheet
     already_there: list[int] = field(default_factory=list)  # file rows whose tests the log has already
     beside_others: list[str] = field(default_factory=list)
+    systems_sheet: str = ""  # as the log calls it
     not_registered: Counter[str] = field(default_factory=Counter)
     log_units: str = ""
 
@@ -111,14 +111,14 @@ class ImportReport:
         """The report in lines for people, the outcome first."""
         first, last = (self.rows[0], self.rows[-1]) if self.rows else (0, 0)
         rows = f"row {first}" if first == last else f"rows {first} to {last}"
-        where = f", in {rows} of the sheet {water_tests.SHEET}" if self.rows else ""
+        where = f", in {rows} of the sheet {self.sheet}" if self.rows else ""
         lines = [f"{_count(self.entered, 'test')} entered in {self.out}{where}", *self.account.lines()]
         if self.already_there:
             them = "it" if len(self.already_there) == 1 else "them"
             lines.append(f"{_count(len(self.already_there), 'test')} not entered, because the log has {them} already")
         lines += _listed("entered although the log has other values for the same system, date and time; check both",
                          self.beside_others)
-        lines += _listed('systems that the log does not list yet; add them on the sheet "Systems"', (
+        lines += _listed(f'systems that the log does not list yet; add them on the sheet "{self.systems_sheet}"', (
             f"{name}: {_count(count, 'test')}" for name, count in self.not_registered.items()), limit=0)
         if self.log_units:
             lines.append(f"the log's units: {self.log_units}")
