@@ -191,8 +191,26 @@ def test_a_faulty_amount_of_feed_is_not_left_out_of_the_mean(fault: Any) -> None
     values = calculated(row_of("Feed", 0, {"date": filled.AS_OF, "system": filled.SOUTH, "feed": fault}))
     assert of_overview(values, filled.SOUTH, "feed", stock.SHEET) == "not known"
     said = of_overview(values, filled.SOUTH, "verdict", stock.SHEET)
-    assert said == "not known: an amount on the sheet Feed, in the last 7 days"
+    assert said == "not known: an amount or a date on the sheet Feed"
     assert of_overview(values, filled.NORTH, "feed", stock.SHEET) == pytest.approx(240)
+
+
+@pytest.mark.parametrize("date", ["soon", NA, None, 12.0], ids=str)
+def test_feed_of_an_unknown_day_is_not_left_out_of_the_mean(date: Any) -> None:
+    values = calculated(row_of("Feed", 0, {"date": date, "system": filled.SOUTH, "feed": 700.0}))
+    assert of_overview(values, filled.SOUTH, "feed", stock.SHEET) == "not known"
+    said = of_overview(values, filled.SOUTH, "verdict", stock.SHEET)
+    assert said == "not known: an amount or a date on the sheet Feed"
+    assert of_overview(values, filled.NORTH, "feed", stock.SHEET) == pytest.approx(240)
+
+
+def test_fish_that_were_never_weighed_are_not_left_out_of_the_total_weight() -> None:
+    values = calculated(row_of("Fish", 0, {
+        "date": filled.AS_OF, "system": filled.WALL, "event": "stocked", "count": 25}))
+    names = logs.log("metric").book
+    assert values[logs.place(names.named("biomass_on_hand"))] == "not known"
+    assert values[logs.place(names.named("fish_on_hand"))] == calculated({})[
+        logs.place(names.named("fish_on_hand"))] + 25
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=str)

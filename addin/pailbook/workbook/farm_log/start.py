@@ -66,10 +66,11 @@ def key_results(log: Log) -> tuple[Result, ...]:
     def of_numbers(function: str, cells: str) -> str:
         return f'IF(COUNT({cells})=0,"",{function}({cells}))'
 
-    def total(cells: str) -> str:
-        """The sum over all systems, which is not known where one of them is not."""
-        stocks = held.range("stock")
-        return f'IF(COUNTIF({stocks},"{terms.NOT_KNOWN}")>0,"{terms.NOT_KNOWN}",{of_numbers("SUM", cells)})'
+    def total(key: str) -> str:
+        """The sum over all systems, which is not known where that of one with fish is not."""
+        stocks, cells = held.range("stock"), held.range(key)
+        lacking = f'COUNTIF({stocks},"{terms.NOT_KNOWN}")+COUNTIF({stocks},">0")-COUNTIF({cells},">0")'
+        return f'IF({lacking}>0,"{terms.NOT_KNOWN}",{of_numbers("SUM", cells)})'
 
     def where(cells: str, name: str) -> str:
         return f'IF({name}="","",INDEX({view.range("system")},MATCH({name},{cells},0)))'
@@ -104,8 +105,8 @@ def key_results(log: Log) -> tuple[Result, ...]:
                quantity(Oxygen)),
         Result("latest_oxygen_system", "System with the lowest oxygen",
                where(oxygen, log.book.name("latest_oxygen_lowest"))),
-        Result("fish_on_hand", "Fish on hand", total(held.range("stock")), quantity(FishCount), "fish"),
-        Result("biomass_on_hand", "Total weight of all fish", total(held.range("biomass")), quantity(Biomass)),
+        Result("fish_on_hand", "Fish on hand", total("stock"), quantity(FishCount), "fish"),
+        Result("biomass_on_hand", "Total weight of all fish", total("biomass"), quantity(Biomass)),
         Result("stock_to_act", "Systems whose fish need action now", count(
             of_word(stock.SHEET, "verdict", terms.ACT), f'COUNT({held.range("stock")})=0'), unit="systems"),
         Result("kits_to_replace", "Kits to replace", count(

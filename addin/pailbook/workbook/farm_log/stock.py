@@ -12,6 +12,7 @@ from pailbook.workbook.farm_log.log import AS_OF, Log, first_that_holds
 from pailbook.workbook.farm_log.stock_rules import fish_of_system
 from pailbook.workbook.measures import CHANGE_SHARE, FEED_GIVEN, quantity
 from pailbook.workbook.sheets import Formula, put, write_table
+from pailbook.workbook.validation import EARLIEST
 
 SHEET = "Stock and feed"
 COLUMNS = (
@@ -88,9 +89,13 @@ def write(log: Log) -> None:
     possible = f'{feed.range("feed")},">={low:.10g}",{feed.range("feed")},"<={high:.10g}"'
 
     def fed(row: int) -> str:
-        criteria = f"{feed.range('system')},{t.cell('system', row)},{week.format(dates=feed.range('date'))}"
+        of_system = f"{feed.range('system')},{t.cell('system', row)}"
+        criteria = f"{of_system},{week.format(dates=feed.range('date'))}"
+        amounts = f'{of_system},{feed.range("feed")},">0"'
+        dated = f'{amounts},{feed.range("date")},">={EARLIEST}"'  # one without its day may be of this week
         return named(row, first_that_holds((
-            (f'{AS_OF}=""', '""'), (f"COUNTIFS({criteria})=0", '""'),
+            (f'{AS_OF}=""', '""'), (f"COUNTIFS({dated})<COUNTIFS({amounts})", f'"{terms.NOT_KNOWN}"'),
+            (f"COUNTIFS({criteria})=0", '""'),
             (f"COUNTIFS({criteria},{possible})<COUNTIFS({criteria})", f'"{terms.NOT_KNOWN}"'),
         ), f'SUMIFS({feed.range("feed")},{criteria})/7'))
 

@@ -39,7 +39,7 @@ _LIMITS = ("deaths_act", "deaths_watch", "density_act", "density_watch")
     "one": Annotated[float, replace(quantity(FishMass), low=0, above=False, high=None), "the mean weight", skips],
     "density": Density,
     "lost_share": Annotated[float, Quantity("share", low=0, high=100), "Fish lost in 7 days, share", skips],
-    "feed": Annotated[float, FEED_GIVEN, "an amount on the sheet Feed,", Unusable("in the last 7 days"), skips],
+    "feed": Annotated[float, FEED_GIVEN, "an amount or a date", Unusable("on the sheet Feed"), skips],
     "species": systems.SPECIES_ASKED, "elevation": systems.ELEVATION_ASKED, "today": Today,
     **{key: limits.asked(key) for key in _LIMITS}})
 def fish_of_system(

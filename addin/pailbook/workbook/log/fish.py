@@ -20,6 +20,7 @@ from pailbook.workbook.log.locate import folded
 from pailbook.workbook.log.registers import JudgedRow, is_usable, typed
 from pailbook.workbook.log.season import Row, Season, System
 from pailbook.workbook.measures import FEED_GIVEN
+from pailbook.workbook.validation import EARLIEST
 
 WEEK = 7  # days over which losses and feed are counted
 _NO_ANSWER = ErrorValue("#VALUE!")
@@ -136,11 +137,16 @@ def _density(season: Season, system: System | None, weight: Any) -> float | None
 
 
 def _feed(season: Season, system: System, today: float | None) -> Any:
-    """The mean of a week; None where nothing was fed or today is not known, an error where an amount is none."""
+    """The mean of a week; None where nothing was fed or today is not known.
+
+    An error where an amount is none, or has no day: it may be of this week.
+    """
     if today is None:
         return None
-    given = [row["feed"] for row in season.rows(registers.FEED) if row.of == system.row.of
-             and isinstance(row["date"], float) and today - WEEK < row["date"] <= today]
+    rows = [row for row in season.rows(registers.FEED) if row.of == system.row.of]
+    if any((row.number_of("feed") or 0) > 0 and (row.number_of("date") or 0) < EARLIEST for row in rows):
+        return _NO_ANSWER
+    given = [row["feed"] for row in rows if isinstance(row["date"], float) and today - WEEK < row["date"] <= today]
     if any(not isinstance(one, float) or any(FEED_GIVEN.outside(one, season.units)) for one in given):
         return _NO_ANSWER
     return math.fsum(given) / WEEK if given else None
