@@ -29,4 +29,4 @@ def with_numbers(cells: Sequence[str], text: str, otherwise: str = '""') -> str:
 def counted(word: str, cells: str) -> str:
     """Formula text for how many verdicts in a range of texts, such as "act: overdue by 3 days", have that word."""
     # No array formula: LibreOffice may calculate one that asks for ISERROR before the cells that it counts.
-    return f'SUMPRODUCT((LEFT({cells}&":",{len(word) + 1})="{word}:")*1)'
+    return f'SUMPRODUCT((LEFT({cells}&":",{len(word) + 1})="{word}"&":")*1)'

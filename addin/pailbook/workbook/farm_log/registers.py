@@ -47,8 +47,7 @@ COLUMNS = {
     ),
 }
 _NOTES = {
-    FEED: "One row per day and system: copy yesterday's rows, then change the date and what differs. Weigh the feed. "
-          "Do not feed while the water is bad or too cold.",
+    FEED: "One row per day and system. Weigh the feed. Do not feed while the water is bad or too cold.",
     HARVEST: "One row per harvest. Wash your hands, and wash plants that touched fish water before they are eaten raw.",
     INCIDENTS: "Write down at once and in a few words what went wrong. Patterns show later.",
 }
